@@ -1,0 +1,1 @@
+"""What every room stands on: errors, units, tables with provenance, chance, days. Knows no trees."""

@@ -1,0 +1,266 @@
+"""Units at the edges: what people type ("12 cm", "3/4 in", "12x9x2.5 in") to the units used inside.
+
+Inside Ringwise a number is a plain float whose name carries its unit; only this module converts.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ringwise.kit.errors import UnitError, out_of_range, unknown_name
+from ringwise.kit.words import _
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of quantity: its unit inside and how each accepted unit converts to it (factor, offset)."""
+
+    name: str
+    inside: str
+    units: dict[str, tuple[float, float]]
+
+
+def _scaled(name: str, inside: str, **factors: float) -> Kind:
+    return Kind(name, inside, {unit: (factor, 0.0) for unit, factor in factors.items()})
+
+
+_INCH_MM = 25.4  # exact by definition of the international inch (1959)
+_FOOT_MM = 12 * _INCH_MM
+_POUND_G = 453.59237  # exact by definition (1959)
+_GALLON_US_CM3 = 3785.411784  # exact: 231 cubic inches
+_MILE_M = 1609.344  # exact
+
+KINDS: dict[str, Kind] = {
+    "length": Kind(
+        "length",
+        "mm",
+        {
+            "mm": (1.0, 0),
+            "cm": (10.0, 0),
+            "m": (1000.0, 0),
+            "in": (_INCH_MM, 0),
+            "inch": (_INCH_MM, 0),
+            "inches": (_INCH_MM, 0),
+            '"': (_INCH_MM, 0),
+            "ft": (_FOOT_MM, 0),
+            "'": (_FOOT_MM, 0),
+        },
+    ),
+    "volume": Kind(
+        "volume",
+        "cm3",
+        {
+            "cm3": (1.0, 0),
+            "ml": (1.0, 0),
+            "mL": (1.0, 0),
+            "l": (1000.0, 0),
+            "L": (1000.0, 0),
+            "litre": (1000.0, 0),
+            "litres": (1000.0, 0),
+            "gal": (_GALLON_US_CM3, 0),
+        },
+    ),
+    "mass": Kind(
+        "mass",
+        "g",
+        {"g": (1.0, 0), "kg": (1000.0, 0), "lb": (_POUND_G, 0), "oz": (_POUND_G / 16, 0)},
+    ),
+    "temperature": Kind(
+        "temperature",
+        "degC",
+        {
+            "degC": (1.0, 0),
+            "C": (1.0, 0),
+            "°C": (1.0, 0),
+            "degF": (5 / 9, -160 / 9),
+            "F": (5 / 9, -160 / 9),
+            "°F": (5 / 9, -160 / 9),
+            "K": (1.0, -273.15),
+        },
+    ),
+    "fraction": Kind("fraction", "frac", {"": (1.0, 0), "%": (0.01, 0), "pct": (0.01, 0)}),
+    "percent": _scaled("percent", "pct", **{"%": 1.0, "pct": 1.0}),
+    "speed": Kind(
+        "speed",
+        "m/s",
+        {"m/s": (1.0, 0), "km/h": (1 / 3.6, 0), "mph": (_MILE_M / 3600, 0), "kn": (1852 / 3600, 0)},
+    ),
+    "elevation": _scaled("elevation", "m", m=1.0, ft=0.3048),
+    "rain": Kind("rain", "mm", {"mm": (1.0, 0), "cm": (10.0, 0), "in": (_INCH_MM, 0)}),
+    "radiation": Kind("radiation", "MJ/m2/day", {"MJ/m2/day": (1.0, 0), "W/m2": (0.0864, 0)}),
+    "angle": _scaled("angle", "deg", deg=1.0, **{"°": 1.0}),
+    "time": _scaled("time", "s", s=1.0, sec=1.0, min=60.0, h=3600.0),
+    "duration": _scaled("duration", "min", min=1.0, h=60.0),
+    "latitude": Kind(
+        "latitude",
+        "deg",
+        {"": (1.0, 0), "deg": (1.0, 0), "N": (1.0, 0), "S": (-1.0, 0), "°N": (1.0, 0), "°S": (-1.0, 0)},
+    ),
+}
+
+_NUMBER = r"[-+]?(?:\d+\s+\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?|[.,]\d+)"
+_QUANTITY = re.compile(rf"^\s*({_NUMBER})\s*([^\d\s].*?)?\s*$")
+
+
+def _number(text: str) -> float:
+    text = text.strip().replace(",", ".")
+    sign = -1.0 if text.startswith("-") else 1.0
+    parts = text.lstrip("+-").split()
+    return sign * float(sum(Fraction(part) for part in parts))
+
+
+def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None = None) -> float:
+    """A typed quantity in the unit used inside for its kind.
+
+    Parameters
+    ----------
+    text : str
+        What was typed: "12 cm", "3/4 in", "1 1/2 in", "-3,5 degC", or a bare number.
+    kind : str
+        A key of `KINDS`.
+    field : str
+        The field's name, for the error line.
+    default_unit : str, optional
+        The unit of a bare number; by default the unit used inside for the kind.
+
+    Returns
+    -------
+    float
+        The value in `KINDS[kind].inside`.
+
+    Raises
+    ------
+    UnitError
+        If the text is no quantity or the unit does not fit the kind.
+
+    Examples
+    --------
+    >>> round(parse_quantity("3/4 in", "length", field="trunk"), 6)
+    19.05
+    >>> parse_quantity("12", "length", field="trunk", default_unit="cm")
+    120.0
+    """
+    known = KINDS[kind]
+    match = _QUANTITY.match(text)
+    if match is None:
+        raise UnitError(
+            _(
+                '{field} is "{text}", which is no {kind}. Write a number with a unit, such as "12 {unit}".'
+            ).format(field=field, text=text, kind=known.name, unit=next(iter(known.units)))
+        )
+    unit = (match.group(2) or default_unit or known.inside).strip()
+    if unit == known.inside and unit not in known.units:
+        factor, offset = 1.0, 0.0
+    elif unit in known.units:
+        factor, offset = known.units[unit]
+    else:
+        accepted = ", ".join(u for u in known.units if u)
+        raise UnitError(
+            _('{field} is "{text}": unit "{unit}" does not fit a {kind}. Accepted units: {accepted}.').format(
+                field=field, text=text, unit=unit, kind=known.name, accepted=accepted
+            )
+        )
+    value = _number(match.group(1)) * factor + offset
+    if not math.isfinite(value):
+        raise UnitError(_('{field} is "{text}", which is not finite.').format(field=field, text=text))
+    return value
+
+
+def parse_dimensions_mm(text: str, *, field: str, default_unit: str = "cm") -> tuple[float, ...]:
+    """Lengths typed as "12x9x2.5 in" or "30 cm x 28" in mm; the last unit given counts for all without one.
+
+    Parameters
+    ----------
+    text : str
+        One to four lengths joined by "x", "*" or "by".
+    field : str
+        The field's name, for the error line.
+    default_unit : str
+        The unit where none is typed.
+
+    Returns
+    -------
+    tuple of float
+        Lengths, in mm.
+
+    Raises
+    ------
+    UnitError
+        If a part is no length.
+
+    Examples
+    --------
+    >>> [round(x, 1) for x in parse_dimensions_mm("12x9x2.5 in", field="pot")]
+    [304.8, 228.6, 63.5]
+    """
+    parts = [part for part in re.split(r"\s*(?:[x×*]|\bby\b)\s*", text.strip()) if part]
+    if not 1 <= len(parts) <= 4:
+        raise UnitError(
+            _('{field} is "{text}"; write one to four lengths, such as "42x31x7.5 cm".').format(
+                field=field, text=text
+            )
+        )
+    last = re.search(r"[^\d.,/\s+-].*$", parts[-1])
+    unit = last.group(0).strip() if last else default_unit
+    return tuple(parse_quantity(part, "length", field=field, default_unit=unit) for part in parts)
+
+
+def in_range(value: float, low: float, high: float, *, field: str, shown: str, accepted: str) -> float:
+    """The value itself if it lies in its range.
+
+    Parameters
+    ----------
+    value, low, high : float
+        The value and its closed range, all in one unit.
+    field, shown, accepted : str
+        Field name, the value and the range as the user would write them.
+
+    Returns
+    -------
+    float
+        `value`.
+
+    Raises
+    ------
+    RangeError
+        If the value lies outside, or is not a number.
+
+    Examples
+    --------
+    >>> in_range(5.0, 0.0, 10.0, field="vigour", shown="5", accepted="0 to 10")
+    5.0
+    """
+    if not (low <= value <= high):
+        raise out_of_range(field, shown, accepted)
+    return value
+
+
+def kind_of(name: str) -> Kind:
+    """The kind of quantity with a name.
+
+    Parameters
+    ----------
+    name : str
+        A key of `KINDS`.
+
+    Returns
+    -------
+    Kind
+        Its units and conversions.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such kind.
+
+    Examples
+    --------
+    >>> kind_of("length").inside
+    'mm'
+    """
+    if name not in KINDS:
+        raise unknown_name("kind of quantity", name, KINDS)
+    return KINDS[name]
