@@ -1,0 +1,79 @@
+"""Orders of branching by Strahler (from the tips) and by Gravelius (from the trunk)."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ringwise.kit.types import IntArray
+from ringwise.structure.table import SegmentTable, sum_to_root
+from ringwise.structure.topology import levels
+
+
+def strahler_order(table: SegmentTable) -> IntArray:
+    """Strahler's order of each segment: 1 at a tip, one more where two equal highest orders meet.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) int
+        Orders; the root's is the order of the tree.
+
+    Source
+    ------
+    strahler1957: the ordering rule, from memory.
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
+    >>> strahler_order(attach(attach(stem, stem, 0), stem, 0)).tolist()
+    [2, 1, 1]
+    """
+    order = np.ones(table.n, dtype=np.int64)
+    highest = np.zeros(table.n, dtype=np.int64)
+    times = np.zeros(table.n, dtype=np.int64)
+    parent = table.parent.astype(np.int64)
+    for rows in [*levels(parent), np.array([0])]:
+        bearing = rows[highest[rows] > 0]
+        order[bearing] = highest[bearing] + (times[bearing] >= 2)
+        above = parent[rows]
+        rows, above = rows[above >= 0], above[above >= 0]
+        np.maximum.at(highest, above, order[rows])
+        np.add.at(times, above, order[rows] == highest[above])
+    return order
+
+
+def gravelius_order(table: SegmentTable) -> IntArray:
+    """Order by axis: 0 on the trunk line, one more at each branching off from the thickest line.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) int
+        Orders, counted from the foot.
+
+    Source
+    ------
+    gravelius1914: main stems keep their order, from memory; thickness decides which line is main.
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
+    >>> gravelius_order(attach(attach(stem, stem, 0), stem, 0)).tolist()
+    [0, 0, 1]
+    """
+    parent = table.parent.astype(np.int64)
+    continues = table.continued_by[parent] == np.arange(table.n)
+    aside = np.where((parent >= 0) & ~continues, 1.0, 0.0)
+    return sum_to_root(parent, aside).astype(np.int64)
