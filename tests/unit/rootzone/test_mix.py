@@ -1,0 +1,106 @@
+from __future__ import annotations
+
+import pytest
+
+from ringwise.kit.errors import InputError, RangeError, UnknownNameError
+from ringwise.rootzone.mix import (
+    MixNeed,
+    batches,
+    component_name,
+    grain_for,
+    gross_cm3,
+    own_recipe,
+    recipe,
+    recipe_codes,
+    split,
+)
+
+
+@pytest.mark.parametrize(
+    ("code", "parts"),
+    [
+        ("D", (2, 1, 1)),
+        ("V", (1, 1, 1)),
+        ("C", (1, 2, 2)),
+        ("W", (3, 1, 1)),
+        ("A", (3, 1)),
+        ("T", (2, 1, 1, 0.4)),
+        ("S", (1, 1, 1)),
+    ],
+)
+def test_recipes_of_the_trade(code: str, parts: tuple[float, ...]) -> None:
+    mix = recipe(code)
+    assert tuple(share for _component, share in mix.parts) == parts
+    assert mix.why
+    assert mix.use
+
+
+def test_bark_of_the_warm_mix_is_a_tenth_of_its_four_parts() -> None:
+    parts = dict(recipe("T").parts)
+    bark = parts.pop("composted_bark")
+    assert bark == pytest.approx(0.1 * sum(parts.values()))
+
+
+def test_unknown_recipe_offers_names() -> None:
+    with pytest.raises(UnknownNameError, match="mix is"):
+        recipe("Z")
+
+
+def test_own_recipe() -> None:
+    mix = own_recipe("mine", {"sharp_grit": 1, "pumice": 3, "lava": 0})
+    assert split(400.0, mix) == {"sharp_grit": 100.0, "pumice": 300.0}
+    assert component_name("sharp_grit") == "sharp grit"
+    with pytest.raises(InputError, match="no part above zero"):
+        own_recipe("none", {"pumice": 0})
+    with pytest.raises(RangeError, match="part of pumice is -1"):
+        own_recipe("none", {"pumice": -1})
+
+
+@pytest.mark.parametrize(
+    ("depth_mm", "cut"),
+    [(39, (2, 4)), (40, (3, 6)), (69, (3, 6)), (70, (3, 8)), (119, (3, 8)), (120, (4, 10))],
+)
+def test_particle_size_by_depth(depth_mm: float, cut: tuple[float, float]) -> None:
+    grain = grain_for(depth_mm)
+    assert (grain.from_mm, grain.to_mm) == cut
+
+
+def test_seed_mix_is_fine_whatever_the_depth() -> None:
+    assert grain_for(150, "S").to_mm == 3
+    assert grain_for(150, "D").to_mm == 10
+    with pytest.raises(RangeError, match="substrate depth"):
+        grain_for(0)
+
+
+def test_gross_takes_the_growers_own_figures() -> None:
+    assert gross_cm3(1000, settle_factor=1.0, waste_factor=1.0) == 1000
+    assert gross_cm3(1000, settle_factor=1.2, waste_factor=1.0) == pytest.approx(1200)
+    with pytest.raises(RangeError, match="net volume"):
+        gross_cm3(-1)
+
+
+def test_batches_join_pots_by_recipe_and_keep_the_order() -> None:
+    needs = [
+        MixNeed("T03", recipe("D"), 6636.0),
+        MixNeed("T13", recipe("V"), 3188.0),
+        MixNeed("T16", recipe("D"), 3453.0),
+    ]
+    first, second = batches(needs)
+    assert (first.recipe.code, second.recipe.code) == ("D", "V")
+    assert [need.label for need in first.needs] == ["T03", "T16"]
+    # 10089 cm3 of 2:1:1 is 5044.5 + 2522.25 + 2522.25: 11, 6 and 6 scoops of half a litre
+    assert dict(first.scoops) == {"clay_granule": 11, "pumice": 6, "lava": 6}
+    assert first.made_cm3 == 11500.0
+    assert first.leftover_cm3 == pytest.approx(11500.0 - 10089.0)
+
+
+def test_scoop_bounds() -> None:
+    need = MixNeed("T03", recipe("D"), 100.0)
+    assert batches([need], scoop_cm3=25.0)[0].scoops == (("clay_granule", 2), ("pumice", 1), ("lava", 1))
+    with pytest.raises(RangeError, match="scoop is 5 cm³"):
+        batches([need], scoop_cm3=5.0)
+
+
+def test_no_needs_no_batches() -> None:
+    assert batches([]) == ()
+    assert "D" in recipe_codes()
