@@ -1,0 +1,154 @@
+"""House rules on code: sizes, names, clocks, chance, texts, and what may load when."""
+
+from __future__ import annotations
+
+import ast
+import re
+
+from house_source import (
+    Module,
+    body_without_docstring,
+    functions,
+    imported_names,
+    parameters,
+    top_imports,
+)
+
+MOST_LINES = 400
+MOST_BODY_LINES = 40
+MOST_PARAMETERS = 7
+ATTICS = {"utils", "util", "helpers", "helper", "common", "misc"}
+IMPURE = {"io", "logging", "os", "pathlib", "random", "shutil", "socket", "subprocess", "tempfile", "time"}
+# Pieces, so that this file does not break its own rule.
+MACHINE_PATH = re.compile("(?<![\\w.])" + "/(?:home|root|work|Users)" + "/[A-Za-z.]")
+REGISTRY = re.compile(
+    "|".join(("pypi[.]org", "python" + "hosted", "registry[.]npm" + "js", "crates[.]" + "io"))
+)
+
+
+def file_length(module: Module) -> list[str]:
+    """Files stay short enough to read in one sitting."""
+    lines = module.text.count("\n") + 1
+    return [f"{module.path}: {lines} lines; at most {MOST_LINES}"] if lines > MOST_LINES else []
+
+
+def body_length(module: Module) -> list[str]:
+    """Function bodies stay on one screen."""
+    faults = []
+    for function in functions(module):
+        body = body_without_docstring(function)
+        lines = (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
+        if lines > MOST_BODY_LINES:
+            faults.append(f"{module.path}:{function.lineno} {function.name}: body of {lines} lines")
+    return faults
+
+
+def parameter_count(module: Module) -> list[str]:
+    """More than seven parameters want to be a dataclass; the options of a command do not count."""
+    counts = [
+        (function, sum(not _is_option(each) for each in parameters(function)))
+        for function in functions(module)
+    ]
+    return [
+        f"{module.path}:{function.lineno} {function.name}: {count} parameters"
+        for function, count in counts
+        if count > MOST_PARAMETERS
+    ]
+
+
+def _is_option(parameter: ast.arg) -> bool:
+    text = ast.unparse(parameter.annotation) if parameter.annotation else ""
+    return "typer.Option(" in text or "typer.Argument(" in text
+
+
+def no_attic(module: Module) -> list[str]:
+    """A module has a subject; an attic has none."""
+    parts = module.path.removesuffix(".py").split("/")
+    return [f"{module.path}: {part} is no subject" for part in parts if part in ATTICS]
+
+
+def no_print(module: Module) -> list[str]:
+    """Only the faces write, and they do it through their console."""
+    return [
+        f"{module.path}:{node.lineno} print"
+        for node in ast.walk(module.tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
+    ]
+
+
+def no_global_chance(module: Module) -> list[str]:
+    """Draws come from kit.chance, keyed by where they are used."""
+    faults = []
+    for node in ast.walk(module.tree):
+        names = [name for name, _line in imported_names(node)]
+        if any(name.split(".")[0] == "random" or name.startswith("numpy.random") for name in names):
+            faults.append(f"{module.path}:{node.lineno} imports global chance")
+        if isinstance(node, ast.Attribute) and ast.unparse(node) in {"np.random", "numpy.random"}:
+            faults.append(f"{module.path}:{node.lineno} uses np.random")
+    return faults
+
+
+def no_clock(module: Module) -> list[str]:
+    """Today is an argument; only desk/clock.py asks the machine."""
+    if module.path == "src/ringwise/desk/clock.py":
+        return []
+    faults = []
+    for node in ast.walk(module.tree):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+            continue
+        owner = ast.unparse(node.func.value).split(".")[-1]
+        asks = node.func.attr in {"now", "today", "utcnow"} and owner.lower() in {"datetime", "date", "dt"}
+        if asks or ast.unparse(node.func) in {"time.time", "time.localtime", "time.strftime"}:
+            faults.append(f"{module.path}:{node.lineno} {ast.unparse(node.func)} asks the clock")
+    return faults
+
+
+def science_is_pure(module: Module) -> list[str]:
+    """The science rooms read no file, no environment and no clock."""
+    if not module.is_science:
+        return []
+    faults = []
+    for node in ast.walk(module.tree):
+        for name, line in imported_names(node):
+            if name.split(".")[0] in IMPURE and "." not in name:
+                faults.append(f"{module.path}:{line} imports {name}")
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "open":
+            faults.append(f"{module.path}:{node.lineno} opens a file")
+    return faults
+
+
+def literal_texts(module: Module) -> list[str]:
+    """A catalogue can only hold literal texts: `_("...").format(...)`, never `_(name)` or an f-string."""
+    if module.path == "src/ringwise/kit/words.py":
+        return []
+    faults = []
+    for node in ast.walk(module.tree):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+            continue
+        if node.func.id not in {"_", "counted"}:
+            continue
+        texts = node.args[: 2 if node.func.id == "counted" else 1]
+        if not all(isinstance(text, ast.Constant) and isinstance(text.value, str) for text in texts):
+            faults.append(f"{module.path}:{node.lineno} {ast.unparse(node)[:60]}: not a literal text")
+    return faults
+
+
+def lazy_compiler(module: Module) -> list[str]:
+    """The compiler loads with a kernel module, and a kernel module only inside a checked function."""
+    if module.is_kernel:
+        return []
+    return [
+        f"{module.path}:{line} imports {name} at its top"
+        for name, line in top_imports(module)
+        if name.split(".")[0] == "numba" or name.split(".")[-1] == "kernels"
+    ]
+
+
+def no_machine_words(path: str, text: str) -> list[str]:
+    """Nothing published names a machine's folders or a package registry."""
+    return [
+        f"{path}:{number} names {found.group(0)}"
+        for number, line in enumerate(text.splitlines(), 1)
+        for pattern in (MACHINE_PATH, REGISTRY)
+        if (found := pattern.search(line))
+    ]
