@@ -63,8 +63,10 @@ def source_keys() -> frozenset[str]:
 
 
 def _names_source(lines: list[str]) -> bool:
+    """A key of the list, own reasoning, or the rows of a table, each of which names its own source."""
     text = " ".join(lines)
-    return "own reasoning" in text.lower() or bool(set(re.findall(r"[a-z_]+[0-9a-z]*", text)) & source_keys())
+    named = bool(set(re.findall(r"[a-z_]+[0-9a-z]*", text)) & source_keys())
+    return named or "own reasoning" in text.lower() or bool(re.search(r"\brows?\b|[.]csv\b", text))
 
 
 def _is_compiled(function: Function) -> bool:
@@ -108,7 +110,7 @@ def _lacking(function: Function, *, science: bool) -> list[str]:
     if "Examples" in found and not any(">>>" in line for line in found["Examples"]):
         lacks.append("Examples hold no example")
     if science and "Source" in found and not _names_source(found["Source"]):
-        lacks.append("Source names no key of the list of sources, nor own reasoning")
+        lacks.append("Source names no key of the list of sources, no row, nor own reasoning")
     return lacks
 
 

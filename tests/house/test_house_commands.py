@@ -13,19 +13,6 @@ import pytest
 from house_source import ROOT
 
 NAMES = "bash cat dirname flock grep head mktemp readlink rm sed sha256sum tail"
-    "bash",
-    "cat",
-    "dirname",
-    "flock",
-    "grep",
-    "head",
-    "mktemp",
-    "readlink",
-    "rm",
-    "sed",
-    "sha256sum",
-    "tail",
-]
 # A Python that passes for one without python3-venv, for a new one, or for an old one.
 PYTHON = {
     "new": '#!/bin/sh\nexec "{real}" "$@"\n',

@@ -89,6 +89,12 @@ def test_weak_docstring_is_caught(old: str, new: str, says: str) -> None:
     assert any(says in fault for fault in faults)
 
 
+@pytest.mark.parametrize("text", ["practice", "neely1979, table 2", "see its row", "odds.csv"])
+def test_named_source_passes(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(rules, "source_keys", lambda: frozenset({"practice", "neely1979"}))
+    assert rules.docstring_sections(planted(GOOD.replace("own reasoning", text))) == []
+
+
 def test_kit_needs_no_source_but_the_rest() -> None:
     text = GOOD.replace("    Source\n    ------\n", "").replace("own reasoning", "")
     assert rules.docstring_sections(planted(text, "src/ringwise/kit/planted.py")) == []
