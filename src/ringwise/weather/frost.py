@@ -14,7 +14,7 @@ from ringwise.weather.years import WeatherMembers
 
 @dataclass(frozen=True)
 class FrostYears:
-    """In `years` of `of_years` weather years a night falls below `below_degC`; mean nights a year in `nights_days`."""
+    """In `years` of `of_years` weather years a night is below `below_degC`; `nights_days` is the mean count."""
 
     years: int
     of_years: int
