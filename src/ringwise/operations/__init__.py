@@ -1,0 +1,1 @@
+"""What a hand does: needs, steps, minutes, timing, conflicts, aftercare. Knows no dates of the collection."""

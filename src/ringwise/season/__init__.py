@@ -1,0 +1,1 @@
+"""The whole collection through a season: windows, needs, conflicts, worksheets. Knows no screens."""
