@@ -1,0 +1,183 @@
+"""What a potted tree weighs when wet, and how many people lift it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from ringwise.kit.show import number
+from ringwise.kit.tables import Parameter, load_table
+from ringwise.kit.trace import Trace, trace_parameter
+from ringwise.kit.words import _
+from ringwise.rootzone.pot import MM3_PER_CM3, PotShape
+
+ROOM = "rootzone.lifting"
+G_PER_KG = 1000.0  # exact
+CM3_PER_L = 1000.0  # exact
+
+
+@dataclass(frozen=True)
+class LiftMass:
+    """Wet mass with a band, who lifts, and whether it was weighed or is only reckoned."""
+
+    mass_g: float
+    low_g: float
+    high_g: float
+    people: int
+    weighed: bool
+    trace: Trace
+
+    @property
+    def words(self) -> str:
+        """The mass as people say it."""
+        low, high = (number(each / G_PER_KG) for each in (self.low_g, self.high_g))
+        if self.weighed:
+            return _("{mass} kg, weighed").format(mass=number(self.mass_g / G_PER_KG))
+        return _("about {mass} kg ({low} to {high}), reckoned").format(
+            mass=number(self.mass_g / G_PER_KG), low=low, high=high
+        )
+
+
+@dataclass(frozen=True)
+class _Part:
+    """One share of the mass in kg, with the ends of its range and its rows."""
+
+    label: str
+    kg: float
+    low_kg: float
+    high_kg: float
+    rows: tuple[Parameter, ...]
+
+    @property
+    def trace(self) -> Trace:
+        below = tuple(trace_parameter(row) for row in self.rows)
+        return Trace(self.label, f"{number(self.kg)} kg", ROOM, "", "own", "assumed", below)
+
+
+def lift_mass(
+    pot: PotShape,
+    *,
+    material: str = "",
+    trunk_mm: float | None = None,
+    height_mm: float | None = None,
+    weighed_g: float | None = None,
+) -> LiftMass:
+    """Wet mass of substrate, pot and tree together.
+
+    Parameters
+    ----------
+    pot : PotShape
+        The pot as filled.
+    material : str
+        The pot's material in the grower's words; fired clay where none is known.
+    trunk_mm, height_mm : float, optional
+        Trunk diameter at the base and height of the tree, in mm; without them its wood is left out.
+    weighed_g : float, optional
+        A mass from the scale, in g; it replaces the reckoning.
+
+    Returns
+    -------
+    LiftMass
+        With two people at 25 kg or more.
+
+    Source
+    ------
+    own: 1.15 kg per litre wet, shell of the pot from its walls, trunk as half a cylinder; planning figures.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.pot import Fill, PotLengths, pot_shape
+    >>> pot = pot_shape("rect", PotLengths(600, 420, 110), Fill(5, 5, 0.92))
+    >>> lift_mass(pot, trunk_mm=165, height_mm=720).people
+    2
+    """
+    limit = load_table("ringwise.rootzone", "potting").get("mass", "one_person_kg")
+    if weighed_g is not None:
+        people = 2 if weighed_g >= limit.number * G_PER_KG else 1
+        shown = f"{number(weighed_g / G_PER_KG)} kg"
+        trace = Trace(
+            _("lifting mass"), shown, "record", "weighed", "", "measured", (trace_parameter(limit),)
+        )
+        return LiftMass(weighed_g, weighed_g, weighed_g, people, True, trace)
+    parts = [_substrate(pot), _shell(pot, material)]
+    if trunk_mm is not None and height_mm is not None:
+        parts.append(_wood(trunk_mm, height_mm))
+    return _together(parts, limit)
+
+
+def _together(parts: list[_Part], limit: Parameter) -> LiftMass:
+    kg = sum(part.kg for part in parts)
+    # independent estimates: their half-widths add as squares
+    below = math.sqrt(sum((part.kg - part.low_kg) ** 2 for part in parts))
+    above = math.sqrt(sum((part.high_kg - part.kg) ** 2 for part in parts))
+    trace = Trace(
+        _("lifting mass"),
+        f"{number(kg)} kg",
+        ROOM,
+        "substrate + pot + wood",
+        "own",
+        "assumed",
+        (*(part.trace for part in parts), trace_parameter(limit)),
+    )
+    people = 2 if kg >= limit.number else 1
+    low_g, high_g = (kg - below) * G_PER_KG, (kg + above) * G_PER_KG
+    return LiftMass(kg * G_PER_KG, low_g, high_g, people, False, trace)
+
+
+def _product(label: str, factor: float, *rows: Parameter) -> _Part:
+    values = [math.prod(each) * factor for each in zip(*(_three(row) for row in rows), strict=True)]
+    return _Part(label, values[0], values[1], values[2], rows)
+
+
+def _three(row: Parameter) -> tuple[float, float, float]:
+    low = row.number if row.low is None else row.low
+    high = row.number if row.high is None else row.high
+    return row.number, low, high
+
+
+def _substrate(pot: PotShape) -> _Part:
+    row = load_table("ringwise.rootzone", "potting").get("mass", "wet_kg_per_l")
+    return _product(_("wet substrate"), pot.volume_cm3 / CM3_PER_L, row)
+
+
+def _shell(pot: PotShape, material: str) -> _Part:
+    table = load_table("ringwise.rootzone", "potting")
+    key = _wall_key(material)
+    wall, density = table.get(key, "wall_mm"), table.get(key, "density_kg_per_l")
+    values = [
+        _shell_cm3(pot, wall_mm) / CM3_PER_L * kg_per_l
+        for wall_mm, kg_per_l in zip(_three(wall), _three(density), strict=True)
+    ]
+    return _Part(_("pot"), values[0], values[1], values[2], (wall, density))
+
+
+def _wall_key(material: str) -> str:
+    table = load_table("ringwise.rootzone", "potting")
+    folded = material.casefold()
+    for key in ("wall_plastic", "wall_wood", "wall_clay"):
+        if any(word in folded for word in table.get(key, "words").items):
+            return key
+    return "wall_clay"
+
+
+def _shell_cm3(pot: PotShape, wall_mm: float) -> float:
+    """Volume of walls and floor: the pot with its walls less its inside, both straight-walled."""
+    inside = replace(
+        pot, rim_drop_mm=0.0, base_drop_mm=0.0, taper_frac=1.0, bottom_length_mm=None, bottom_width_mm=None
+    )
+    outside_mm3 = (
+        inside.area_mm2
+        / (inside.length_mm * inside.width_mm)
+        * (inside.length_mm + 2 * wall_mm)
+        * (inside.width_mm + 2 * wall_mm)
+        * (inside.depth_mm + wall_mm)
+    )
+    return outside_mm3 / MM3_PER_CM3 - inside.volume_cm3
+
+
+def _wood(trunk_mm: float, height_mm: float) -> _Part:
+    table = load_table("ringwise.rootzone", "potting")
+    cylinder_l = math.pi / 4 * trunk_mm**2 * height_mm / MM3_PER_CM3 / CM3_PER_L
+    return _product(
+        _("tree"), cylinder_l, table.get("mass", "tree_form_factor"), table.get("mass", "wood_kg_per_l")
+    )
