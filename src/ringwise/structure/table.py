@@ -49,6 +49,7 @@ class Flag(IntFlag):
     LAYERED = 16  # its lower end is the upper edge of a layer's ring
     MEASURED = 32  # thickness from a tape or calliper, not from the pipe rule
     DEAD = 64
+    FLARE = 128  # trunk below the lowest girth, widened towards the roots: not the trunk's thickness
 
 
 @dataclass(frozen=True)
@@ -56,20 +57,21 @@ class SegmentTable:
     """A tree as arrays, one row a segment, read-only; directions are unit vectors, x right, y back, z up.
 
     Lengths in mm, cross sections in mm2 at the lower end, leaf area in cm2. `basis` says where the
-    table comes from: "tape", "basics", "grown", "traced" or "invented".
+    table comes from: "tape", "basics", "grown", "traced" or "invented". Any numbers may be handed in; they
+    are kept as the types in `_TYPES`, about 40 bytes a row.
     """
 
-    parent: NDArray[np.int32]
-    order: NDArray[np.int16]
-    born: NDArray[np.int16]
-    length_mm: NDArray[np.float32]
-    direction: NDArray[np.float32]
-    wood_mm2: NDArray[np.float32]
-    sapwood_mm2: NDArray[np.float32]
-    leaf_cm2: NDArray[np.float32]
-    buds: NDArray[np.uint8]
-    clone: NDArray[np.uint8]
-    flags: NDArray[np.uint16]
+    parent: NDArray[Any]
+    order: NDArray[Any]
+    born: NDArray[Any]
+    length_mm: NDArray[Any]
+    direction: NDArray[Any]
+    wood_mm2: NDArray[Any]
+    sapwood_mm2: NDArray[Any]
+    leaf_cm2: NDArray[Any]
+    buds: NDArray[Any]
+    clone: NDArray[Any]
+    flags: NDArray[Any]
     basis: str = "tape"
 
     def __post_init__(self) -> None:

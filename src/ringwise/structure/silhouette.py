@@ -1,0 +1,137 @@
+"""The tree as a drawing from one side: tapered ribbons along each line of wood, twigs as strokes.
+
+Each chain of segments along the thickest child becomes one outline, so that a tree of thousands of
+segments is a few hundred shapes. Millimetres, x to the viewer's right, y up from the soil, sorted from
+the back to the front. The flare and the surface roots at the base are drawing only: they come from the
+base diameter and, where known, from the sectors in which roots were seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.kit.types import FloatArray
+from ringwise.structure.outline import Line, ribbon, root_lines, strokes, with_flare
+from ringwise.structure.table import SegmentTable
+from ringwise.structure.tape import clock_direction
+
+STROKE_BELOW_MM = 0.4  # thinner wood is a stroke: its two edges would fall on one another
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A filled outline (`width_mm` 0) or an open stroke of a width; `depth_mm` grows towards the viewer."""
+
+    points_mm: FloatArray  # (k, 2)
+    width_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True)
+class Silhouette:
+    """Shapes from the back to the front, and what they span; `base_mm` is the trunk's diameter drawn."""
+
+    shapes: tuple[Shape, ...]
+    left_mm: float
+    right_mm: float
+    top_mm: float
+    base_mm: float
+    view_clock: float
+
+    @property
+    def polygons(self) -> list[FloatArray]:
+        """The filled outlines alone."""
+        return [shape.points_mm for shape in self.shapes if shape.width_mm == 0.0]
+
+    @property
+    def width_mm(self) -> float:
+        """From the leftmost to the rightmost wood."""
+        return self.right_mm - self.left_mm
+
+    @property
+    def height_mm(self) -> float:
+        """From the soil to the highest wood."""
+        return self.top_mm
+
+
+def silhouette(
+    table: SegmentTable,
+    *,
+    view_clock: float = 6.0,
+    stroke_below_mm: float = STROKE_BELOW_MM,
+    root_sectors: Sequence[bool] | None = None,
+    roots: bool = True,
+) -> Silhouette:
+    """The leafless tree as seen from a clock position, ready to draw.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    view_clock : float
+        Where the viewer stands, by the clock from above; 6 is the recorded front.
+    stroke_below_mm : float
+        Wood thinner than this becomes strokes; raise it for small drawings of large trees.
+    root_sectors : sequence of bool, optional
+        For each hour from 1 to 12 whether a surface root is seen; without it roots are drawn all round.
+    roots : bool
+        Whether to draw flare and surface roots.
+
+    Returns
+    -------
+    Silhouette
+        In mm.
+
+    Source
+    ------
+    own: parallel projection; flare and roots are drawing only.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> drawing = silhouette(single_segment(length_mm=40.0, diameter_mm=3.0), roots=False)
+    >>> len(drawing.shapes), round(drawing.base_mm, 3)
+    (1, 3.0)
+    """
+    toward = clock_direction(view_clock)
+    across = np.array([-toward[1], toward[0], 0.0])
+    lines = _lines(table)
+    base_mm = float(table.diameter_mm[0])
+    if roots:
+        slender_ratio = float(table.end_mm[:, 2].max()) / base_mm
+        lines[0] = with_flare(lines[0], base_mm, slender_ratio)
+        lines += root_lines(base_mm, slender_ratio, root_sectors)
+    shapes: list[Shape] = []
+    for line in lines:
+        flat = np.stack([line.points_mm @ across, line.points_mm[:, 2]], axis=1)
+        depth_mm = float((line.points_mm @ toward).mean())
+        thick = line.width_mm >= stroke_below_mm
+        split = len(thick) if thick.all() else int(np.argmin(thick))
+        if split >= 2:
+            shapes.append(Shape(ribbon(flat[:split], line.width_mm[:split], line.flat_base), 0.0, depth_mm))
+        for points_mm, width_mm in strokes(flat[max(split - 1, 0) :], line.width_mm[max(split - 1, 0) :]):
+            shapes.append(Shape(points_mm, width_mm, depth_mm))
+    shapes.sort(key=lambda shape: shape.depth_mm)
+    spans = np.concatenate([shape.points_mm for shape in shapes])
+    left_mm, right_mm, top_mm = spans[:, 0].min(), spans[:, 0].max(), spans[:, 1].max()
+    return Silhouette(tuple(shapes), float(left_mm), float(right_mm), float(top_mm), base_mm, view_clock)
+
+
+def _lines(table: SegmentTable) -> list[Line]:
+    """One line of wood for each chain along the thickest child; the trunk's is the first."""
+    child, start, end = table.continued_by, table.start_mm, table.end_mm
+    own, upper = table.diameter_mm, table.end_diameter_mm
+    continues = np.zeros(table.n, dtype=np.bool_)
+    continues[child[child >= 0]] = True
+    lines = []
+    for head in np.nonzero(~continues)[0]:
+        rows = [int(head)]
+        while child[rows[-1]] >= 0:
+            rows.append(int(child[rows[-1]]))
+        points = np.vstack([start[head], end[rows]])
+        width = np.append(own[rows], upper[rows[-1]])
+        lines.append(Line(points, width, flat_base=head == 0))
+    return lines
