@@ -1,0 +1,275 @@
+"""Wishes about entries: write down what was seen, done or planned, and take it back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from ringwise.desk import clock
+from ringwise.desk.entry_words import entry_words
+from ringwise.desk.shapes import Shape, entry_shape
+from ringwise.desk.trees import action
+from ringwise.desk.workspace import Workspace
+from ringwise.kit.days import parse_date
+from ringwise.kit.errors import InputError, MissingFieldError, NotFoundError, out_of_range, unknown_name
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+from ringwise.records.dates import parse_fuzzy_date
+from ringwise.records.model import Entry, Tree
+
+
+@dataclass(frozen=True)
+class Given:
+    """What was typed after `ringwise log TREE`, all of it text."""
+
+    what: tuple[str, ...]
+    date: str = ""
+    extent: str = "first"
+    not_before: str = ""
+    at: str = ""
+    root_removed: str = ""
+    pot: str = ""
+    mix: str = ""
+    minutes: str = ""
+    reason: str = ""
+    view: str = "front"
+    note: str = ""
+    by: str | None = None
+    confirmed_by: str | None = None
+
+
+Data = dict[str, Any]
+
+
+def _value(given: Given) -> str:
+    if len(given.what) < 2:
+        raise MissingFieldError(
+            _('"{kind}" needs a value, such as: ringwise log T03 {kind} ...').format(kind=given.what[0])
+        )
+    return " ".join(given.what[1:])
+
+
+def _length(given: Given, name: str, unit: str) -> float:
+    return parse_quantity(_value(given), "length", field=name, default_unit=unit)
+
+
+def _at_mm(given: Given) -> float | None:
+    return parse_quantity(given.at, "length", field="--at", default_unit="cm") if given.at else None
+
+
+def _typed(given: Given, data: Data) -> Data:
+    return data | {"typed": _value(given)}
+
+
+def _stage_data(given: Given) -> Data:
+    data: Data = {"code": _value(given).upper(), "extent": given.extent}
+    if given.not_before:
+        data["last_seen_before"] = parse_date(given.not_before, field="--not-before").isoformat()
+    return data
+
+
+def _vigour_data(given: Given) -> Data:
+    text = _value(given).upper().removeprefix("V")
+    if text not in {"0", "1", "2", "3", "4", "5"}:
+        raise out_of_range(_("vigour"), _value(given), _("whole number from 0 (probably dead) to 5 (rank)"))
+    return {"score": int(text)}
+
+
+def _graft_data(given: Given) -> Data:
+    before, mark, after = _value(given).partition("/")
+    if not mark:
+        raise InputError(
+            _(
+                'graft is "{text}"; write the thickness before and beyond the joint, such as 6.3mm/5.9mm'
+            ).format(text=_value(given))
+        )
+    return {
+        "site": given.at or "graft",
+        "before_mm": parse_quantity(before, "length", field=_("before the joint")),
+        "after_mm": parse_quantity(after, "length", field=_("beyond the joint")),
+    }
+
+
+def _days_data(given: Given) -> Data:
+    text = _value(given).removesuffix("days").removesuffix("d").strip()
+    return {"days": parse_quantity(text, "fraction", field=_("days from full to watering"))}
+
+
+def _share(text: str, field: str) -> float:
+    share = parse_quantity(text, "fraction", field=field)
+    if not 0 <= share <= 1:
+        hint = _("Did you mean {text} %?").format(text=text) if 1 < share <= 100 else ""
+        raise out_of_range(field, text, _("0 to 100 %"), way_out=hint)
+    return share
+
+
+def _work_data(given: Given) -> Data:
+    from ringwise.operations.registry import OPERATIONS
+
+    key = "_".join(given.what[1:]).strip().lower().replace("-", "_") or _value(given)
+    if key not in OPERATIONS:
+        raise unknown_name(_("operation"), key, OPERATIONS)
+    data: Data = {"operation": key}
+    if given.root_removed:
+        data["root_removed_frac"] = _share(given.root_removed, "--root-removed")
+    if given.minutes:
+        data["minutes_min"] = parse_quantity(given.minutes, "duration", field="--minutes")
+    for name in ("pot", "mix", "reason"):
+        if getattr(given, name):
+            data[name] = getattr(given, name)
+    if given.at:
+        data["site"] = given.at
+    return data
+
+
+def _planned_data(given: Given) -> Data:
+    data = _work_data(given)
+    if "reason" in data:
+        data["override_reason"] = data["reason"]
+    return data
+
+
+_KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
+    "stage": ("stage", _stage_data),
+    "girth": ("girth", lambda g: _typed(g, {"girth_mm": _length(g, "girth", "cm"), "at_mm": _at_mm(g)})),
+    "trunk": ("trunk", lambda g: _typed(g, {"diameter_mm": _length(g, "trunk", "mm"), "at_mm": _at_mm(g)})),
+    "height": ("height", lambda g: _typed(g, {"height_mm": _length(g, "height", "cm")})),
+    "vigour": ("vigour", _vigour_data),
+    "drain": ("drain", lambda g: {"seconds": parse_quantity(_value(g), "time", field="drain")}),
+    "dry": ("days_dry", _days_data),
+    "weight": (
+        "weight",
+        lambda g: _typed(g, {"mass_g": parse_quantity(_value(g), "mass", field="weight", default_unit="kg")}),
+    ),
+    "graft": ("graft_check", _graft_data),
+    "note": ("note", lambda g: {}),
+    "work": ("work", _work_data),
+    "plan": ("planned", _planned_data),
+}
+
+
+def _entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
+    word = given.what[0].lower()
+    if word not in _KINDS:
+        raise unknown_name(_("what is logged"), given.what[0], [*_KINDS, "photo"])
+    kind, read = _KINDS[word]
+    note = given.note
+    if word == "note":
+        note = " ".join(part for part in (_value(given), given.note) if part)
+    on = parse_fuzzy_date(
+        given.date or workspace.today.isoformat(), field="--date", south=workspace.settings.south
+    )
+    if kind != "planned" and on.earliest is not None and on.earliest > workspace.today:
+        raise out_of_range(
+            "--date",
+            on.typed,
+            _("up to today, {day}").format(day=workspace.today),
+            way_out=_("For work to come: ringwise log TREE plan OPERATION"),
+        )
+    return Entry(
+        id="",
+        tree=tree.id,
+        kind=kind,
+        on=on,
+        data={key: value for key, value in read(given).items() if value is not None},
+        note=note,
+        by=given.by or workspace.settings.owner,
+        confirmed_by=given.confirmed_by or "",
+    )
+
+
+def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
+    """Write down an observation, a work done, a plan or a photo; returning means stored.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    name : str
+        Id or name of the tree.
+    given : Given
+        What was typed.
+
+    Returns
+    -------
+    dict
+        Keys entry, action and line.
+
+    Raises
+    ------
+    InputError
+        If a word or value does not read; nothing is stored then.
+    """
+    tree = workspace.tree(name)
+    if given.what[0].lower() == "photo":
+        entry = _photo_entry(workspace, tree, given)
+    else:
+        entry = _entry(workspace, tree, given)
+    _check_names(workspace, entry)
+    saved, ids = workspace.store.save_all(action(workspace, given.by, f"log {entry.kind}"), [entry])
+    stored = workspace.store.entry(ids[0][1])
+    line = _("{id} {name}, {day}: {words} (stored; take it back with: ringwise undo)").format(
+        id=tree.id, name=tree.name, day=entry.on.typed, words=entry_words(entry)
+    )
+    return {"entry": entry_shape(stored), "action": saved, "line": line}
+
+
+def _check_names(workspace: Workspace, entry: Entry) -> None:
+    pot = entry.data.get("pot")
+    if pot is not None and pot not in {p.id for p in workspace.pots}:
+        raise unknown_name(_("pot"), str(pot), [p.id for p in workspace.pots])
+    mix = entry.data.get("mix")
+    if mix is not None and mix not in {m.id for m in workspace.mixes}:
+        raise unknown_name(_("mix"), str(mix), [m.id for m in workspace.mixes])
+
+
+def _photo_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
+    from ringwise.records.photos import read_photo, store_photo
+
+    file = Path(_value(given)).expanduser()
+    if not file.is_file():
+        raise NotFoundError(_("there is no file {file}").format(file=file))
+    photo = read_photo(file)
+    kept = store_photo(workspace.folder, file, photo)
+    when = given.date or (photo.taken[:10] if photo.taken else workspace.today.isoformat())
+    data: Data = {
+        "sha256": photo.sha256,
+        "view": given.view,
+        "file": kept,
+        "width_px": photo.width_px,
+        "height_px": photo.height_px,
+        "taken": photo.taken,
+    }
+    base = _entry(workspace, tree, replace(given, what=("note", given.note or file.name), note="", date=when))
+    return replace(base, kind="photo", data={k: v for k, v in data.items() if v is not None})
+
+
+def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:
+    """Take back the latest action that was not yet taken back.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    by : str or None
+        Who takes it back.
+
+    Returns
+    -------
+    dict
+        Keys undone, by, at and line.
+    """
+    who = by or workspace.settings.owner
+    undone = workspace.store.undo(who, clock.moment(workspace.today))
+    line = _("taken back: {command} by {by}; it stays in the history").format(
+        command=undone.command, by=undone.by
+    )
+    return {
+        "undone": undone.undone,
+        "command": undone.command,
+        "by": who,
+        "touched": [{"kind": kind, "id": each} for kind, each in undone.touched],
+        "line": line,
+    }

@@ -1,0 +1,118 @@
+"""An entry in one plain line, for lists and acknowledgements."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from ringwise.kit import show
+from ringwise.kit.words import _
+from ringwise.records.model import Entry
+
+Data = Mapping[str, Any]
+
+
+def operation_words(key: str) -> str:
+    """The name of an operation in the user's language; an unknown key is shown as it is."""
+    from ringwise.operations.registry import OPERATIONS
+
+    operation = OPERATIONS.get(key)
+    return key.replace("_", " ") if operation is None else _(operation.name)
+
+
+def _stage(data: Data) -> str:
+    extents = {"first": _("first buds"), "most": _("most buds"), "late_branch": _("one branch late")}
+    return _("stage {code}, {extent}").format(
+        code=data["code"], extent=extents[data.get("extent") or "first"]
+    )
+
+
+def _at(data: Data) -> str:
+    at_mm = data.get("at_mm")
+    return "" if at_mm is None else " " + _("at {height}").format(height=show.length(at_mm))
+
+
+def _work(data: Data) -> str:
+    text = operation_words(str(data["operation"]))
+    removed = data.get("root_removed_frac")
+    parts = [text]
+    if removed is not None:
+        parts.append(_("{share} of the roots").format(share=f"{removed:.0%}"))
+    for key in ("pot", "mix"):
+        if data.get(key):
+            parts.append(f"{_(key)} {data[key]}")
+    return ", ".join(parts)
+
+
+def _planned(data: Data) -> str:
+    text = _("planned: {work}").format(work=_work(data))
+    override = data.get("override_reason")
+    return text + (" " + _('(override: "{reason}")').format(reason=override) if override else "")
+
+
+_WORDS: dict[str, Callable[[Data], str]] = {
+    "stage": _stage,
+    "girth": lambda d: _("girth {size}").format(size=show.length(d["girth_mm"])) + _at(d),
+    "trunk": lambda d: _("trunk {size}").format(size=show.length(d["diameter_mm"])) + _at(d),
+    "height": lambda d: _("height {size}").format(size=show.length(d["height_mm"])),
+    "vigour": lambda d: _("vigour {score}").format(score=d["score"]),
+    "drain": lambda d: _("drains in {seconds} s").format(seconds=show.number(d["seconds"], 3)),
+    "days_dry": lambda d: _("{days} days from full to watering").format(days=show.number(d["days"], 2)),
+    "weight": lambda d: _("weighs {mass} kg").format(mass=show.number(d["mass_g"] / 1000, 3)),
+    "graft_check": lambda d: _("graft at {site}: {before} mm before, {after} mm beyond the joint").format(
+        site=d["site"], before=show.number(d["before_mm"], 2), after=show.number(d["after_mm"], 2)
+    ),
+    "note": lambda d: _("note"),
+    "photo": lambda d: _("photo, {view}").format(view=d["view"]),
+    "tape": lambda d: _("measured with the tape"),
+    "work": _work,
+    "planned": _planned,
+    "question": lambda d: _("open question: {title}").format(title=d["title"]),
+}
+
+
+def entry_words(entry: Entry) -> str:
+    """What an entry says, without its date.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> from ringwise.records.dates import parse_fuzzy_date
+    >>> today = parse_fuzzy_date("2027-03-07", field="date")
+    >>> entry_words(Entry("1", "T21", "stage", today, {"code": "03", "extent": "first"}))
+    'stage 03, first buds'
+    """
+    text = _WORDS[entry.kind](entry.data)
+    return f"{text}: {entry.note}" if entry.note else text
+
+
+def entry_line(entry: Entry) -> str:
+    """An entry with its date as typed and who wrote it.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> from ringwise.records.dates import parse_fuzzy_date
+    >>> entry_line(Entry("1", "T21", "vigour", parse_fuzzy_date("spring 2021", field="d"), {"score": 2}, by="owner"))
+    'spring 2021  vigour 2  (owner)'
+    """
+    who = f"  ({entry.by})" if entry.by else ""
+    return f"{entry.on.typed}  {entry_words(entry)}{who}"

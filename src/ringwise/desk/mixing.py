@@ -1,0 +1,133 @@
+"""The wish for mix: litres of each part for trees or for a volume, in scoops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ringwise.desk.potting import PottingWish, planned_work, pot_job
+from ringwise.desk.shapes import Shape
+from ringwise.kit import show
+from ringwise.kit.errors import InputError, MissingFieldError, out_of_range
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.rootzone.batches import Batch, MixNeed
+
+_MOST_CM3 = 5_000_000.0  # five cubic metres: more is a slip of the unit
+
+
+@dataclass(frozen=True)
+class MixWish:
+    """What was typed for `ringwise mix`."""
+
+    trees: tuple[str, ...] = ()
+    recipe: str | None = None
+    litres: str | None = None
+    scoop: str = "1L"
+    pot: str | None = None
+
+
+def _volume(text: str, field: str) -> float:
+    volume = parse_quantity(text, "volume", field=field, default_unit="L")
+    if not 0 < volume <= _MOST_CM3:
+        raise out_of_range(field, text, _("above 0 to 5000 L"))
+    return volume
+
+
+def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
+    from ringwise.rootzone.batches import MixNeed
+    from ringwise.rootzone.mix import gross_cm3, recipe
+    from ringwise.rootzone.potting import potting
+
+    if wish.litres is not None:
+        if wish.trees:
+            raise InputError(_("give either trees or --litres, not both"))
+        if wish.recipe is None:
+            raise MissingFieldError(_("--recipe is needed with --litres, such as --recipe D"))
+        return [MixNeed(wish.litres, recipe(wish.recipe), gross_cm3(_volume(wish.litres, "--litres")))]
+    if not wish.trees:
+        raise MissingFieldError(_("name trees, or give --recipe D --litres 4.5L"))
+    if wish.pot is not None and len(wish.trees) > 1:
+        raise InputError(_("--pot goes with one tree; there are {n}").format(n=len(wish.trees)))
+    needs = []
+    for name in wish.trees:
+        facts = workspace.facts_of(name)
+        job = pot_job(workspace, facts, PottingWish(wish.pot, wish.recipe), planned_work(facts, "repot"))
+        needs.append(potting(job).need(facts.tree.id))
+    return needs
+
+
+def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
+    """Batches of mix for trees or a volume.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    wish : MixWish
+        What was typed.
+
+    Returns
+    -------
+    dict
+        Key batches, each with recipe, gross_l, parts, made_l, leftover_l, for; and lines.
+
+    Raises
+    ------
+    InputError
+        If the wish does not read.
+    """
+    from ringwise.rootzone.batches import batches
+
+    scoop = _volume(wish.scoop, "--scoop")
+    made = batches(_needs(workspace, wish), scoop_cm3=scoop)
+    lines: list[str] = []
+    for batch in made:
+        lines += _batch_lines(batch)
+    lines.append(_("Planning figures: settling 15 %, waste 5 %. Moisten and sieve dry granules before use."))
+    return {"batches": [_batch_shape(b) for b in made], "scoop_l": scoop / 1000, "lines": lines}
+
+
+def _batch_shape(batch: Batch) -> Shape:
+    counts = dict(batch.scoops)
+    return {
+        "recipe": batch.recipe.code,
+        "gross_l": batch.gross_cm3 / 1000,
+        "parts": [
+            {"component": key, "volume_l": volume / 1000, "scoops": counts[key]}
+            for key, volume in batch.parts_cm3
+        ],
+        "made_l": batch.made_cm3 / 1000,
+        "leftover_l": batch.leftover_cm3 / 1000,
+        "for": [{"label": n.label, "gross_l": n.gross_cm3 / 1000} for n in batch.needs],
+    }
+
+
+def _batch_lines(batch: Batch) -> list[str]:
+    from ringwise.rootzone.mix import component_name
+
+    ratio = " : ".join(f"{component_name(key)} {show.number(part, 2)}" for key, part in batch.recipe.parts)
+    scoops = dict(batch.scoops)
+    lines = [
+        _("Mix {code} ({ratio}): make {gross}").format(
+            code=batch.recipe.code, ratio=ratio, gross=show.litres(batch.gross_cm3)
+        ),
+        _("  for {trees}").format(
+            trees=", ".join(f"{n.label} {show.litres(n.gross_cm3)}" for n in batch.needs)
+        ),
+    ]
+    for key, volume in batch.parts_cm3:
+        lines.append(
+            _("  {part}: {volume}, {n} scoops").format(
+                part=component_name(key), volume=show.litres(volume), n=scoops[key]
+            )
+        )
+    lines.append(
+        _("  whole scoops make {made}, left over {left}").format(
+            made=show.litres(batch.made_cm3), left=show.litres(batch.leftover_cm3)
+        )
+    )
+    return lines

@@ -1,0 +1,164 @@
+"""Wishes about pots: add by inside measures, list, show, say who stands in one."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from ringwise.desk.shapes import Shape, pot_shape_of, pot_words
+from ringwise.desk.trees import action
+from ringwise.desk.workspace import Workspace
+from ringwise.kit import show
+from ringwise.kit.errors import ConflictError, InputError, NotFoundError, near_names
+from ringwise.kit.units import parse_dimensions_mm, parse_quantity
+from ringwise.kit.words import _
+from ringwise.records.model import Hole, Pot, Value
+
+_HOLES = re.compile(r"^\s*(\d+)\s*[x×*]\s*(.+)$")
+_MOST_HOLES = 40  # more is a typing slip
+
+
+@dataclass(frozen=True)
+class NewPot:
+    """What was typed of a new pot."""
+
+    id: str
+    shape: str
+    size: str
+    holes: str = ""
+    material: str = ""
+    colour: str = ""
+    tree: str | None = None
+
+
+def find_pot(workspace: Workspace, name: str) -> Pot:
+    """The pot with an id, whatever the case.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    name : str
+        The id.
+
+    Returns
+    -------
+    Pot
+        The pot.
+
+    Raises
+    ------
+    NotFoundError
+        If there is none; near names are offered.
+    """
+    for pot in workspace.pots:
+        if pot.id.casefold() == name.casefold():
+            return pot
+    near = near_names(name, [p.id for p in workspace.pots])
+    hint = _("Did you mean: {names}?").format(names=", ".join(near)) if near else _("See: ringwise pot list")
+    raise NotFoundError(_('there is no pot "{name}". {hint}').format(name=name, hint=hint))
+
+
+def _holes(text: str, length_mm: float) -> tuple[Hole, ...]:
+    if not text.strip():
+        return ()
+    match = _HOLES.match(text)
+    if match is None:
+        raise InputError(_('--holes is "{text}"; write count x size, such as "2x20 mm"').format(text=text))
+    count = int(match.group(1))
+    if not 1 <= count <= _MOST_HOLES:
+        raise InputError(_("--holes has {n} holes; accepted: 1 to {most}").format(n=count, most=_MOST_HOLES))
+    size_mm = parse_quantity(match.group(2), "length", field="--holes")
+    step_mm = length_mm / (count + 1)
+    return tuple(Hole(size_mm, -length_mm / 2 + step_mm * (i + 1), 0.0) for i in range(count))
+
+
+def add_pot(workspace: Workspace, given: NewPot, *, by: str | None = None) -> Shape:
+    """Add a pot by its inside measures, kept as typed and in mm."""
+    from ringwise.rootzone.pot import PotLengths, pot_shape
+
+    if any(p.id.casefold() == given.id.casefold() for p in workspace.pots):
+        raise ConflictError(_("there is a pot {id} already").format(id=given.id))
+    sizes = parse_dimensions_mm(given.size, field="--size")
+    wanted = 2 if given.shape in {"round", "hexagon", "octagon"} else 3
+    if len(sizes) != wanted:
+        raise InputError(
+            _('--size is "{text}": a pot of shape {shape} takes {n} measures, such as {example}').format(
+                text=given.size,
+                shape=given.shape,
+                n=wanted,
+                example='"28x9 cm"' if wanted == 2 else '"42x31x7.5 cm"',
+            )
+        )
+    length_mm, width_mm, depth_mm = (sizes[0], sizes[-2] if wanted == 3 else sizes[0], sizes[-1])
+    shape = pot_shape(given.shape, PotLengths(length_mm, width_mm if wanted == 3 else None, depth_mm))
+    pot = Pot(
+        id=given.id,
+        shape=shape.shape,
+        length_mm=length_mm,
+        width_mm=width_mm,
+        depth_mm=depth_mm,
+        typed=given.size,
+        holes=_holes(given.holes, length_mm),
+        material=given.material,
+        colour=given.colour,
+        tree=workspace.tree(given.tree).id if given.tree else None,
+    )
+    values: list[Value] = [*_emptied(workspace, pot.tree), pot]
+    saved = workspace.store.save(action(workspace, by, "pot add"), values)
+    line = _("{pot}: {volume} inside").format(pot=pot_words(pot), volume=show.litres(shape.volume_cm3))
+    return {"pot": pot_shape_of(pot), "volume_cm3": shape.volume_cm3, "action": saved, "line": line}
+
+
+def _emptied(workspace: Workspace, tree: str | None) -> list[Pot]:
+    if tree is None:
+        return []
+    return [replace(p, tree=None) for p in workspace.pots if p.tree == tree]
+
+
+def list_pots(workspace: Workspace) -> Shape:
+    """All pots, those that stand empty first."""
+    pots = sorted(workspace.pots, key=lambda p: (p.tree is not None, p.id))
+    lines = [f"{pot_words(p)}  {p.tree or _('empty')}" for p in pots] or [
+        _('No pot yet. Add one: ringwise pot add P-1 --shape oval --size "42x31x7.5 cm"')
+    ]
+    return {"pots": [pot_shape_of(p) for p in pots], "lines": lines}
+
+
+def show_pot(workspace: Workspace, name: str) -> Shape:
+    """One pot: measures, volume, holes, who stands in it."""
+    from ringwise.rootzone.pot import PotLengths, pot_shape
+
+    pot = find_pot(workspace, name)
+    lines = [pot_words(pot) + (f", {pot.material}" if pot.material else "")]
+    answer: Shape = {"pot": pot_shape_of(pot), "volume_cm3": None, "area_mm2": None}
+    if pot.length_mm is not None and pot.depth_mm is not None and pot.shape != "ground":
+        lengths = PotLengths(pot.length_mm, None if pot.shape == "round" else pot.width_mm, pot.depth_mm)
+        shape = pot_shape(pot.shape, lengths)
+        answer |= {"volume_cm3": shape.volume_cm3, "area_mm2": shape.area_mm2}
+        lines.append(
+            _("inside volume {volume}, surface {area} cm²").format(
+                volume=show.litres(shape.volume_cm3), area=show.number(shape.area_mm2 / 100, 3)
+            )
+        )
+    holes = [show.number(h.diameter_mm, 2) + " mm" for h in pot.holes]
+    lines.append(_("holes: {holes}").format(holes=", ".join(holes) if holes else _("not measured")))
+    lines.append(_("tree: {tree}").format(tree=pot.tree or _("empty")))
+    return answer | {"lines": lines}
+
+
+def put_pot(workspace: Workspace, name: str, tree: str, *, by: str | None = None) -> Shape:
+    """Say which tree stands in a pot; the pot it stood in before is free then."""
+    pot = find_pot(workspace, name)
+    tenant = None if tree == "-" else workspace.tree(tree).id
+    if tenant is not None and pot.tree is not None and pot.tree != tenant:
+        raise ConflictError(
+            _("{tree} stands in {pot}; free it first with: ringwise pot put {pot} -").format(
+                tree=pot.tree, pot=pot.id
+            )
+        )
+    freed = [p for p in _emptied(workspace, tenant) if p.id != pot.id]
+    moved = replace(pot, tree=tenant)
+    saved = workspace.store.save(action(workspace, by, "pot put"), [*freed, moved])
+    line = _("{pot}: {tree}").format(pot=pot.id, tree=tenant or _("empty"))
+    return {"pot": pot_shape_of(moved), "freed": [p.id for p in freed], "action": saved, "line": line}

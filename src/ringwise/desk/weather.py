@@ -1,0 +1,213 @@
+"""Wishes about weather: read a file in, show what is there, hand a series to the rooms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ringwise.desk.shapes import Shape
+from ringwise.desk.trees import action
+from ringwise.kit import show
+from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.store import WeatherRows
+    from ringwise.weather.series import WeatherSeries
+
+_MOST_BYTES = 64 * 1024 * 1024  # two centuries of daily rows stay far below
+
+
+def read_weather_file(file: Path, columns: str | None, *, station: str = "") -> WeatherSeries:
+    """A weather series from a CSV file, with or without a column mapping.
+
+    Parameters
+    ----------
+    file : Path
+        The file.
+    columns : str or None
+        "date=day,tmin_degC=low,..." or None for our own header.
+    station : str
+        Name of the series.
+
+    Returns
+    -------
+    WeatherSeries
+        Checked.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such file.
+    FileFormatError
+        If it is no text or far too large.
+    """
+    from ringwise.weather.reading import parse_columns, read_csv
+
+    if not file.is_file():
+        raise NotFoundError(_("there is no file {file}").format(file=file))
+    if file.stat().st_size > _MOST_BYTES:
+        raise FileFormatError(_("is larger than 64 MB; cut it to the years you need"), where=file.name)
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise FileFormatError(_("is no UTF-8 text; save it as CSV in UTF-8"), where=file.name) from None
+    mapping = parse_columns(columns) if columns else None
+    return read_csv(text, file=file.name, columns=mapping, station=station)
+
+
+def import_weather(workspace: Workspace, file: Path, *, columns: str | None, station: str) -> Shape:
+    """Read a file into the collection; a day already there is replaced by the file's."""
+    if not station.strip():
+        raise out_of_range("--station", '""', _("a name, such as yard"))
+    series = read_weather_file(file, columns, station=station.strip())
+    new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
+    answer = _series_shape(series) | {"new_days": new, "file": file.name}
+    missing = answer["missing_days"]
+    lines = [
+        _("{station}: {n} days from {first} to {last}, {new} of them new or changed").format(
+            station=series.station,
+            n=series.n,
+            new=new,
+            first=show.day(series.first, year=True),
+            last=show.day(series.last, year=True),
+        ),
+        _("filled: {filled} days; without a daily mean: {missing} days").format(
+            filled=answer["filled_days"], missing=missing
+        ),
+    ]
+    return answer | {"lines": lines}
+
+
+def _series_shape(series: WeatherSeries) -> Shape:
+    import numpy as np
+
+    return {
+        "station": series.station,
+        "first": series.first.isoformat(),
+        "last": series.last.isoformat(),
+        "days": series.n,
+        "filled_days": int(series.filled.sum()),
+        "missing_days": int(np.isnan(series.tmean_degC).sum()),
+        "source": series.source,
+        "invented": series.invented,
+    }
+
+
+def station_of(workspace: Workspace, station: str | None = None) -> str:
+    """The series that stands for the yard: the one asked for, the setting, or the only one.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    station : str or None
+        The one asked for.
+
+    Returns
+    -------
+    str
+        Its name.
+
+    Raises
+    ------
+    MissingFieldError
+        If there is none, or several and none is set.
+    """
+    known = workspace.store.weather_stations()
+    wanted = station or workspace.settings.station
+    if wanted:
+        if wanted not in known:
+            raise NotFoundError(
+                _('there is no weather series "{name}"; there are: {known}').format(
+                    name=wanted, known=", ".join(known) or _("none")
+                )
+            )
+        return wanted
+    if len(known) == 1:
+        return known[0]
+    if not known:
+        raise MissingFieldError(_("there is no weather yet; bring it in with: ringwise weather import FILE"))
+    raise MissingFieldError(
+        _("there are several weather series ({known}); set station in collection.toml").format(
+            known=", ".join(known)
+        )
+    )
+
+
+def yard_weather(workspace: Workspace) -> WeatherSeries:
+    """The yard's weather series.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    WeatherSeries
+        As stored.
+    """
+    return _stored(workspace, station_of(workspace))
+
+
+def _stored(workspace: Workspace, station: str) -> WeatherSeries:
+    from ringwise.weather.series import series_of
+
+    rows = workspace.store.weather_get(station)
+    series = series_of(
+        rows.first, rows.columns, station=rows.station, source=rows.source, invented=rows.invented
+    )
+    return replace(series, filled=series.filled | rows.filled)
+
+
+def rows_of(series: WeatherSeries) -> WeatherRows:
+    """A series as the store keeps it.
+
+    Parameters
+    ----------
+    series : WeatherSeries
+        Checked.
+
+    Returns
+    -------
+    WeatherRows
+        One row a day.
+    """
+    from ringwise.records.store import WeatherRows
+    from ringwise.weather.series import MEASURES
+
+    return WeatherRows(
+        station=series.station,
+        first=series.first,
+        columns={name: getattr(series, name) for name in MEASURES},
+        filled=series.filled,
+        source=series.source,
+        invented=series.invented,
+    )
+
+
+def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
+    """What weather is there, from when to when, what is missing or filled."""
+    series = _stored(workspace, station_of(workspace, station))
+    answer = _series_shape(series)
+    age_days = (workspace.today - series.last).days
+    lines = [
+        _("{station}: {n} days, {first} to {last}").format(
+            station=series.station,
+            n=series.n,
+            first=show.day(series.first, year=True),
+            last=show.day(series.last, year=True),
+        ),
+        _("source: {source}{invented}").format(
+            source=series.source, invented=_(" (invented)") if series.invented else ""
+        ),
+        _("filled {filled} days, missing {missing} days").format(
+            filled=answer["filled_days"], missing=answer["missing_days"]
+        ),
+    ]
+    if age_days > 0:
+        lines.append(_("the latest day is {n} days old").format(n=age_days))
+    return answer | {"age_days": age_days, "lines": lines}

@@ -1,0 +1,126 @@
+"""Commands that look ahead: what needs me, windows, and where a number comes from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    command(app, "today")(_today)
+    command(app, "outlook")(_outlook)
+    command(app, "why")(_why)
+
+
+def _today(
+    common: Common,
+    all_: Annotated[bool, typer.Option("--all", help=_("Everything due, not only the first page."))] = False,
+) -> Shown:
+    """What needs me: one quiet page, the window that closes first on top."""
+    from ringwise.desk.today import today_page
+
+    answer = today_page(common.workspace())
+    return Shown(answer, lambda console: _draw_today(console, answer, all_))
+
+
+def _draw_today(console: Console, answer: dict[str, Any], everything: bool) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    console.print(answer["heading"], markup=False, style="bold")
+    if not answer["due"]:
+        console.print(_("Nothing needs you today."), markup=False)
+    rows = answer["due"] if everything else answer["due"][:14]
+    if rows:
+        table = Table(box=None, pad_edge=False, header_style="bold")
+        for head in (_("tree"), _("work"), _("when"), _("why")):
+            table.add_column(head, overflow="fold")
+        for row in rows:
+            style = "bold" if row["urgency"] == "now" else ""
+            table.add_row(
+                Text(f"{row['tree']} {row['name']}", style=style),
+                Text(row["operation_words"]),
+                Text(row["when"]),
+                Text(row["reason"]),
+            )
+        console.print(table)
+    if len(answer["due"]) > len(rows):
+        console.print(
+            _("{n} more further ahead: ringwise today --all").format(n=len(answer["due"]) - len(rows)),
+            markup=False,
+        )
+    for title, items in (
+        (_("Left alone"), answer["left_alone"]),
+        (_("Planned works that collide"), answer["conflicts"]),
+    ):
+        if items:
+            console.print()
+            console.print(title, style="bold", markup=False)
+            for item in items:
+                console.print("  " + item["line"], markup=False)
+    if answer["notes"]:
+        console.print()
+        for note in answer["notes"]:
+            console.print(note, markup=False, style="dim")
+
+
+def _outlook(
+    common: Common,
+    trees: Annotated[
+        list[str] | None, typer.Argument(metavar="[TREE...]", help=_("Ids or names; all by default."))
+    ] = None,
+    operation: Annotated[
+        str | None,
+        typer.Option("--operation", help=_("One kind of work; by default what is planned, else repot.")),
+    ] = None,
+) -> Shown:
+    """Windows ahead: when each opens and closes, with its band, chance and sign to look for."""
+    from ringwise.desk.outlook import outlook
+
+    answer = outlook(common.workspace(), trees or [], operation=operation)
+    return Shown(answer, lambda console: _draw_outlook(console, answer))
+
+
+def _draw_outlook(console: Console, answer: dict[str, Any]) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    console.print(answer["heading"], markup=False, style="bold")
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for head in (_("tree"), _("species"), _("work"), _("opens"), _("closes"), _("open today"), _("look for")):
+        table.add_column(head, overflow="fold")
+    for row in answer["windows"]:
+        table.add_row(
+            Text(f"{row['tree']} {row['name']}"),
+            Text(row["botanical_name"], style="italic"),
+            Text(row["operation_words"]),
+            Text(row["opens_shown"]),
+            Text(row["closes_shown"]),
+            Text(row["open_shown"]),
+            Text(row["blocked"] or row["sign"]),
+        )
+    console.print(table)
+    for note in answer["notes"]:
+        console.print(note, markup=False, style="dim")
+
+
+def _why(
+    common: Common,
+    result: Annotated[
+        str,
+        typer.Argument(metavar="RESULT", help=_("Such as T03:repot:opens, T03:repot:gross or T01:futures.")),
+    ],
+) -> Shown:
+    """Where a shown number comes from: inputs, formula, parameter rows and their sources."""
+    from ringwise.desk.why import why
+
+    answer = why(common.workspace(), result)
+    return Shown(answer, lines(*answer["lines"]))

@@ -1,0 +1,49 @@
+"""Commands for weather series."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.kit.words import _
+
+COLUMNS_HELP = _("Which column is what: date=day,tmin_degC=low,tmax_degC=high,rain_mm=rain")
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Weather of the yard."))
+    command(group, "import")(_import)
+    command(group, "show")(_show)
+    app.add_typer(group, name="weather")
+
+
+def _import(
+    common: Common,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help=_("A CSV with one row a day."))],
+    columns: Annotated[str | None, typer.Option("--columns", help=COLUMNS_HELP)] = None,
+    station: Annotated[
+        str, typer.Option("--station", help=_("Name of the series in the collection."))
+    ] = "yard",
+) -> Shown:
+    """Read a daily weather file into the collection; nothing is stored unless all of it reads."""
+    from ringwise.desk.weather import import_weather
+
+    answer = import_weather(common.workspace(), file, columns=columns, station=station)
+    return Shown(answer, lines(*answer["lines"]))
+
+
+def _show(
+    common: Common,
+    station: Annotated[
+        str | None, typer.Option("--station", help=_("Which series; the yard's own by default."))
+    ] = None,
+) -> Shown:
+    """What weather is there, from when to when, and what is missing."""
+    from ringwise.desk.weather import show_weather
+
+    answer = show_weather(common.workspace(), station=station)
+    return Shown(answer, lines(*answer["lines"]))

@@ -1,0 +1,99 @@
+"""Commands that prepare the work: mixes, worksheets, measuring the tree."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.kit.words import _
+
+TREE = Annotated[str, typer.Argument(metavar="TREE", help=_("Id or name of the tree."))]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    command(app, "mix")(_mix)
+    command(app, "worksheet")(_worksheet)
+    group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Measure the tree as it is."))
+    command(group, "tape")(_tape)
+    app.add_typer(group, name="measure")
+
+
+def _mix(
+    common: Common,
+    trees: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[TREE...]", help=_("Trees to make mix for, in one batch list.")),
+    ] = None,
+    recipe: Annotated[
+        str | None, typer.Option("--recipe", help=_("Recipe code, such as D, V, C, W, A, T or S."))
+    ] = None,
+    litres: Annotated[
+        str | None, typer.Option("--litres", help=_("Net volume to fill, such as 4.5L, instead of trees."))
+    ] = None,
+    scoop: Annotated[str, typer.Option("--scoop", help=_("Size of the scoop."))] = "1L",
+    pot: Annotated[str | None, typer.Option("--pot", help=_("Destination pot, for one tree."))] = None,
+) -> Shown:
+    """Litres of each part for trees or for a volume, in scoops, with what is left over."""
+    from ringwise.desk.mixing import MixWish, mix_batches
+
+    answer = mix_batches(common.workspace(), MixWish(tuple(trees or ()), recipe, litres, scoop, pot))
+    return Shown(answer, lines(*answer["lines"]))
+
+
+def _worksheet(
+    common: Common,
+    tree: TREE,
+    operation: Annotated[str, typer.Argument(metavar="OPERATION", help=_("Such as repot."))],
+    pot: Annotated[
+        str | None, typer.Option("--pot", help=_("Destination pot; the tree's own by default."))
+    ] = None,
+    recipe: Annotated[
+        str | None, typer.Option("--recipe", help=_("Recipe code; the species' usual one by default."))
+    ] = None,
+    root_removed: Annotated[
+        str | None, typer.Option("--root-removed", help=_("Share of the roots to remove, such as 30%."))
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE", help=_("Write the sheet as PDF."))
+    ] = None,
+) -> Shown:
+    """All that one operation needs, on one page, before the roots are exposed."""
+    from ringwise.desk.worksheets import SheetWish, worksheet_answer
+
+    answer = worksheet_answer(common.workspace(), SheetWish(tree, operation, pot, recipe, root_removed))
+    if pdf is not None:
+        from ringwise.faces.reports.worksheet_pdf import write_worksheet_pdf
+
+        write_worksheet_pdf(answer.sheet, pdf)
+    data = answer.data | ({"pdf": str(pdf)} if pdf is not None else {})
+    return Shown(data, lines(*answer.lines, *([_("PDF: {file}").format(file=pdf)] if pdf else [])))
+
+
+def _tape(
+    common: Common,
+    tree: TREE,
+    file: Annotated[
+        Path | None, typer.Option("--file", help=_("Measurements as JSON; or give them by the options."))
+    ] = None,
+    height: Annotated[str | None, typer.Option("--height", help=_("Height above the soil."))] = None,
+    girth: Annotated[
+        list[str] | None, typer.Option("--girth", help=_("Girth at a height, such as 29cm@3cm; repeat."))
+    ] = None,
+    branch: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--branch", help=_("height,clock,diameter,length,tips such as 14cm,3,12mm,18cm,24; repeat.")
+        ),
+    ] = None,
+    by: Annotated[str | None, typer.Option("--by")] = None,
+) -> Shown:
+    """A tree from tape and calliper: heights, girths and a list of branches."""
+    from ringwise.desk.measuring import TapeWish, measure_tape
+
+    wish = TapeWish(tree, file, height, tuple(girth or ()), tuple(branch or ()), by)
+    answer = measure_tape(common.workspace(), wish)
+    return Shown(answer, lines(*answer["lines"]))

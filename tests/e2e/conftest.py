@@ -1,0 +1,77 @@
+"""What the end-to-end tests share: the command run in this process, and one built demo yard."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a command gave back."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def data(self) -> Any:
+        """Its JSON answer."""
+        return json.loads(self.out)
+
+    @property
+    def one_line(self) -> str:
+        """Its error, which must be one line."""
+        assert self.err.count("\n") == 1, self.err
+        assert self.err.startswith("ringwise: ")
+        return self.err.strip()
+
+
+Cli = Callable[..., Ran]
+
+
+@pytest.fixture
+def cli(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Cli:
+    """Run `ringwise` in this process on a collection."""
+    from ringwise.faces.cli.main import exit_code
+
+    monkeypatch.setenv("COLUMNS", "140")
+
+    def run(*words: str | Path, folder: Path | None = None) -> Ran:
+        capsys.readouterr()
+        more = [] if folder is None else ["--collection", str(folder)]
+        code = exit_code([str(word) for word in words] + more)
+        shown = capsys.readouterr()
+        return Ran(code, shown.out, shown.err)
+
+    return run
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Path:
+    """An empty collection's folder."""
+    return tmp_path / "yard"
+
+
+@pytest.fixture(scope="session")
+def built_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo yard, built once a worker; read it, or copy it with `demo`."""
+    from ringwise.desk.build_demo import build_demo
+
+    folder = tmp_path_factory.mktemp("demo") / "yard"
+    build_demo(folder)
+    return folder
+
+
+@pytest.fixture
+def demo(built_demo: Path, tmp_path: Path) -> Path:
+    """A copy of the demo yard that may be changed."""
+    folder = tmp_path / "demo"
+    shutil.copytree(built_demo, folder)
+    return folder
