@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from ringwise.records.dates import UNKNOWN, FuzzyDate
 
-JsonValue: TypeAlias = "str | int | float | bool | None | Sequence[JsonValue] | Mapping[str, JsonValue]"
+JsonValue: TypeAlias = "str | int | float | bool | Sequence[JsonValue] | Mapping[str, JsonValue] | None"
 
 POT_SHAPES = ("oval", "rectangle", "round", "hexagon", "octagon", "ground")
 PLACE_KINDS = ("bench", "shade", "shed", "tunnel", "ground", "show", "lent", "quarantine")
@@ -77,7 +77,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Hole:
-    """A drain hole: its width and its centre from the middle of the pot floor (x to the right, y to the back)."""
+    """A drain hole: its width and its centre from the middle of the pot (x to the right, y to the back)."""
 
     diameter_mm: float
     x_mm: float
@@ -137,7 +137,7 @@ class Setting:
 
 @dataclass(frozen=True)
 class Withdrawn:
-    """Takes a stored value out of the current view; its history stays. `kind` is "tree", "entry" and so on."""
+    """Takes a stored value ("tree", "entry" and so on) out of the current view; its history stays."""
 
     kind: str
     id: str

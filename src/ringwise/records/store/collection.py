@@ -20,15 +20,14 @@ from ringwise.records.store.faults import clear_faults
 from ringwise.records.store.jobs import JobBook
 from ringwise.records.store.revisions import (
     Revision,
-    Undone,
     add_action,
     add_revisions,
     current,
     history_of,
-    undo_last,
 )
 from ringwise.records.store.rows import codec_named
 from ringwise.records.store.tables import ACTIONS, RESULTS
+from ringwise.records.store.undoing import Undone, undo_last
 from ringwise.records.store.weather_days import (
     WeatherRows,
     checked_rows,
@@ -123,7 +122,7 @@ class Store:
     def entries(
         self, tree: str | None = None, kind: str | None = None, as_of: date | None = None
     ) -> list[Entry]:
-        """Entries of one tree or kind or of all, by the day by which they had happened; unknown days first."""
+        """Entries of one tree or kind or of all, by the day by which they happened; unknown days first."""
         query = current(codec_named("entry"), as_of)
         table = codec_named("entry").table
         if tree is not None:
@@ -163,9 +162,7 @@ class Store:
 
     # --- writing ---
 
-    def save(
-        self, action: Action, values: Sequence[Change], *, recorded_at: datetime | None = None
-    ) -> int:
+    def save(self, action: Action, values: Sequence[Change], *, recorded_at: datetime | None = None) -> int:
         """Store values and withdrawals as one transaction and one step of undo; returns the action's number.
 
         Nothing is stored unless all of it is valid. `recorded_at` (by default the action's time) dates the

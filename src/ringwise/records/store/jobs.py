@@ -1,4 +1,4 @@
-"""Long work that can be watched, cancelled, and taken up again after a kill: jobs and their finished blocks."""
+"""Long work that can be watched, cancelled and, by its finished blocks, taken up again after a kill."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ class JobBook:
         self._database = database
 
     def start(self, job_id: str, kind: str, at: datetime, *, resume: str = "", queued: bool = False) -> Job:
-        """A new job, or one that was left unfinished, taken up with its blocks; a finished one is a conflict."""
+        """A new job, or an unfinished one taken up with its blocks; a finished one is a conflict."""
         state = "queued" if queued else "running"
         with self._database.writing() as connection:
             found = self._row(connection, job_id)
@@ -105,7 +105,13 @@ class JobBook:
             return _job(self._row(connection, job_id))
 
     def progress(
-        self, job_id: str, at: datetime, progress_frac: float, *, block: int | None = None, payload: bytes = b""
+        self,
+        job_id: str,
+        at: datetime,
+        progress_frac: float,
+        *,
+        block: int | None = None,
+        payload: bytes = b"",
     ) -> bool:
         """Note how far a job is and keep a finished block with it; True if it has been asked to stop."""
         if not 0.0 <= progress_frac <= 1.0:

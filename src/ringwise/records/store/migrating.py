@@ -115,7 +115,9 @@ def needs_migration(path: Path, version: str, known: Sequence[str]) -> bool:
     raise damaged(path, _("is a database, but no collection of Ringwise"))
 
 
-def migrate(path: Path, driver: Driver, folders: Sequence[Path] = (VERSIONS,), *, wait_s: float = WAIT_S) -> None:
+def migrate(
+    path: Path, driver: Driver, folders: Sequence[Path] = (VERSIONS,), *, wait_s: float = WAIT_S
+) -> None:
     """Bring a file to the newest version in one transaction; a filled file is backed up and verified first.
 
     Parameters
@@ -161,7 +163,7 @@ def migrate(path: Path, driver: Driver, folders: Sequence[Path] = (VERSIONS,), *
 
 
 def _without_foreign_keys(path: Path, driver: Driver, wait_s: float) -> Any:
-    """Rebuilding a table deletes its children where foreign keys act, and they can only be put off out here."""
+    """Rebuilding a table deletes its children where foreign keys act; in a transaction it is too late."""
     connection = raw_connection(path, driver, wait_s=wait_s)
     connection.execute("PRAGMA foreign_keys = OFF")
     connection.execute("PRAGMA synchronous = FULL")
@@ -169,7 +171,7 @@ def _without_foreign_keys(path: Path, driver: Driver, wait_s: float) -> Any:
 
 
 def _upgrade_locked(path: Path, driver: Driver, folders: Sequence[Path], connection: Connection) -> None:
-    raw = connection.connection.driver_connection
+    raw: Any = connection.connection.driver_connection
     known = known_versions(folders)
     before = version_of(raw)
     if before == known[-1]:

@@ -1,4 +1,4 @@
-"""Opening a collection: created whole or not at all, checked, migrated, with the journal that is safe here."""
+"""Opening a collection: created whole or not at all, checked, migrated, with a journal safe here."""
 
 from __future__ import annotations
 
@@ -103,7 +103,9 @@ def _opened(path: Path, driver: Driver, wait_s: float) -> Any:
 
 def _refuse_lost_file(folder: Path, path: Path) -> None:
     """Photos or backups without their file mean that the file was lost; an empty one must not hide that."""
-    left = [name for name in ("photos", BACKUPS) if (folder / name).is_dir() and any((folder / name).iterdir())]
+    left = [
+        name for name in ("photos", BACKUPS) if (folder / name).is_dir() and any((folder / name).iterdir())
+    ]
     left += [name for name in (f"{FILE_NAME}-wal", f"{FILE_NAME}-journal") if (folder / name).exists()]
     if left:
         raise damaged(path, _("is missing, though {left} is there").format(left=", ".join(left)))

@@ -1,4 +1,4 @@
-"""Revisions: every save adds, the newest that is not withdrawn is what holds, and undo adds the state before."""
+"""Revisions: every save adds, the newest not withdrawn is what holds."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sqlalchemy import Connection, RowMapping, Select, and_, func, insert, selec
 from ringwise.kit.errors import ConflictError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
 from ringwise.records.model import Action, Change, Entry, Withdrawn
-from ringwise.records.store.rows import CODECS, FIRST_COLUMNS, Codec, codec_named, codec_of
+from ringwise.records.store.rows import FIRST_COLUMNS, Codec, codec_named, codec_of
 from ringwise.records.store.tables import ACTIONS
 
 _IN_ONE_QUERY = 500  # ids asked for at once, well under SQLite's limit of bound values
@@ -46,18 +46,6 @@ class Revision:
     action_id: int
     by: str
     command: str
-
-
-@dataclass(frozen=True)
-class Undone:
-    """What an undo took back: the action, and the values that it had touched."""
-
-    action_id: int
-    undone: int
-    by: str
-    command: str
-    at: datetime
-    touched: tuple[tuple[str, str], ...]
 
 
 def current(codec: Codec, as_of: date | None = None) -> Select[Any]:
@@ -114,14 +102,12 @@ def add_action(connection: Connection, action: Action, undoes: int | None = None
 
     Examples
     --------
-    >>> add_action(None, Action("Ida", "log", datetime(2027, 3, 7)))
+    >>> add_action(None, Action("Ida", "log", datetime(2027, 3, 7)))  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    ringwise.kit.errors.MissingFieldError: the time of an action needs its offset, such as 2027-03-07T10:00+01:00.
+    ringwise.kit.errors.MissingFieldError: an action needs the offset of its time, ...
     """
     if action.at.utcoffset() is None:
-        raise MissingFieldError(
-            _("the time of an action needs its offset, such as 2027-03-07T10:00+01:00.")
-        )
+        raise MissingFieldError(_("an action needs the offset of its time, such as 2027-03-07T10:00+01:00."))
     row = {
         "at": action.at.isoformat(),
         "day": action.at.date().isoformat(),
@@ -129,11 +115,32 @@ def add_action(connection: Connection, action: Action, undoes: int | None = None
         "command": action.command,
         "undoes": undoes,
     }
-    key = connection.execute(insert(ACTIONS), row).inserted_primary_key
+    key: Any = connection.execute(insert(ACTIONS), row).inserted_primary_key
     return int(key[0])
 
 
-def _newest_revisions(connection: Connection, codec: Codec, ids: Iterable[str]) -> dict[str, int]:
+def newest_revisions(connection: Connection, codec: Codec, ids: Iterable[str]) -> dict[str, int]:
+    """The number of the newest revision of each id that is stored.
+
+    Parameters
+    ----------
+    connection : Connection
+        In a transaction.
+    codec : Codec
+        The kind.
+    ids : iterable of str
+        Of values.
+
+    Returns
+    -------
+    dict of str to int
+        Ids that were never stored are left out.
+
+    Examples
+    --------
+    >>> newest_revisions(None, codec_named("tree"), [])
+    {}
+    """
     table, wanted, found = codec.table, sorted(set(ids)), {}
     for start in range(0, len(wanted), _IN_ONE_QUERY):
         some = wanted[start : start + _IN_ONE_QUERY]
@@ -183,7 +190,7 @@ def add_revisions(
         by_kind.setdefault(kind, []).append(change)
     for kind, some in by_kind.items():
         codec = codec_named(kind)
-        newest = _newest_revisions(connection, codec, (change.id for change in some))
+        newest = newest_revisions(connection, codec, (change.id for change in some))
         rows = []
         for change in some:
             stamp = Stamp(action_id, _recorded(change, recorded_at))
@@ -204,9 +211,7 @@ def _recorded(change: Change, recorded_at: datetime) -> datetime:
     return recorded_at
 
 
-def _row(
-    connection: Connection, codec: Codec, change: Change, newest: int, stamp: Stamp
-) -> dict[str, Any]:
+def _row(connection: Connection, codec: Codec, change: Change, newest: int, stamp: Stamp) -> dict[str, Any]:
     first = {"id": change.id, "revision": newest + 1, **stamp.row()}
     if isinstance(change, Withdrawn):
         if newest == 0:
@@ -281,68 +286,6 @@ def state(connection: Connection, codec: Codec, id_: str, revision: int) -> RowM
     table = codec.table
     query = select(table).where(and_(table.c.id == id_, table.c.revision == revision))
     return connection.execute(query).mappings().one()
-
-
-def undo_last(connection: Connection, action: Action) -> Undone:
-    """Restore what the last action not yet taken back had touched; said again, it walks further back.
-
-    Parameters
-    ----------
-    connection : Connection
-        In a writing transaction.
-    action : Action
-        Who undoes, when.
-
-    Returns
-    -------
-    Undone
-        What was taken back.
-
-    Raises
-    ------
-    NotFoundError
-        If there is nothing left to undo.
-
-    Examples
-    --------
-    >>> undo_last.__name__
-    'undo_last'
-    """
-    undoing = ACTIONS.alias("undoing")
-    taken_back = select(undoing.c.undoes).where(undoing.c.undoes == ACTIONS.c.id)
-    query = select(ACTIONS).where(ACTIONS.c.undoes.is_(None), ~taken_back.exists())
-    last = connection.execute(query.order_by(ACTIONS.c.id.desc()).limit(1)).mappings().first()
-    if last is None:
-        raise NotFoundError(_("there is nothing to undo."))
-    target = int(last["id"])
-    undo_id = add_action(connection, action, undoes=target)
-    stamp = Stamp(undo_id, action.at)
-    touched: list[tuple[str, str]] = []
-    for codec in CODECS.values():
-        for id_ in _restore(connection, codec, target, stamp):
-            touched.append((codec.kind, id_))
-    at = datetime.fromisoformat(last["at"])
-    return Undone(undo_id, target, last["by_whom"], last["command"], at, tuple(touched))
-
-
-def _restore(connection: Connection, codec: Codec, target: int, stamp: Stamp) -> list[str]:
-    table = codec.table
-    first = (
-        select(table.c.id, func.min(table.c.revision))
-        .where(table.c.action_id == target)
-        .group_by(table.c.id)
-    )
-    touched = [(str(id_), int(revision)) for id_, revision in connection.execute(first)]
-    newest = _newest_revisions(connection, codec, (id_ for id_, _revision in touched))
-    rows = []
-    for id_, revision in touched:
-        before = state(connection, codec, id_, max(revision - 1, 1))
-        row = {"id": id_, "revision": newest[id_] + 1, **stamp.row()}
-        row["withdrawn"] = 1 if revision == 1 else before["withdrawn"]
-        rows.append(row | {name: before[name] for name in codec.payload})
-    if rows:
-        connection.execute(insert(table), rows)
-    return [id_ for id_, _revision in touched]
 
 
 def history_of(connection: Connection, codec: Codec, id_: str) -> list[Revision]:

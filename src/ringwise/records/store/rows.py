@@ -48,7 +48,7 @@ def _iso(when: date | None) -> str | None:
 
 def _fuzzy_row(prefix: str, when: FuzzyDate | None) -> dict[str, Any]:
     if when is None:
-        return dict.fromkeys((f"{prefix}_{part}" for part in ("typed", "earliest", "latest", "precision")))
+        return dict.fromkeys(f"{prefix}_{part}" for part in ("typed", "earliest", "latest", "precision"))
     return {
         f"{prefix}_typed": when.typed,
         f"{prefix}_earliest": _iso(when.earliest),
@@ -138,9 +138,7 @@ def _pot_row(pot: Pot) -> dict[str, Any]:
 def _pot(row: Sequence[Any]) -> Pot:
     shape, length_mm, width_mm, depth_mm, typed, holes, material, colour, tree, note = row[6:]
     drilled = tuple(Hole(*(float(x) for x in hole)) for hole in json.loads(holes))
-    return Pot(
-        row[0], shape, length_mm, width_mm, depth_mm, typed, drilled, material, colour, tree, note
-    )
+    return Pot(row[0], shape, length_mm, width_mm, depth_mm, typed, drilled, material, colour, tree, note)
 
 
 def _mix_row(mix: Mix) -> dict[str, Any]:

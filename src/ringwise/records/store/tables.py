@@ -20,7 +20,7 @@ from sqlalchemy import (
 )
 
 METADATA = MetaData()
-NUMBER = Double().with_variant(REAL(), "sqlite")  # strict tables know REAL only
+NUMBER: Any = Double().with_variant(REAL(), "sqlite")  # strict tables know REAL only
 
 WEATHER_COLUMNS = (
     "tmin_degC",
@@ -175,9 +175,7 @@ JOBS = Table(
     _text("created_at"),
     _text("changed_at"),
     _text("finished_at", empty=True),
-    CheckConstraint(
-        "state IN ('queued', 'running', 'done', 'failed', 'cancelled')", name="ck_jobs_state"
-    ),
+    CheckConstraint("state IN ('queued', 'running', 'done', 'failed', 'cancelled')", name="ck_jobs_state"),
     CheckConstraint("progress_frac BETWEEN 0 AND 1", name="ck_jobs_progress"),
     sqlite_strict=True,
 )

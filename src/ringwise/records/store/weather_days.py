@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
 from sqlalchemy import Connection, insert, select
 
 from ringwise.kit.errors import FileFormatError, NotFoundError, unknown_name
-from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
 from ringwise.records.model import Action
 from ringwise.records.store.revisions import Stamp, add_action, current
 from ringwise.records.store.rows import codec_named
 from ringwise.records.store.tables import WEATHER_BATCHES, WEATHER_COLUMNS, WEATHER_DAYS
+
+if TYPE_CHECKING:
+    from ringwise.kit.types import BoolArray, FloatArray
 
 _CELLS = ", ".join(WEATHER_COLUMNS)
 
@@ -60,6 +61,7 @@ def checked_rows(rows: WeatherRows) -> WeatherRows:
 
     Examples
     --------
+    >>> import numpy as np
     >>> one = WeatherRows("yard", date(2027, 3, 7), {"tmin_degC": np.zeros(1)}, np.zeros(1, bool), "", True)
     >>> checked_rows(one).n_days
     1
@@ -126,6 +128,8 @@ def put_weather(connection: Connection, action: Action, rows: WeatherRows) -> in
 
 
 def _day_cells(rows: WeatherRows) -> dict[str, tuple[Any, ...]]:
+    import numpy as np
+
     columns = []
     for name in WEATHER_COLUMNS:
         cells = rows.columns.get(name)
@@ -184,6 +188,8 @@ def get_weather(connection: Connection, station: str, as_of: date | None = None)
     >>> get_weather.__name__
     'get_weather'
     """
+    import numpy as np
+
     held = _held_cells(connection, station, as_of)
     if not held:
         raise NotFoundError(_('there is no weather for the station "{name}".').format(name=station))
@@ -245,6 +251,7 @@ def last_day(rows: WeatherRows) -> date:
 
     Examples
     --------
+    >>> import numpy as np
     >>> last_day(WeatherRows("yard", date(2027, 3, 7), {}, np.zeros(2, bool), "", True))
     datetime.date(2027, 3, 8)
     """

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import sqlalchemy as sa
 from alembic import op
 
 revision = "0001"
 down_revision: str | None = None
 
-_NUMBER = sa.Double().with_variant(sa.REAL(), "sqlite")
+_NUMBER: Any = sa.Double().with_variant(sa.REAL(), "sqlite")
 _APPLICATION_ID = 0x52494E47  # "RING" in ASCII: marks the file as a collection
 
 

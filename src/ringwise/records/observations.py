@@ -1,0 +1,315 @@
+"""What each kind of entry must hold: its keys, their units and ranges, and how they are typed."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from ringwise.kit.days import parse_date
+from ringwise.kit.errors import InputError, MissingFieldError, UnitError, out_of_range, unknown_name
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+from ringwise.records.model import ENTRY_KINDS, PHOTO_VIEWS, JsonValue
+
+STAGE_CODES = ("00", "01", "03", "07", "09", "10", "11", "15", "19", "H1", "91", "92", "93", "95", "97")
+EXTENTS = ("first", "most", "late_branch")
+WEIGHT_MOMENTS = ("after_10_min", "after_24_h", "before_watering", "other")
+TYPED = "typed"  # the key under which the words of the grower are kept beside the values
+
+# Bounds beyond which a figure is a slip of the unit or the key, not a tree: judged wide on purpose.
+_LENGTH_MM = (0.1, 60_000.0)
+_TIME_S = (0.5, 86_400.0)
+_VOLUME_CM3 = (1.0, 1_000_000.0)
+_MASS_G = (0.1, 5_000_000.0)
+_DRY_DAYS = (0.05, 366.0)
+_WORK_MIN = (0.0, 100_000.0)
+_PIXELS = (1.0, 100_000.0)
+_PLAIN_NUMBER = ""
+_BARE = re.compile(r"[-+]?[\d.,/ ]+")
+
+
+@dataclass(frozen=True)
+class Field:
+    """One key of an entry's data; `quantity` is the kind of unit in which a number is typed."""
+
+    holds: str  # number, whole, text, flag, day, list, map
+    low: float = -math.inf
+    high: float = math.inf
+    quantity: str = _PLAIN_NUMBER
+    choices: tuple[str, ...] = ()
+    needed: bool = True
+
+
+def _number(bounds: tuple[float, float], quantity: str = _PLAIN_NUMBER, *, needed: bool = True) -> Field:
+    return Field("number", *bounds, quantity, needed=needed)
+
+
+def _length(*, needed: bool = True) -> Field:
+    return _number(_LENGTH_MM, "length", needed=needed)
+
+
+_TEXT = Field("text")
+_MAYBE_TEXT = Field("text", needed=False)
+_FRACTION = Field("number", 0.0, 1.0, "fraction", needed=False)
+
+FIELDS: dict[str, dict[str, Field]] = {
+    "stage": {
+        "code": Field("text", choices=STAGE_CODES),
+        "extent": Field("text", choices=EXTENTS),
+        "last_seen_before": Field("day", needed=False),
+    },
+    "girth": {"girth_mm": _length(), "at_mm": Field("number", 0.0, _LENGTH_MM[1], "length", needed=False)},
+    "trunk": {"diameter_mm": _length(), "at_mm": Field("number", 0.0, _LENGTH_MM[1], "length", needed=False)},
+    "height": {"height_mm": _length()},
+    "vigour": {"score": Field("whole", 0, 5)},
+    "drain": {"seconds": _number(_TIME_S, "time"), "water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},
+    "days_dry": {"days": _number(_DRY_DAYS)},
+    "weight": {"mass_g": _number(_MASS_G, "mass"), "moment": Field("text", choices=WEIGHT_MOMENTS)},
+    "graft_check": {
+        "site": _TEXT,
+        "before_mm": _length(),
+        "after_mm": _length(),
+        "error_mm": Field("number", 0.0, 10.0, "length", needed=False),
+        "callus_both_sides": Field("flag", needed=False),
+    },
+    "note": {},
+    "photo": {
+        "sha256": _TEXT,
+        "view": Field("text", choices=PHOTO_VIEWS),
+        "file": _TEXT,
+        "width_px": Field("whole", *_PIXELS),
+        "height_px": Field("whole", *_PIXELS),
+        "taken": _MAYBE_TEXT,
+        "taken_offset": _MAYBE_TEXT,
+    },
+    "question": {"title": _TEXT, "courses": Field("list")},
+}
+# Kinds that may hold more keys than those checked here: the rooms above own the rest.
+OPEN_FIELDS: dict[str, dict[str, Field]] = {
+    "tape": {"height_mm": _length()},
+    "work": {
+        "operation": _TEXT,
+        "root_removed_frac": _FRACTION,
+        "minutes_min": _number(_WORK_MIN, "duration", needed=False),
+        "pot": _MAYBE_TEXT,
+        "mix": _MAYBE_TEXT,
+        "override_reason": _MAYBE_TEXT,
+        "tie_count": Field("whole", 0, 100, needed=False),
+        "tie_wire_mm": Field("number", 0.1, 10.0, "length", needed=False),
+        "tie_route": _MAYBE_TEXT,
+    },
+    "planned": {
+        "operation": _TEXT,
+        "root_removed_frac": _FRACTION,
+        "reason": _MAYBE_TEXT,
+        "override_reason": _MAYBE_TEXT,
+    },
+}
+
+
+def fields_of(kind: str) -> dict[str, Field]:
+    """The keys of a kind of entry.
+
+    Parameters
+    ----------
+    kind : str
+        One of `ENTRY_KINDS`.
+
+    Returns
+    -------
+    dict of str to Field
+        By key.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such kind.
+
+    Examples
+    --------
+    >>> list(fields_of("girth"))
+    ['girth_mm', 'at_mm']
+    """
+    if kind not in ENTRY_KINDS:
+        raise unknown_name(_("kind of entry"), kind, ENTRY_KINDS)
+    return FIELDS[kind] if kind in FIELDS else OPEN_FIELDS[kind]
+
+
+def checked_data(kind: str, data: Mapping[str, JsonValue]) -> dict[str, JsonValue]:
+    """The data of an entry, if every key is known, every needed one is there and every value is in its range.
+
+    Parameters
+    ----------
+    kind : str
+        One of `ENTRY_KINDS`.
+    data : mapping
+        In the units used inside. A key whose value is None is not measured, which is not the same as 0.
+
+    Returns
+    -------
+    dict
+        The same values.
+
+    Raises
+    ------
+    UnknownNameError, MissingFieldError, RangeError, InputError, DateError
+        Each names the field.
+
+    Examples
+    --------
+    >>> checked_data("vigour", {"score": 4})
+    {'score': 4}
+    """
+    fields = fields_of(kind)
+    if kind in FIELDS:
+        for key in data:
+            if key not in fields and key != TYPED:
+                raise unknown_name(_("{kind} field").format(kind=kind), key, fields)
+    for key, field in fields.items():
+        value = data.get(key)
+        if value is None:
+            if field.needed:
+                raise MissingFieldError(_("{kind} needs {field}.").format(kind=kind, field=key))
+            continue
+        _check_value(f"{kind} {key}", value, field)
+    return dict(data)
+
+
+def _check_value(name: str, value: JsonValue, field: Field) -> None:
+    if field.holds in ("number", "whole"):
+        _check_number(name, value, field)
+    elif field.holds == "text":
+        if not isinstance(value, str) or not value.strip():
+            raise InputError(_("{field} must be a text.").format(field=name))
+        if field.choices and value not in field.choices:
+            raise unknown_name(name, value, field.choices)
+    elif field.holds == "day":
+        parse_date(str(value), field=name)
+    elif field.holds == "flag":
+        if not isinstance(value, bool):
+            raise InputError(_("{field} is {value}; accepted: yes or no.").format(field=name, value=value))
+    elif not isinstance(value, list | tuple) or not all(isinstance(each, str) for each in value):
+        raise InputError(_("{field} must be a list of texts.").format(field=name))
+
+
+def _check_number(name: str, value: JsonValue, field: Field) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise InputError(_("{field} is {value}, which is no number.").format(field=name, value=value))
+    whole = field.holds == "whole"
+    if not field.low <= value <= field.high or (whole and value != int(value)):
+        span = f"{field.low:g} to {field.high:g}"
+        accepted = _("a whole number, {span}").format(span=span) if whole else span
+        raise out_of_range(name, f"{value:g}", accepted)
+
+
+def typed_data(kind: str, words: Mapping[str, str]) -> dict[str, JsonValue]:
+    """The data of an entry from what was typed, with the words themselves kept beside the values.
+
+    Parameters
+    ----------
+    kind : str
+        One of `ENTRY_KINDS`.
+    words : mapping of str to str
+        The keys of the kind, such as {"girth_mm": "9.2 cm"}. A length, mass, volume or time needs its unit.
+
+    Returns
+    -------
+    dict
+        Checked; what was typed in units lies under "typed".
+
+    Raises
+    ------
+    UnitError, RangeError, UnknownNameError, MissingFieldError, DateError
+        Each names the field.
+
+    Examples
+    --------
+    >>> typed_data("girth", {"girth_mm": "9.2 cm", "at_mm": "1 in"})
+    {'girth_mm': 92.0, 'at_mm': 25.4, 'typed': {'girth_mm': '9.2 cm', 'at_mm': '1 in'}}
+    """
+    fields = fields_of(kind)
+    data: dict[str, JsonValue] = {}
+    kept: dict[str, JsonValue] = {}
+    for key, text in words.items():
+        if key not in fields:
+            raise unknown_name(_("{kind} field").format(kind=kind), key, fields)
+        data[key] = _read(f"{kind} {key}", text, fields[key])
+        if fields[key].quantity:
+            kept[key] = text.strip()
+    if kept:
+        data[TYPED] = kept
+    return checked_data(kind, data)
+
+
+def _read(name: str, text: str, field: Field) -> JsonValue:
+    if field.quantity:
+        return _quantity(name, text, field.quantity)
+    if field.holds in ("number", "whole"):
+        return _plain_number(name, text, whole=field.holds == "whole")
+    if field.holds == "flag":
+        folded = text.strip().casefold()
+        if folded not in ("yes", "no"):
+            raise InputError(_("{field} is {value}; accepted: yes or no.").format(field=name, value=text))
+        return folded == "yes"
+    if field.holds == "list":
+        return [part.strip() for part in text.split(",") if part.strip()]
+    if field.choices:
+        return next((c for c in field.choices if c.casefold() == text.strip().casefold()), text.strip())
+    return text.strip()
+
+
+def _quantity(name: str, text: str, quantity: str) -> float:
+    """A bare number could be any unit, so it is refused, except a fraction or a zero."""
+    if quantity != "fraction" and _BARE.fullmatch(text.strip()) and text.strip(" 0.,"):
+        raise UnitError(
+            _('{field} is "{text}" without a unit; write it with one, such as "{text} {unit}".').format(
+                field=name,
+                text=text.strip(),
+                unit={"length": "mm", "mass": "kg", "volume": "ml", "time": "s"}.get(quantity, "min"),
+            )
+        )
+    return parse_quantity(text, quantity, field=name)
+
+
+def _plain_number(name: str, text: str, *, whole: bool) -> JsonValue:
+    bare = text.strip().casefold().removesuffix("days").removesuffix("day").strip().replace(",", ".")
+    try:
+        value = float(bare)
+    except ValueError:
+        raise InputError(
+            _('{field} is "{text}", which is no number.').format(field=name, text=text)
+        ) from None
+    return int(value) if whole and value == int(value) else value
+
+
+def check_interval(data: Mapping[str, JsonValue], on: date | None) -> None:
+    """Refuse a stage whose last visit before it lies after the day on which it was seen.
+
+    Parameters
+    ----------
+    data : mapping
+        Of a stage entry, checked.
+    on : date or None
+        The last day on which it may have been seen; None if unknown.
+
+    Raises
+    ------
+    RangeError
+        If the visits are the wrong way round.
+
+    Examples
+    --------
+    >>> check_interval({"last_seen_before": "2027-02-20"}, date(2027, 2, 28))
+    """
+    before = data.get("last_seen_before")
+    if before is None or on is None:
+        return
+    if date.fromisoformat(str(before)) > on:
+        raise out_of_range(
+            "stage last_seen_before",
+            str(before),
+            _("up to {day}, when it was seen").format(day=on.isoformat()),
+        )
