@@ -151,14 +151,14 @@ def _refill_frac(order: MixOrder) -> float:
     return (1 - kept) * worked
 
 
-def _traces(pot: PotShape, order: MixOrder, refill: float, gross: float) -> dict[str, Trace]:
+def _traces(pot: PotShape, order: MixOrder, refill_cm3: float, made_cm3: float) -> dict[str, Trace]:
     volume = volume_trace(pot)
-    below = Trace(_("new mix in the pot"), litres(refill), ROOM, "net x refill share", "own", "assumed")
+    below = Trace(_("new mix in the pot"), litres(refill_cm3), ROOM, "net x refill share", "own", "assumed")
     refilled = _with(below, volume, *_share_traces(order))
     rows = load_table("ringwise.rootzone", "potting").of("gross")
-    made = Trace(_("mix to make"), litres(gross), ROOM, "new mix x settling x waste", "own", "assumed")
+    made = Trace(_("mix to make"), litres(made_cm3), ROOM, "new mix x settling x waste", "own", "assumed")
     made = _with(made, refilled, *(trace_parameter(rows[n]) for n in ("settle_factor", "waste_factor")))
-    return {"volume": volume, "refill": refilled, "gross": made, **_part_traces(order, gross, made)}
+    return {"volume": volume, "refill": refilled, "gross": made, **_part_traces(order, made_cm3, made)}
 
 
 def _with(trace: Trace, *inputs: Trace) -> Trace:
@@ -183,7 +183,7 @@ def _share_traces(order: MixOrder) -> list[Trace]:
     return shares
 
 
-def _part_traces(order: MixOrder, gross: float, made: Trace) -> dict[str, Trace]:
+def _part_traces(order: MixOrder, made_cm3: float, made: Trace) -> dict[str, Trace]:
     known = order.recipe.code in recipe_codes()
     source = (
         trace_parameter(recipe_row(order.recipe.code))
@@ -200,7 +200,7 @@ def _part_traces(order: MixOrder, gross: float, made: Trace) -> dict[str, Trace]
             "practice",
             (made, source),
         )
-        for key, volume in split(gross, order.recipe).items()
+        for key, volume in split(made_cm3, order.recipe).items()
     }
 
 

@@ -201,7 +201,7 @@ def component_name(key: str) -> str:
     >>> component_name("clay_granule"), component_name("sharp_grit")
     ('clay granule', 'sharp grit')
     """
-    return _(_mixes().get(key, "name").value) if _mixes().has(key, "name") else key.replace("_", " ")
+    return _mixes().get(key, "name").value if _mixes().has(key, "name") else key.replace("_", " ")
 
 
 def grain_for(depth_mm: float, code: str = "") -> Grain:

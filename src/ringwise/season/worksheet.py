@@ -1,0 +1,187 @@
+"""The worksheet: all that one operation on one tree needs. Content only; a face lays it out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ringwise.kit.show import hours
+from ringwise.kit.trace import Trace
+from ringwise.kit.words import _, counted
+from ringwise.operations.base import Hazard, Operation
+from ringwise.operations.registry import aftercare, cautions
+from ringwise.records.taxa import lookup_keys
+from ringwise.season.worksheet_content import Figure, Ready, Worksheet
+from ringwise.season.worksheet_ready import ready_for
+from ringwise.season.worksheet_words import (
+    amount_words,
+    decisions,
+    last_time,
+    phases,
+    position,
+    tree_lines,
+    why_now,
+)
+
+if TYPE_CHECKING:
+    from ringwise.records.facts import TreeFacts
+    from ringwise.rootzone.potting import Potting
+    from ringwise.season.window import Window
+
+ROOM = "season.worksheet"
+MINERAL = frozenset({"clay_granule", "pumice", "lava", "acid_granule"})  # parts whose dust is breathed in
+
+
+@dataclass(frozen=True)
+class SheetPlan:
+    """What was decided for this work: day of the sheet, destination pot, how much root, why, size."""
+
+    made_on: date
+    pot_name: str = ""
+    root_removed_frac: float | None = None
+    reason: str = ""
+    size_class: str = ""
+
+
+def worksheet(
+    facts: TreeFacts,
+    operation: Operation,
+    window: Window | None,
+    potting: Potting | None,
+    plan: SheetPlan,
+) -> Worksheet:
+    """The content of one worksheet.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        What is known of the tree.
+    operation : Operation
+        The work, from the registry.
+    window : Window or None
+        Its window; None where none was forecast.
+    potting : Potting or None
+        The potting arithmetic, for work that ends in a pot.
+    plan : SheetPlan
+        What was decided for this work.
+
+    Returns
+    -------
+    Worksheet
+        Every figure with its chain.
+
+    Source
+    ------
+    practice: what a grower has at the bench before roots are exposed.
+    """
+    group = facts.taxon.group if facts.taxon else ""
+    ready = _ready(facts, potting, plan)
+    return Worksheet(
+        tree=facts.tree.id,
+        name=facts.tree.name,
+        species=facts.taxon.botanical_name if facts.taxon else facts.tree.species,
+        operation=operation.name,
+        code=operation.code,
+        made_on=plan.made_on,
+        facts=(*tree_lines(facts), *([amount_words(plan.root_removed_frac)] if operation.root_work else [])),
+        why_now=why_now(operation, window, plan.reason),
+        ready=ready,
+        tools_roots=operation.kit.roots,
+        tools_branches=operation.kit.branches,
+        materials=operation.kit.materials,
+        last_time=last_time(facts, potting) if operation.root_work else (),
+        position=position(facts, potting) if operation.root_work else (),
+        steps=operation.steps,
+        found=operation.found,
+        closes=decisions(facts, operation, plan.root_removed_frac),
+        cautions=_cautions(facts, operation, potting, plan),
+        lifting="" if potting is None else potting.lift.words,
+        people=1 if potting is None else potting.people,
+        minutes=_minutes(operation, _size(facts, potting, plan)),
+        checks=operation.checks,
+        aftercare=phases(aftercare(operation, plan.root_removed_frac), group=group),
+        judge=operation.judge,
+        record=operation.record,
+    )
+
+
+def _ready(facts: TreeFacts, potting: Potting | None, plan: SheetPlan) -> Ready:
+    if potting is None:
+        return Ready(plan.pot_name)
+    return ready_for(potting, pot_name=plan.pot_name, trunk_mm=facts.trunk_mm)
+
+
+def _size(facts: TreeFacts, potting: Potting | None, plan: SheetPlan) -> str:
+    if plan.size_class:
+        return plan.size_class
+    if potting is not None:
+        return potting.size_class
+    return facts.tree.size_class or "M"
+
+
+def _minutes(operation: Operation, size: str) -> Figure:
+    time = operation.minutes_of(size)
+    value = _("{middle} ({low} to {high})").format(
+        middle=hours(time.median), low=hours(time.low), high=hours(time.high)
+    )
+    remark = _("one skilled person, size {size}").format(size=size)
+    trace = Trace(
+        _("minutes"),
+        value,
+        ROOM,
+        f"minutes_{size} of {operation.key}, with its 80 % band",
+        "practice",
+        time.basis,
+    )
+    return Figure("minutes", _("time"), value, remark, trace)
+
+
+def materials_of(potting: Potting | None) -> tuple[str, ...]:
+    """The materials that bring a caution with them.
+
+    Parameters
+    ----------
+    potting : Potting or None
+        The arithmetic, with its recipe and dressing.
+
+    Returns
+    -------
+    tuple of str
+        Names as the table of hazards knows them.
+
+    Source
+    ------
+    practice: dust of mineral granules, sphagnum in the dressing.
+
+    Examples
+    --------
+    >>> materials_of(None)
+    ()
+    """
+    if potting is None:
+        return ()
+    found = []
+    if any(component in MINERAL for component in potting.parts_cm3):
+        found.append("mineral_mix")
+    if potting.top_dressing_cm3 > 0:
+        found.append("sphagnum")
+    return tuple(found)
+
+
+def _cautions(
+    facts: TreeFacts, operation: Operation, potting: Potting | None, plan: SheetPlan
+) -> tuple[Hazard, ...]:
+    keys = lookup_keys(facts.taxon.key) if facts.taxon else ()
+    heavy = potting is not None and potting.people > 1
+    found = list(cautions(operation, keys, materials_of(potting), heavy=heavy))
+    if heavy and potting is not None:
+        who = counted("{n} person lifts", "{n} people lift", potting.people)
+        found.append(Hazard(f"{who}: {potting.lift.words}.", "person", "own", "weight"))
+    until = facts.tree.quarantine_until
+    if until is not None and until > plan.made_on:
+        text = _("In quarantine to {day}: no root work, own can, no shared tools.").format(
+            day=until.isoformat()
+        )
+        found.append(Hazard(text, "tree", "practice", "quarantine"))
+    return tuple(found)

@@ -1,0 +1,376 @@
+"""What a worksheet says in words: why now, last time, decisions closed, aftercare, position."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ringwise.kit.show import day, length, number, span
+from ringwise.kit.words import _, counted
+from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Operation
+from ringwise.operations.conflicts import classes_of, is_heavy, rule
+from ringwise.operations.registry import OPERATIONS
+from ringwise.phenology.stages import ORDER, stage
+from ringwise.season.worksheet_content import Closed, Duty, Phase, WhyNow
+
+if TYPE_CHECKING:
+    from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Entry
+    from ringwise.rootzone.potting import Potting
+    from ringwise.season.window import Window
+
+OPEN, AHEAD, CLOSED = "open", "ahead", "closed"
+CONIFERS = frozenset({"G5", "G6"})
+
+
+def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
+    """Why the work is due, and how long its window stays open.
+
+    Parameters
+    ----------
+    operation : Operation
+        The work.
+    window : Window or None
+        Its window on this tree; None where none was forecast.
+    reason : str
+        The cue that makes it due; the catalogue's reason where empty.
+
+    Returns
+    -------
+    WhyNow
+        A headline, lines and what blocks it.
+
+    Source
+    ------
+    own: wording; the window brings its own chain.
+
+    Examples
+    --------
+    >>> why_now(OPERATIONS["repot"], None, "drains in 65 s").headline
+    'No window was forecast: go by the buds.'
+    """
+    said = reason or operation.why
+    if window is None:
+        return WhyNow(said, "", _("No window was forecast: go by the buds."), (), (), None)
+    heads = {
+        OPEN: _("Window open."),
+        AHEAD: _("Window not open yet."),
+        CLOSED: _("Window past: wait for the next one."),
+    }
+    headline = heads.get(window.state, _("Blocked: read why before anything is cut."))
+    return WhyNow(said, window.state, headline, _window_lines(window), window.blocked_by, window.trace)
+
+
+def _window_lines(window: Window) -> tuple[str, ...]:
+    lines = []
+    if window.opens is not None:
+        band = span(window.opens.low, window.opens.high)
+        lines.append(_("Opens about {day} ({band}).").format(day=day(window.opens.median), band=band))
+    if window.closes is not None:
+        band = span(window.closes.low, window.closes.high)
+        lines.append(_("Closes about {day} ({band}).").format(day=day(window.closes.median), band=band))
+    if window.sign:
+        lines.append(_("Sign: {sign}.").format(sign=window.sign.rstrip(".")))
+    if window.closes_by:
+        lines.append(_("Over when: {sign}.").format(sign=window.closes_by.rstrip(".")))
+    if window.note:
+        lines.append(window.note)
+    return tuple(lines)
+
+
+def tree_lines(facts: TreeFacts) -> tuple[str, ...]:
+    """What is known of the tree, for the head of the sheet; what is unknown is left out.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        The tree.
+
+    Returns
+    -------
+    tuple of str
+        Short phrases.
+
+    Source
+    ------
+    own: wording.
+    """
+    known = [
+        None if facts.vigour is None else _("vigour {n} of 5").format(n=facts.vigour),
+        None if facts.trunk_mm is None else _("trunk {size}").format(size=length(facts.trunk_mm)),
+        None if facts.height_mm is None else _("height {size}").format(size=length(facts.height_mm)),
+        None
+        if facts.drain_seconds is None
+        else _("drains in {n} s").format(n=number(facts.drain_seconds, 3)),
+        None if facts.last_repot is None else _("last repot {when}").format(when=facts.last_repot.typed),
+    ]
+    return tuple(text for text in known if text)
+
+
+def last_time(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
+    """What the last root work found, and the old ties to find, cut and count out.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        The tree with its works.
+    potting : Potting or None
+        For the number of ties to expect where it was not recorded.
+
+    Returns
+    -------
+    tuple of str
+        Lines; unknown stays unknown.
+
+    Source
+    ------
+    practice: ties left behind scar the trunk, so each is counted out.
+    """
+    works = [work for work in facts.works if _is_root_work(work)]
+    if not works:
+        return (
+            _("No root work is recorded: expect anything."),
+            _("Old ties: number unknown. Find, cut and count them: ____ out."),
+        )
+    last = works[-1]
+    lines = [_root_work_words(last)]
+    if last.note:
+        lines.append(last.note)
+    ties = last.data.get("tie_count")
+    if isinstance(ties, int) and ties > 0:
+        lines.append(_tie_words(last, ties))
+    else:
+        usual = "" if potting is None else _(" (by its size {n} are usual)").format(n=len(potting.ties))
+        lines.append(
+            _("Old ties: number not written down{usual}. Find, cut, count: ____ out.").format(usual=usual)
+        )
+    return tuple(lines)
+
+
+def _is_root_work(work: Entry) -> bool:
+    operation = OPERATIONS.get(str(work.data.get("operation")))
+    return operation is not None and operation.root_work
+
+
+def _root_work_words(work: Entry) -> str:
+    name = OPERATIONS[str(work.data["operation"])].name
+    parts = [_("{name}, {when}").format(name=name, when=work.on.typed)]
+    removed = work.data.get("root_removed_frac")
+    if isinstance(removed, int | float):
+        parts.append(_("about {n} tenths of the roots off").format(n=number(10 * removed, 1)))
+    mix = work.data.get("mix")
+    if mix:
+        parts.append(_("mix {mix}").format(mix=mix))
+    return ": ".join((parts[0], ", ".join(parts[1:]))) + "." if parts[1:] else parts[0] + "."
+
+
+def _tie_words(work: Entry, ties: int) -> str:
+    wire, route = work.data.get("tie_wire_mm"), work.data.get("tie_route")
+    detail = ", ".join(
+        part
+        for part in (
+            _("{size} mm wire").format(size=number(float(wire))) if isinstance(wire, int | float) else "",
+            str(route) if route else "",
+        )
+        if part
+    )
+    count = counted("{n} old tie", "{n} old ties", ties)
+    what = f"{count} ({detail})" if detail else count
+    return _("{ties} to find, cut and count out: ____ of {n}.").format(ties=what, n=ties)
+
+
+def decisions(facts: TreeFacts, operation: Operation, root_removed_frac: float | None) -> tuple[Closed, ...]:
+    """The open decisions on the tree and what this work closes.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        The tree with its questions.
+    operation : Operation
+        The work.
+    root_removed_frac : float or None
+        Share of roots to be removed; None counts as heavy.
+
+    Returns
+    -------
+    tuple of Closed
+        One for each open question; the waits come from the conflict table.
+
+    Source
+    ------
+    practice: over about 30 percent of roots removed, no layer before next year; light work leaves it possible
+    on strong trees of groups G1 and G2.
+    """
+    group = facts.taxon.group if facts.taxon else ""
+    earlier = classes_of(operation, root_removed_frac=root_removed_frac)[0]
+    closed = []
+    for question in facts.questions:
+        courses = question.data.get("courses")
+        names = [str(course) for course in courses] if isinstance(courses, list | tuple) else []
+        title = str(question.data.get("title", "")) or question.note or _("open question")
+        closed.append(Closed(title, tuple(_effects(names, earlier, group, facts.vigour))))
+    return tuple(closed)
+
+
+def _effects(courses: Sequence[str], earlier: str, group: str, vigour: int | None) -> list[str]:
+    lines = []
+    for course in courses:
+        later = _operation_in(course)
+        if later is None:
+            lines.append(_("{course}: not judged here, see its steps").format(course=_spoken(course)))
+            continue
+        later_class = classes_of(later)[1]
+        wait = rule(earlier, later_class, group=group, vigour=vigour) if earlier and later_class else None
+        if wait is None or wait.gap.free or not wait.gap.meaningful:
+            lines.append(_("{course}: stays open").format(course=_spoken(course)))
+        else:
+            lines.append(_("{course}: {wait} after this").format(course=_spoken(course), wait=wait.text))
+    return lines
+
+
+def _operation_in(course: str) -> Operation | None:
+    """The operation that a course is named after, by the longest key that its name holds."""
+    named = [key for key in OPERATIONS if key in course]
+    return OPERATIONS[max(named, key=len)] if named else None
+
+
+def _spoken(key: str) -> str:
+    return key.replace("_", " ").capitalize()
+
+
+def amount_words(root_removed_frac: float | None) -> str:
+    """How much root the plan takes, in words.
+
+    Parameters
+    ----------
+    root_removed_frac : float or None
+        Share of roots to be removed.
+
+    Returns
+    -------
+    str
+        Light or heavy; the cautious end where it is not said.
+
+    Source
+    ------
+    practice: heavy from 30 percent.
+
+    Examples
+    --------
+    >>> amount_words(0.15)
+    'light root work, about 1.5 tenths off'
+    """
+    if root_removed_frac is None:
+        return _("amount of root not said: taken as heavy")
+    tenths = number(10 * root_removed_frac, 2)
+    kind = _("heavy") if is_heavy(root_removed_frac) else _("light")
+    return _("{kind} root work, about {n} tenths off").format(kind=kind, n=tenths)
+
+
+def phases(duties: Sequence[Aftercare], *, group: str) -> tuple[Phase, ...]:
+    """Aftercare in its two phases; no duty ends by a date alone.
+
+    Parameters
+    ----------
+    duties : sequence of Aftercare
+        In the variant that fits.
+    group : str
+        The tree's group, for the words of its stages.
+
+    Returns
+    -------
+    tuple of Phase
+        Bare, in leaf, all through; empty ones are left out.
+
+    Source
+    ------
+    practice: frost and drying guard while bare, shade and wind only from the first unfolded leaf on.
+
+    Examples
+    --------
+    >>> from ringwise.operations.registry import aftercare
+    >>> [phase.title for phase in phases(aftercare(OPERATIONS["repot"], 0.2), group="G2")]
+    ['While bare', 'From the first open leaf', 'All through']
+    """
+    titles = {
+        "bare": _("While bare"),
+        "leaf": _("From the first open leaf"),
+        "any": _("All through"),
+    }
+    found = []
+    for phase, title in titles.items():
+        lines = tuple(_duty(each, group) for each in duties if each.phase == phase)
+        if lines:
+            found.append(Phase(title, lines))
+    return tuple(found)
+
+
+def _duty(duty: Aftercare, group: str) -> Duty:
+    ends = _(" and ").join(_sign(code, group) for code in duty.ends)
+    if duty.least_days is not None:
+        ends = _("{n} days at least, and {signs}").format(n=number(duty.least_days, 3), signs=ends)
+    return Duty(duty.do, ends)
+
+
+def _sign(code: str, group: str) -> str:
+    if code == ROOTS_ACTIVE:
+        return _("roots active")
+    if code in ORDER:
+        found = stage(code)
+        return found.conifer_words if group in CONIFERS else found.words
+    return code
+
+
+def position(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
+    """Where the tree is set, by the clock seen from above with the recorded front at 6.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        The tree with its front mark.
+    potting : Potting or None
+        The destination pot.
+
+    Returns
+    -------
+    tuple of str
+        Lines; a front that was never marked is asked for.
+
+    Source
+    ------
+    practice: centred as seen from the front, room left at the front and at the back.
+    """
+    mark = facts.tree.front_mark
+    if mark:
+        lines = [_("Front at 6 o'clock, seen from above: {mark}.").format(mark=mark)]
+    else:
+        lines = [_("No front mark is recorded: mark 6 o'clock on pot foot and trunk before it comes out.")]
+    if potting is not None:
+        left, front = potting.pot.length_mm / 2, potting.pot.width_mm / 2
+        lines.append(
+            _("Trunk centre {left} from the left wall, {front} from the front: as set ____ / ____.").format(
+                left=length(left), front=length(front)
+            )
+        )
+        lines.append(surface_line())
+    return tuple(lines)
+
+
+def surface_line() -> str:
+    """The rule for the flare and the slope of the surface.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Source
+    ------
+    practice: the surface slopes gently from the flare to the rim.
+
+    Examples
+    --------
+    >>> surface_line()[:5]
+    'Flare'
+    """
+    return _("Flare just proud, surface sloping gently from it to the lowest rim.")
