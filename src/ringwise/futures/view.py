@@ -59,7 +59,7 @@ class FutureTree:
 
 @dataclass(frozen=True)
 class Outcome:
-    """One measure of one course after so many years: its band over living futures, and 20 to 50 quantile dots."""
+    """One measure of one course after so many years: its band over living futures, 20 to 50 quantile dots."""
 
     measure: str
     band: Ranged

@@ -121,10 +121,7 @@ def strokes(points: FloatArray, width: FloatArray) -> list[tuple[FloatArray, flo
     mean = (width[:-1] + width[1:]) / 2.0
     group = np.round(np.log(mean) / math.log(WIDTH_STEP)).astype(np.int64)
     cuts = np.concatenate([[0], np.nonzero(np.diff(group))[0] + 1, [len(group)]])
-    return [
-        (points[low : high + 1], round(WIDTH_STEP ** int(group[low]), 3))
-        for low, high in pairwise(cuts)
-    ]
+    return [(points[low : high + 1], round(WIDTH_STEP ** int(group[low]), 3)) for low, high in pairwise(cuts)]
 
 
 def _age(slender_ratio: float) -> float:
@@ -209,6 +206,6 @@ def root_lines(base_mm: float, slender_ratio: float, sectors: Sequence[bool] | N
         middle = 0.52 * base_mm * way + 0.07 * base_mm * up
         end = (0.55 + 0.5 * age * long_frac) * base_mm * way
         points = start * (1 - t) ** 2 + 2 * middle * t * (1 - t) + end * t**2
-        width = base_mm * (0.34 * (1 - t[:, 0]) ** 0.8 + 0.05)
+        width = base_mm * (0.62 * t[:, 0] ** 0.7 * (1 - t[:, 0]) ** 1.1 + 0.035)
         lines.append(Line(points, width))
     return lines

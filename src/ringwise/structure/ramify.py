@@ -22,6 +22,7 @@ GOLDEN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the spiral of alternate buds on
 DRAWS_AT_ONCE = 4096
 SHORTEST_MM = 3.5  # a shoot shorter than this is a bud
 PIECE_FRAC = 0.055  # of the branch's length: how finely its bends are drawn
+SHARES = {"broom": 0.5}  # share of the tips that side shoots take at a fork, where posture decides it
 
 
 class Luck:
@@ -127,7 +128,7 @@ def ramify(wood: Wood, axis: Axis, form: TreeForm, luck: Luck) -> None:
     9
     """
     row, heading, left_mm, tips = axis.row, axis.heading, axis.length_mm, axis.tips
-    share = 0.42 if form.arrangement == "opposite" else 0.32
+    share = SHARES.get(form.posture, 0.42 if form.arrangement == "opposite" else 0.32)
     end_mm = max(SHORTEST_MM, min(0.12 * axis.length_mm, 4.0 * axis.piece_mm))
     turn = luck.between(0.0, 2.0 * math.pi)
     hand = 1.0 if luck.between(0.0, 1.0) < 0.5 else -1.0
@@ -198,8 +199,8 @@ def _run(
     row, heading, length_mm = leg
     pieces = max(1, round(length_mm / axis.piece_mm))
     size_mm = length_mm / pieces
-    lift = form.lift_factor * min(1.0, size_mm / 12.0) * (0.35 if axis.order <= 1 else 1.0)
-    wander = 0.16 if axis.order <= 1 else 0.11
+    lift = form.lift_factor * min(1.0, size_mm / 12.0) * (0.22 if axis.order <= 1 else 1.0)
+    wander = 0.14 if axis.order <= 1 else 0.11
     for _piece in range(pieces):
         sway = np.array([luck.between(-1, 1), luck.between(-1, 1), luck.between(-1, 1)])
         heading = unit(heading + wander * sway + lift * (1.0 - heading[2]) * UP)

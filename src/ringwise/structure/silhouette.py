@@ -19,6 +19,8 @@ from ringwise.structure.table import SegmentTable
 from ringwise.structure.tape import clock_direction
 
 STROKE_BELOW_MM = 0.4  # thinner wood is a stroke: its two edges would fall on one another
+BURIED_FRAC = 0.75  # how far towards the bark a branch's foot is hidden in its parent
+COLLAR_RATIO = 1.22  # widening of a branch's foot; drawing only
 
 
 @dataclass(frozen=True)
@@ -133,5 +135,11 @@ def _lines(table: SegmentTable) -> list[Line]:
             rows.append(int(child[rows[-1]]))
         points = np.vstack([start[head], end[rows]])
         width = np.append(own[rows], upper[rows[-1]])
+        below = int(table.parent[head])
+        if below >= 0:
+            # Wood inside the parent is not seen; a collar widens the foot where it leaves the bark.
+            inside_mm = min(BURIED_FRAC * upper[below] / 2.0, BURIED_FRAC * float(table.length_mm[head]))
+            points[0] = start[head] + inside_mm * table.direction[head]
+            width[0] *= COLLAR_RATIO
         lines.append(Line(points, width, flat_base=head == 0))
     return lines

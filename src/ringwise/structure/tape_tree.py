@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.forms import TreeForm
-from ringwise.structure.orders import strahler_order
+from ringwise.structure.orders import gravelius_order, strahler_order
 from ringwise.structure.ramify import PIECE_FRAC, UP, Axis, Luck, Wood, ramify, unit
 from ringwise.structure.table import Flag, SegmentTable, checked
 from ringwise.structure.tape import Tape, TapeBranch, clock_direction
@@ -24,10 +24,15 @@ from ringwise.structure.trunk_line import (
 
 TRUNK = -1  # the trunk's own number among branches
 THINNEST_DELTA, THICKEST_DELTA = 1.6, 2.6  # pipe exponents between which a branch is still believed
-APEX_TAPER = 0.9  # how the trunk thins from its last girth to the apex; form only
+APEX_TAPER = 1.05  # how the trunk thins from its last girth to the apex; form only
 BROOM_SHARE = 0.42  # thickness of a broom's middle limb against its trunk; form only
-GUESSED_TIPS_FRAC = 0.55  # of what the pipe rule would carry, where nobody counted: pruned trees carry less
-CLOSEST_TIPS_MM = 6.0  # spacing of tips along a branch that leaves no room for more
+GUESSED_TIPS_FRAC = 0.85  # of what the pipe rule would carry, where nobody counted: pruned trees carry less
+CLOSEST_TIPS_MM = (
+    3.5,
+    8.0,
+)  # spacing of tips along a branch that leaves no room for more: small and large trees
+SPACING_FRAC = 0.045  # of the branch's length, between those two
+CROWDING = 1.45  # tips along a branch grow faster than its length, since side shoots lengthen too
 USUAL_ANGLES_DEG = {
     "rising": (84.0, 40.0),
     "level": (97.0, 62.0),
@@ -164,7 +169,8 @@ def limb(branch: TapeBranch, form: TreeForm) -> Limb:
     2.0
     """
     ratio = branch.diameter_mm / form.tip_mm
-    most = max(1, int((branch.length_mm / CLOSEST_TIPS_MM) ** 1.5))
+    closest_mm = min(max(SPACING_FRAC * branch.length_mm, CLOSEST_TIPS_MM[0]), CLOSEST_TIPS_MM[1])
+    most = max(1, int((branch.length_mm / closest_mm) ** CROWDING))
     tips = branch.tips or max(1, min(round(GUESSED_TIPS_FRAC * ratio**2), most))
     if tips == 1:
         return Limb(branch, 1, branch.diameter_mm, 2.0)
@@ -200,11 +206,10 @@ def _draft(wood: Wood, ends: FloatArray) -> SegmentTable:
     parent = np.array(wood.parent)
     steps = ends - np.where((parent >= 0)[:, None], ends[parent], 0.0)
     length = np.linalg.norm(steps, axis=1)
-    order = np.array(wood.order)
     n = len(parent)
     return SegmentTable(
         parent=parent,
-        order=order,
+        order=np.array(wood.order),
         born=np.zeros(n),
         length_mm=length,
         direction=steps / length[:, None],
@@ -213,7 +218,7 @@ def _draft(wood: Wood, ends: FloatArray) -> SegmentTable:
         leaf_cm2=np.zeros(n),
         buds=np.ones(n),
         clone=np.zeros(n),
-        flags=np.where(order == 0, int(Flag.TRUNK), 0),
+        flags=np.zeros(n),
         basis="tape",
     )
 
@@ -236,7 +241,9 @@ def _finished(draft: SegmentTable, tape: Tape, tips: _Tips, born_year: int, leaf
         leaf_cm2=np.where(is_tip, leaf_cm2, 0.0),
         flags=flags,
     )
-    return replace(table, born=born_year + 1 - strahler_order(table))
+    order = gravelius_order(table)
+    trunk = np.where(order == 0, int(Flag.TRUNK), 0)
+    return replace(table, order=order, flags=flags | trunk, born=born_year + 1 - strahler_order(table))
 
 
 def _diameters_mm(draft: SegmentTable, tape: Tape, tips: _Tips) -> tuple[FloatArray, FloatArray]:

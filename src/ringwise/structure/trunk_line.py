@@ -17,6 +17,7 @@ from ringwise.structure.ramify import Luck
 from ringwise.structure.tape import Tape, TapeBranch, clock_direction
 
 BEND_FRACS = (0.0, 0.26, 0.47, 0.64, 0.78, 0.89, 1.0)  # intervals that shorten upwards
+STOUT_RATIO = 12.0  # height to base above which a trunk was never bent as much: it is still a whip
 FLARE_FRAC = 0.14  # how much wider the trunk stands on the soil than at its lowest girth; form only
 APEX_FRAC = 0.84  # the apex's own crown starts here when no branch is higher
 
@@ -51,17 +52,18 @@ def bend_points(tape: Tape, form: TreeForm, luck: Luck) -> tuple[FloatArray, Flo
     (7, [0.0, 0.0])
     """
     height = tape.height_mm
+    calm = min(1.0, STOUT_RATIO / (height / tape.girths[0].diameter_mm))
     azimuth = luck.between(0.0, 2.0 * math.pi)
     heights, offsets = [], []
     for number, frac in enumerate(BEND_FRACS):
         at_mm = height * frac * (1.0 if frac in (0.0, 1.0) else luck.between(0.93, 1.07))
         strong = _strongest_near(tape, at_mm)
         if strong is not None:
-            way = clock_direction(strong.clock)[:2]
+            way = clock_direction(strong.clock + luck.between(-1.6, 1.6))[:2]
         else:
             way = np.array([math.sin(azimuth), math.cos(azimuth)])
         azimuth += math.pi * luck.between(0.72, 1.1)
-        swing = form.movement_frac * height * (1.0 - 0.75 * frac) * luck.between(0.6, 1.1)
+        swing = calm * form.movement_frac * height * (1.0 - 0.75 * frac) * luck.between(0.35, 1.1)
         lean = tape.lean_mm * frac**1.3 * clock_direction(tape.lean_clock)[:2]
         heights.append(at_mm)
         offsets.append(lean + (way * swing if 0 < number < len(BEND_FRACS) - 1 else 0.0))

@@ -1,0 +1,322 @@
+"""What a tree measures: size, taper, branches, ramification, and the trade's usual proportions beside it.
+
+Measures are facts about a table. Proportions are common practice and only say where a measure lies
+against a usual range; nothing here scores a tree.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.kit.tables import Parameter, load_table
+from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.structure.orders import gravelius_order, strahler_order
+from ringwise.structure.table import Flag, SegmentTable
+from ringwise.structure.tape import clock_of
+from ringwise.structure.topology import levels, sum_to_tips, tip_count
+
+BRANCH_MIN_FRAC = 0.04  # a shoot thinner than this against the trunk's base is a twig, not a branch
+HEADING_SEGMENTS = 2  # a branch's angle is read over its first few segments, as by a protractor
+
+
+@dataclass(frozen=True)
+class BranchMeasure:
+    """A branch of the trunk: where, which way, how thick and long, how many tips, its own order.
+
+    `angle_deg` is that to the upright; `part_frac` its share of the tree's tips; `row` its first segment.
+    """
+
+    row: int
+    height_mm: float
+    clock: float
+    angle_deg: float
+    base_diameter_mm: float
+    trunk_diameter_mm: float
+    length_mm: float
+    tips: int
+    strahler: int
+    part_frac: float
+
+
+@dataclass(frozen=True)
+class Measures:
+    """The size and shape of a tree; `taper` is the diameter at half height against that of the base."""
+
+    height_mm: float
+    spread_mm: float
+    spread_front_mm: float
+    base_diameter_mm: float
+    base_girth_mm: float
+    half_height_diameter_mm: float
+    taper_ratio: float
+    height_to_base_ratio: float
+    first_branch_frac: float | None
+    movement_frac: float
+    branches: tuple[BranchMeasure, ...]
+    tips: int
+    strahler: int
+    segments: int
+    wood_cm3: float
+    leaf_cm2: float
+    root_sectors_filled: int | None
+
+
+def measures(table: SegmentTable, *, root_sectors: Sequence[bool] | None = None) -> Measures:
+    """All measures of a tree.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    root_sectors : sequence of bool, optional
+        For each hour from 1 to 12 whether a surface root is seen.
+
+    Returns
+    -------
+    Measures
+        `first_branch_frac` is None without branches, `root_sectors_filled` where nobody looked.
+
+    Source
+    ------
+    own: plain geometry; girth of a round trunk, which a tape reads as long as it is convex.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> small = measures(single_segment(length_mm=40.0, diameter_mm=4.0))
+    >>> round(small.height_to_base_ratio, 6), small.branches
+    (10.0, ())
+    """
+    ends = np.vstack([np.zeros(3), table.end_mm])
+    height_mm = float(ends[:, 2].max())
+    base_mm = float(table.diameter_mm[base_row(table)])
+    half_mm = trunk_diameter_at(table, height_mm / 2.0)
+    branches = branch_list(table)
+    line = np.vstack([np.zeros(3), table.end_mm[trunk_mask(table)]])
+    return Measures(
+        height_mm=height_mm,
+        spread_mm=_spread_mm(ends[:, :2]),
+        spread_front_mm=float(np.ptp(ends[:, 0])),
+        base_diameter_mm=base_mm,
+        base_girth_mm=math.pi * base_mm,
+        half_height_diameter_mm=half_mm,
+        taper_ratio=half_mm / base_mm,
+        height_to_base_ratio=height_mm / base_mm,
+        first_branch_frac=branches[0].height_mm / height_mm if branches else None,
+        movement_frac=_offset_mm(line) / height_mm,
+        branches=branches,
+        tips=int(tip_count(table)[0]),
+        strahler=int(strahler_order(table)[0]),
+        segments=table.n,
+        wood_cm3=_wood_cm3(table),
+        leaf_cm2=float(table.leaf_cm2.sum(dtype=np.float64)),
+        root_sectors_filled=None if root_sectors is None else sum(map(bool, root_sectors)),
+    )
+
+
+def base_row(table: SegmentTable) -> int:
+    """The lowest trunk segment above the flare, where a trunk's thickness is read.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    int
+        Row; 0 where no flare is known.
+
+    Source
+    ------
+    practice: a trunk is measured above the flare.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> base_row(single_segment(length_mm=40.0, diameter_mm=4.0))
+    0
+    """
+    row = 0
+    while table.flags[row] & Flag.FLARE and table.continued_by[row] >= 0:
+        row = int(table.continued_by[row])
+    return row
+
+
+def trunk_mask(table: SegmentTable) -> BoolArray:
+    """Which segments make up the trunk line: the thickest way up from the root.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) bool
+        True along the trunk.
+
+    Source
+    ------
+    gravelius1914: the line of order 0.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> trunk_mask(single_segment(length_mm=40.0, diameter_mm=4.0)).tolist()
+    [True]
+    """
+    mask: BoolArray = gravelius_order(table) == 0
+    return mask
+
+
+def trunk_diameter_at(table: SegmentTable, height_mm: float) -> float:
+    """Diameter of the trunk line at a height, between the nodes in proportion.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    height_mm : float
+        Above the soil.
+
+    Returns
+    -------
+    float
+        In mm; that of the end beyond the trunk's top.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> round(trunk_diameter_at(single_segment(length_mm=40.0, diameter_mm=4.0), 0.0), 6)
+    4.0
+    """
+    rows = np.nonzero(trunk_mask(table))[0]
+    heights = np.append(table.start_mm[rows, 2], table.end_mm[rows[-1], 2])
+    widths = np.append(table.diameter_mm[rows], table.end_diameter_mm[rows[-1]])
+    first = int(np.argmax(heights >= height_mm)) if (heights >= height_mm).any() else len(heights) - 1
+    if first == 0:
+        return float(widths[0])
+    return float(np.interp(height_mm, heights[first - 1 : first + 1], widths[first - 1 : first + 1]))
+
+
+def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
+    """The branches of the trunk from the lowest up.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    tuple of BranchMeasure
+        Shoots thinner than a twenty-fifth of the trunk's base are left out.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=4.0)
+    >>> [b.height_mm for b in branch_list(attach(attach(stem, stem, 0), stem, 0))]
+    [40.0]
+    """
+    order = gravelius_order(table)
+    parent = table.parent.astype(np.int64)
+    thick = table.diameter_mm >= BRANCH_MIN_FRAC * table.diameter_mm[base_row(table)]
+    heads = np.nonzero((order == 1) & (parent >= 0) & (order[parent] == 0) & thick)[0]
+    if len(heads) == 0:
+        return ()
+    tips, strahler = tip_count(table), strahler_order(table)
+    reach_mm = _reach_mm(table)
+    weight = table.length_mm.astype(np.float64)
+    centre = np.stack([sum_to_tips(parent, table.end_mm[:, a] * weight) for a in range(2)], axis=1)
+    centre /= sum_to_tips(parent, weight)[:, None]
+    found = [
+        BranchMeasure(
+            row=head,
+            height_mm=float(table.start_mm[head, 2]),
+            clock=clock_of(*(centre[head] - table.start_mm[head, :2]).tolist()),
+            angle_deg=_angle_deg(table, head),
+            base_diameter_mm=float(table.diameter_mm[head]),
+            trunk_diameter_mm=float(table.end_diameter_mm[parent[head]]),
+            length_mm=float(reach_mm[head]),
+            tips=int(tips[head]),
+            strahler=int(strahler[head]),
+            part_frac=float(tips[head] / tips[0]),
+        )
+        for head in heads.tolist()
+    ]
+    return tuple(sorted(found, key=lambda each: each.height_mm))
+
+
+def proportions() -> tuple[Parameter, ...]:
+    """The trade's usual proportions with their ranges, to be shown beside measures as common practice.
+
+    Returns
+    -------
+    tuple of Parameter
+        Rows of the table, each with basis "practice".
+
+    Source
+    ------
+    practice: table `proportions`.
+
+    Examples
+    --------
+    >>> {row.basis for row in proportions()}
+    {'practice'}
+    """
+    return tuple(load_table("ringwise.structure", "proportions"))
+
+
+def _reach_mm(table: SegmentTable) -> FloatArray:
+    """For each segment the way along the wood from its lower end to its farthest tip."""
+    length = table.length_mm.astype(np.float64)
+    reach, parent = length.copy(), table.parent.astype(np.int64)
+    for rows in levels(parent):
+        np.maximum.at(reach, parent[rows], length[parent[rows]] + reach[rows])
+    return reach
+
+
+def _angle_deg(table: SegmentTable, head: int) -> float:
+    row = head
+    for _step in range(HEADING_SEGMENTS - 1):
+        if table.continued_by[row] >= 0:
+            row = int(table.continued_by[row])
+    way = table.end_mm[row] - table.start_mm[head]
+    return math.degrees(math.acos(min(1.0, max(-1.0, float(way[2] / np.linalg.norm(way))))))
+
+
+def _offset_mm(line: FloatArray) -> float:
+    """Largest distance of the trunk line from the straight line between its ends."""
+    span = line[-1] - line[0]
+    away = line - line[0]
+    along = away @ span / float(span @ span)
+    return float(np.linalg.norm(away - np.outer(along, span), axis=1).max())
+
+
+def _spread_mm(points: FloatArray) -> float:
+    """Largest width of the crown in any level direction, to a degree or two of turn."""
+    angles = np.linspace(0.0, math.pi, 90, endpoint=False)
+    across = points @ np.stack([np.cos(angles), np.sin(angles)])
+    return float(np.ptp(across, axis=0).max())
+
+
+def _wood_cm3(table: SegmentTable) -> float:
+    """Volume of wood: each segment a frustum from its own area to the next."""
+    low, high = table.diameter_mm / 2.0, table.end_diameter_mm / 2.0
+    volume = math.pi / 3.0 * table.length_mm * (low**2 + low * high + high**2)
+    return float(volume.sum() / 1000.0)
