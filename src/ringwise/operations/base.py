@@ -113,11 +113,12 @@ class Hazard:
 
 @dataclass(frozen=True)
 class Operation:
-    """One operation of the catalogue, with all that the contract asks for."""
+    """One operation, with all that the contract asks for; `noun` is its name in a sentence."""
 
     key: str
     code: str
     name: str
+    noun: str
     reversibility: str
     vigour_min: int
     elective: bool

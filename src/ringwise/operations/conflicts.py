@@ -32,7 +32,10 @@ class Setting:
 
 @dataclass(frozen=True)
 class ConflictRule:
-    """The wait between two works; `hard` ones ask for a typed reason. `cell` is the table's own text."""
+    """The wait between two works; `hard` ones ask for a typed reason. `cell` is the table's own text.
+
+    `tell` marks a pair that is worth a word even where its wait is kept.
+    """
 
     earlier: str
     later: str
@@ -43,6 +46,7 @@ class ConflictRule:
     note: str
     cell: str
     source: str
+    tell: bool = False
 
     @property
     def trace(self) -> Trace:
@@ -158,6 +162,11 @@ def classes_of(
         Class as the earlier and as the later work; empty where the table has none. A root rescue is
         RESCUE as the later work.
 
+    Raises
+    ------
+    UnknownNameError
+        If the operation names a class that the tables do not know.
+
     Source
     ------
     practice: conflict table; which work stands in which row is our own reading.
@@ -269,7 +278,10 @@ def rule(
         raise unknown_name("pair of the conflict table", f"{earlier}.{later}", names)
     special = _applies(row["unless"], group, vigour, told)
     gap, note = _for_vigour(parse_gap(row["unless_gap"] if special else row["gap"]), later, vigour)
-    notes = "; ".join(part for part in (row["note"], note) if part)
+    own = row["note"]
+    if own and row["unless"] and not special:
+        own = _("exception: {note}").format(note=own)
+    notes = "; ".join(part for part in (own, note) if part)
     return ConflictRule(
         earlier=earlier,
         later=later,
@@ -280,4 +292,5 @@ def rule(
         note=notes,
         cell=row["cell"],
         source=row["source"],
+        tell=special and row["tell"] == "yes",
     )

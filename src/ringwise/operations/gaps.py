@@ -45,12 +45,10 @@ class Gap:
             return _("the pair does not arise")
         if self.helps:
             return _("the same session helps")
+        if self.seasons == 1:
+            return _("wait for the next growing season")
         if self.seasons:
-            return (
-                _("wait for the next growing season")
-                if self.seasons == 1
-                else counted("wait {n} growing season", "wait {n} growing seasons", self.seasons)
-            )
+            return counted("wait {n} growing season", "wait {n} growing seasons", self.seasons)
         sign = {
             "H1": _("leaves are hard"),
             "11": _("new leaves unfold"),
@@ -59,10 +57,10 @@ class Gap:
         weeks = counted("{n} week", "{n} weeks", int(self.weeks)) if self.weeks else ""
         if weeks and sign:
             return _("wait {weeks} and until {sign}").format(weeks=weeks, sign=sign)
-        if weeks or sign:
-            return (
-                _("wait {weeks}").format(weeks=weeks) if weeks else _("wait until {sign}").format(sign=sign)
-            )
+        if weeks:
+            return _("wait {weeks}").format(weeks=weeks)
+        if sign:
+            return _("wait until {sign}").format(sign=sign)
         return _("the same session is fine")
 
 

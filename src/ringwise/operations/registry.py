@@ -89,6 +89,7 @@ def _operation(row: Mapping[str, str]) -> Operation:
             key=key,
             code=row["code"],
             name=row["name"],
+            noun=row["noun"],
             reversibility=row["reversibility"],
             vigour_min=int(row["vigour_min"]),
             elective=row["elective"] == "yes",

@@ -1,0 +1,298 @@
+"""When a work suits one tree this season, as a distribution, and what stands in its way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ringwise.kit import show
+from ringwise.kit.errors import MissingFieldError
+from ringwise.kit.ranged import DateBand
+from ringwise.kit.trace import Trace
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.operations.timing import span_trace, spans
+from ringwise.records.taxa import lookup_keys
+from ringwise.season.blockers import blockers, not_done
+from ringwise.season.spans import SpanDays, span_days
+from ringwise.weather.frost import FrostYears
+
+if TYPE_CHECKING:
+    from ringwise.kit.days import GrowingYear
+    from ringwise.operations.base import Operation
+    from ringwise.phenology.forecast import StageForecast
+    from ringwise.records.facts import TreeFacts
+
+AHEAD, OPEN, CLOSED, BLOCKED = "ahead", "open", "closed", "blocked"
+BAND_PCT = (10.0, 50.0, 90.0)  # every band shown is the 80 % band with its median
+
+
+@dataclass(frozen=True)
+class Circumstances:
+    """What else bears on a window: frost, and conflicts already found, in words.
+
+    `first_frost_days` are day indices of the first autumn frost, one a weather year; an
+    `override_reason` typed by the grower lifts what blocks and keeps it listed.
+    """
+
+    first_frost_days: FloatArray | None = None
+    frost_years: FrostYears | None = None
+    conflicts: tuple[str, ...] = ()
+    override_reason: str = ""
+
+
+@dataclass(frozen=True)
+class Window:
+    """When a work opens and closes on one tree; a band is None where no forecast tells, only a sign.
+
+    `open_prob` is the share of samples in which the window is open today; `last` is the hard
+    exclusion after which the work is over for good; `note` limits what is done in it.
+    """
+
+    tree: str
+    operation: str
+    opens: DateBand | None
+    closes: DateBand | None
+    last: DateBand | None
+    open_prob: float
+    state: str
+    sign: str
+    closes_by: str
+    note: str
+    blocked_by: tuple[str, ...]
+    frost_years: FrostYears | None
+    year: GrowingYear
+    opens_days: FloatArray | None = field(repr=False, compare=False)
+    closes_days: FloatArray | None = field(repr=False, compare=False)
+    trace: Trace = field(repr=False, compare=False)
+    override_reason: str = ""
+
+    def chance_open(self, when: date) -> float:
+        """The share of samples in which the window is open on a day; NaN where no forecast tells."""
+        if self.opens_days is None or self.closes_days is None:
+            return float("nan")
+        day = self.year.day_index(when)
+        return float(np.mean((self.opens_days <= day) & (day < self.closes_days)))
+
+    def sentence(self) -> str:
+        """The window in one line, as a grower would say it."""
+        if self.state == BLOCKED:
+            return _("blocked: {why}").format(why="; ".join(self.blocked_by))
+        if self.opens is None or self.closes is None:
+            return _("by sign: {sign}").format(sign=self.sign)
+        closes = show.span(self.closes.low, self.closes.high)
+        if self.state == OPEN:
+            return _("open now, closes around {closes}").format(closes=closes)
+        if self.state == CLOSED:
+            return _closed_words(closes, self.last)
+        return _("opens around {opens} (median {median}), closes around {closes}").format(
+            opens=show.span(self.opens.low, self.opens.high),
+            median=_median_words(self.opens),
+            closes=closes,
+        )
+
+
+def _closed_words(closes: str, last: DateBand | None) -> str:
+    past = _("past its best since around {closes}").format(closes=closes)
+    if last is None:
+        return past
+    return _("{past}, excluded from around {last}").format(past=past, last=show.span(last.low, last.high))
+
+
+def _median_words(band: DateBand) -> str:
+    same = (band.median.year, band.median.month) == (band.high.year, band.high.month)
+    return str(band.median.day) if same else show.day(band.median)
+
+
+def _bands(year: GrowingYear, samples: Sequence[FloatArray | None]) -> list[DateBand | None]:
+    known = [each for each in samples if each is not None]
+    if not known:
+        return [None for _each in samples]
+    columns = iter(np.percentile(np.stack(known), BAND_PCT, axis=1).T)
+    return [
+        None if each is None else DateBand(*(year.day_at(float(day)) for day in next(columns)))
+        for each in samples
+    ]
+
+
+def _chosen(choices: Sequence[SpanDays], today_index: float) -> SpanDays:
+    """The first span in order of choice that is not over yet; the first of all where every one is."""
+    for each in choices:
+        if each.closes_days is None or float(np.median(each.closes_days)) > today_index:
+            return each
+    return choices[0]
+
+
+def _state(days: SpanDays, today_index: float) -> tuple[str, float]:
+    if days.opens_days is None or days.closes_days is None:
+        return AHEAD, float("nan")
+    is_open = (days.opens_days <= today_index) & (today_index < days.closes_days)
+    if float(np.median(days.opens_days)) > today_index:
+        state = AHEAD
+    else:
+        state = OPEN if today_index < float(np.median(days.closes_days)) else CLOSED
+    return state, float(np.mean(is_open))
+
+
+def _closing_words(days: SpanDays) -> str:
+    words = days.span.closes_by
+    if days.span.before_frost_weeks is None:
+        return words
+    frost = _("{weeks} weeks before the first frost").format(weeks=round(days.span.before_frost_weeks))
+    if days.frost_unknown:
+        frost = _("{frost} (first frost not known here)").format(frost=frost)
+    return _("{words}, at the latest {frost}").format(words=words, frost=frost)
+
+
+def _with_trace(window: Window, days: SpanDays, forecast: StageForecast) -> Window:
+    formula = _("opens when {opens} is first seen, closes when {closes} is passed").format(
+        opens=days.span.opens or days.span.sign, closes=days.span.closes or days.span.closes_by
+    )
+    return replace(
+        window,
+        trace=Trace(
+            label=_("window of {operation}").format(operation=window.operation),
+            value=window.sentence(),
+            room="season.window",
+            formula=formula,
+            source=days.span.source,
+            basis=days.span.basis,
+            inputs=(span_trace(days.span), forecast.trace),
+        ),
+    )
+
+
+def operation_window(
+    operation: Operation,
+    facts: TreeFacts,
+    forecast: StageForecast,
+    *,
+    today: date,
+    circumstances: Circumstances | None = None,
+) -> Window:
+    """When a work suits a tree in the growing year of its forecast.
+
+    Parameters
+    ----------
+    operation : Operation
+        From the registry.
+    facts : TreeFacts
+        What is known of the tree today.
+    forecast : StageForecast
+        Samples of the tree's stages.
+    today : date
+        The day of asking.
+    circumstances : Circumstances, optional
+        First autumn frosts, frost years, conflicts in words, an override.
+
+    Returns
+    -------
+    Window
+        Of the usual span, or of the next alternate where that one is over.
+
+    Raises
+    ------
+    MissingFieldError
+        If the tree's species is not in the list of taxa.
+    ParameterError
+        If the timing table has no row for the tree.
+
+    Source
+    ------
+    practice: timing by bud and leaf state, first buds; own reasoning for the sampling.
+
+    Examples
+    --------
+    >>> Circumstances().conflicts
+    ()
+    """
+    told = circumstances or Circumstances()
+    if facts.taxon is None:
+        raise MissingFieldError(
+            _(
+                'species "{name}" is in no list, so no window can be told. Give the accepted botanical name.'
+            ).format(name=facts.tree.species),
+            where=facts.tree.id,
+        )
+    listed = spans(operation, lookup_keys(facts.taxon.key))
+    done = [span for span in listed if span.done]
+    if not done:
+        return not_done_window(operation, facts, forecast, listed[0].note)
+    today_index = float(forecast.year.day_index(today))
+    days = _chosen([span_days(forecast, span, told.first_frost_days) for span in done], today_index)
+    opens, closes, last = _bands(forecast.year, (days.opens_days, days.closes_days, days.last_days))
+    blocked = (*blockers(operation, facts, today=today, opens=opens), *told.conflicts)
+    state, open_prob = _state(days, today_index)
+    window = Window(
+        tree=facts.tree.id,
+        operation=operation.key,
+        opens=opens,
+        closes=closes,
+        last=last,
+        open_prob=open_prob,
+        state=BLOCKED if blocked and not told.override_reason else state,
+        sign=days.span.sign,
+        closes_by=_closing_words(days),
+        note=days.span.note,
+        blocked_by=blocked,
+        frost_years=told.frost_years,
+        year=forecast.year,
+        opens_days=days.opens_days,
+        closes_days=days.closes_days,
+        trace=forecast.trace,
+        override_reason=told.override_reason,
+    )
+    return _with_trace(window, days, forecast)
+
+
+def not_done_window(operation: Operation, facts: TreeFacts, forecast: StageForecast, note: str) -> Window:
+    """The window of a work that is not done on a tree's group or species.
+
+    Parameters
+    ----------
+    operation : Operation
+        From the registry.
+    facts : TreeFacts
+        The tree.
+    forecast : StageForecast
+        For its growing year and trace.
+    note : str
+        Why it is not done.
+
+    Returns
+    -------
+    Window
+        Blocked, without days.
+
+    Source
+    ------
+    practice: timing table.
+
+    Examples
+    --------
+    >>> from ringwise.season.blockers import not_done
+    >>> not_done("Take all leaves", "needles are not taken")
+    'take all leaves is not done on this kind of tree: needles are not taken'
+    """
+    return Window(
+        tree=facts.tree.id,
+        operation=operation.key,
+        opens=None,
+        closes=None,
+        last=None,
+        open_prob=0.0,
+        state=BLOCKED,
+        sign="",
+        closes_by="",
+        note=note,
+        blocked_by=(not_done(operation.name, note),),
+        frost_years=None,
+        year=forecast.year,
+        opens_days=None,
+        closes_days=None,
+        trace=forecast.trace,
+    )
