@@ -126,6 +126,8 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
         passed = Counter(kind_of_test(r.nodeid, r.keywords) for r in reporter.stats.get("passed", []))
         quick = os.environ.get("RINGWISE_QUICK", "0") == "1"
         faults += below_floor(passed, read_floor(FLOOR.read_text()), which=which, quick=quick)
+        counts = ", ".join(f"{kind} {number}" for kind, number in sorted(passed.items()))
+        reporter.write_line(f"counted: {counts}")
     if faults and exitstatus == 0:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
     for fault in faults:

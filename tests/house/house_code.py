@@ -6,6 +6,7 @@ import ast
 import re
 
 from house_source import (
+    KERNEL_ENDINGS,
     Module,
     body_without_docstring,
     functions,
@@ -140,7 +141,7 @@ def lazy_compiler(module: Module) -> list[str]:
     return [
         f"{module.path}:{line} imports {name} at its top"
         for name, line in top_imports(module)
-        if name.split(".")[0] == "numba" or name.split(".")[-1] == "kernels"
+        if name.split(".")[0] == "numba" or name.split(".")[-1].endswith(KERNEL_ENDINGS)
     ]
 
 

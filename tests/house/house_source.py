@@ -22,7 +22,7 @@ SCIENCE = (
     "season",
 )
 DOCUMENTED = (*SCIENCE, "kit", "records")
-KERNEL_NAMES = ("kernels", "effects")  # the only modules that may import the compiler at their top
+KERNEL_ENDINGS = ("kernels", "effects")  # only modules named so may import the compiler at their top
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
@@ -59,7 +59,7 @@ class Module:
     @property
     def is_kernel(self) -> bool:
         """Whether compiled code may live here."""
-        return self.name in KERNEL_NAMES
+        return self.name.endswith(KERNEL_ENDINGS)
 
     @property
     def is_migration(self) -> bool:

@@ -72,6 +72,7 @@ PLANTED: list[tuple[Rule, str, str]] = [
     (rules.literal_texts, "x = _(f'{a} b')", "src/ringwise/season/planted.py"),
     (rules.literal_texts, "x = counted('one', many, 2)", "src/ringwise/season/planted.py"),
     (rules.lazy_compiler, "from numba import njit", "src/ringwise/growth/planted.py"),
+    (rules.lazy_compiler, "from ringwise.operations.effects import cut", "src/ringwise/futures/planted.py"),
     (rules.lazy_compiler, "from ringwise.growth import kernels", "src/ringwise/growth/planted.py"),
     (rules.lazy_compiler, "from ringwise.growth.kernels import f", "src/ringwise/growth/planted.py"),
 ]
@@ -100,6 +101,7 @@ SOUND: list[tuple[Rule, str, str]] = [
         "src/ringwise/growth/sound.py",
     ),
     (rules.lazy_compiler, "from numba import njit", "src/ringwise/growth/kernels.py"),
+    (rules.lazy_compiler, "from numba import njit", "src/ringwise/growth/tree_kernels.py"),
     (
         rules.lazy_compiler,
         "if TYPE_CHECKING:\n    from ringwise.growth.kernels import G\n",
