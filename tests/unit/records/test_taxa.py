@@ -7,7 +7,6 @@ import pytest
 from ringwise.kit.errors import UnknownNameError
 from ringwise.records.taxa import all_taxa, find_taxon, lookup_keys, taxon
 
-
 PRINTED_ELSEWHERE = (
     "betula_pubescens",
     "quercus_petraea",
