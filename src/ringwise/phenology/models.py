@@ -15,7 +15,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
-from ringwise.phenology.sums import DailyMeans, chill_days, heat_sum, running
+from ringwise.phenology.sums import DailyMeans, chill_days, forcing_sum, heat_sum
 
 Parameters = Mapping[str, FloatArray]
 
@@ -110,13 +110,9 @@ def uniforc(parameters: Parameters, days: DailyMeans) -> FloatArray:
     array([[10.]])
     """
     start = _scalar(parameters, "start_day")
-    total = running(days, _sigmoid(parameters, days.tmean_degC), start)
+    slope, half = _scalar(parameters, "slope"), _scalar(parameters, "half")
+    total = forcing_sum(days, slope_factor=slope, half_degC=half, from_index=start)
     return _crossing(days, total, np.atleast_1d(parameters["force"]))
-
-
-def _sigmoid(parameters: Parameters, tmean_degC: FloatArray) -> FloatArray:
-    exponent = -_scalar(parameters, "slope") * (tmean_degC - _scalar(parameters, "half"))
-    return 1.0 / (1.0 + np.exp(np.clip(exponent, -700.0, 700.0)))  # exp overflows float64 beyond 709
 
 
 def menzel(parameters: Parameters, days: DailyMeans) -> FloatArray:

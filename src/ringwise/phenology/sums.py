@@ -11,6 +11,8 @@ from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
 
+LARGEST_EXPONENT = 700.0  # exp overflows float64 beyond 709
+
 
 @dataclass(frozen=True)
 class DailyMeans:
@@ -165,3 +167,36 @@ def chill_days(days: DailyMeans, *, base_degC: float) -> FloatArray:
     """
     cold = np.where(np.isnan(days.tmean_degC), np.nan, days.tmean_degC <= base_degC)
     return running(days, cold, days.start_index)
+
+
+def forcing_sum(days: DailyMeans, *, slope_factor: float, half_degC: float, from_index: float) -> FloatArray:
+    """Running sum of a sigmoid of temperature from a day on.
+
+    Parameters
+    ----------
+    days : DailyMeans
+        Daily means.
+    slope_factor : float
+        Steepness, per degree C.
+    half_degC : float
+        Temperature at which a day counts half, in degrees C.
+    from_index : float
+        Day index of the first day counted.
+
+    Returns
+    -------
+    (members, days) float
+        S(d) = sum of 1 / (1 + exp(-slope (T - half))), in days.
+
+    Source
+    ------
+    chuine2000.
+
+    Examples
+    --------
+    >>> forcing_sum(daily_means(np.full(2, 10.0), first_index=1, year=GrowingYear(2013)), slope_factor=1.0,
+    ...             half_degC=10.0, from_index=1).tolist()
+    [[0.5, 1.0]]
+    """
+    exponent = np.clip(-slope_factor * (days.tmean_degC - half_degC), -LARGEST_EXPONENT, LARGEST_EXPONENT)
+    return running(days, 1.0 / (1.0 + np.exp(exponent)), from_index)

@@ -8,13 +8,16 @@ from datetime import date
 import numpy as np
 
 from ringwise.kit.errors import MissingFieldError, out_of_range
+from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.weather.years import WeatherMembers
+
+MIDDLE_INDEX = 183  # first day of the later half of a year of 365 days, counted from year_start
 
 
 @dataclass(frozen=True)
 class FrostYears:
-    """In `years` of `of_years` weather years a night is below `below_degC`; `nights_days` is the mean count."""
+    """A night falls below `below_degC` in `years` of `of_years` years, `nights_days` nights a year."""
 
     years: int
     of_years: int
@@ -91,3 +94,43 @@ def frost_years(
         below_degC=below_degC,
         coldest_degC=float(nights.min() + core_lift_degC),
     )
+
+
+def first_autumn_frost(weather: WeatherMembers, *, below_degC: float) -> FloatArray:
+    """The day of the first frost of autumn in each weather year.
+
+    Parameters
+    ----------
+    weather : WeatherMembers
+        Weather years, with daily minima.
+    below_degC : float
+        A night counts when its minimum is below this, in degrees C.
+
+    Returns
+    -------
+    (members,) float
+        Day index of the first such night in the later half of the growing year's count; NaN where
+        none comes within the weather year or the minima are not known up to it.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> from ringwise.kit.days import GrowingYear
+    >>> from ringwise.weather.series import series_of
+    >>> from ringwise.weather.years import members
+    >>> tmin = np.full(2000, 3.0)
+    >>> tmin[(date(2013, 10, 20) - date(2010, 1, 1)).days] = -1.0
+    >>> cold = series_of(date(2010, 1, 1), {"tmin_degC": tmin, "tmax_degC": tmin + 6})
+    >>> weather = members(cold, issue=date(2014, 3, 1), year=GrowingYear(2014))
+    >>> first_autumn_frost(weather, below_degC=0.0).tolist()  # 20 October is day 293
+    [nan, nan, 293.0]
+    """
+    days_index = np.arange(weather.tmin_degC.shape[1]) + float(weather.first_index)
+    later = days_index >= MIDDLE_INDEX
+    stops = later & ((weather.tmin_degC < below_degC) | np.isnan(weather.tmin_degC))
+    first = stops.argmax(axis=1)
+    frost = weather.tmin_degC[np.arange(weather.n), first] < below_degC
+    return np.where(stops.any(axis=1) & frost, days_index[first], np.nan)

@@ -1,0 +1,182 @@
+"""The day on which one published model puts a stage on a weather series: what `ringwise calc stage` shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+
+from ringwise.kit.days import GrowingYear
+from ringwise.kit.errors import MissingFieldError, unknown_name
+from ringwise.kit.tables import Parameter
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.phenology.choice import EVENTS, Choice, forcing, named_choice
+from ringwise.phenology.models import model
+from ringwise.phenology.sums import DailyMeans, chill_days, daily_means, forcing_sum, heat_sum
+from ringwise.weather.series import WeatherSeries
+from ringwise.weather.years import lived
+
+CHILLED = frozenset({"menzel", "chill_exponential"})
+
+
+@dataclass(frozen=True)
+class StageAsk:
+    """What to compute: model, table key, growing year; a stage as event or code; parameters to override."""
+
+    model: str
+    species: str
+    year: int
+    south: bool = False
+    stage: str | None = None
+    overrides: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class StageDay:
+    """The answer: `when` is None where the series never reaches the stage; sums are those of that day.
+
+    `day_of_year` is the calendar's (1 on 1 January), in either hemisphere.
+    """
+
+    species: str
+    stage: str
+    model: str
+    when: date | None
+    day_of_year: int | None
+    chill_days: float | None
+    heat_degC_days: float | None
+    heat_needed_degC_days: float | None
+    forcing_days: float | None
+    rows: tuple[Parameter, ...]
+
+
+def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
+    """The day on which a model puts a stage in one growing year of a series.
+
+    Parameters
+    ----------
+    series : WeatherSeries
+        With daily means from the day from which the model counts.
+    ask : StageAsk
+        Model, species, year and overrides.
+
+    Returns
+    -------
+    StageDay
+        With the parameter rows it used, overridden ones marked as assumed.
+
+    Raises
+    ------
+    MissingFieldError
+        If days are missing between the model's start and the stage.
+
+    Source
+    ------
+    own reasoning; each row names its own.
+
+    Examples
+    --------
+    >>> from ringwise.weather.series import series_of
+    >>> cool = series_of(date(2012, 11, 1), {"tmean_degC": np.full(300, 6.0)})
+    >>> stage_day(cool, StageAsk("menzel", "larix_decidua", 2013)).when  # 51 days x 3 >= 1372 - 246 ln 143
+    datetime.date(2013, 3, 23)
+    """
+    choice = _overridden(_choice(ask), ask.overrides)
+    year = GrowingYear(ask.year, ask.south)
+    days = daily_means(lived(series, year), first_index=year.day_index(year.start), year=year)
+    parameters = {name: np.array([row.number]) for name, row in choice.rows.items()}
+    index = float(model(choice.model).run(parameters, days)[0, 0])
+    start = days.start_index if choice.model in CHILLED else parameters["start_day"][0]
+    _check_gaps(days, float(start), index, series)
+    when = None if np.isnan(index) else year.day_at(index)
+    sums = _sums(choice, parameters, days, index)
+    return StageDay(
+        species=choice.key,
+        stage=choice.event,
+        model=choice.model,
+        when=when,
+        day_of_year=None if when is None else when.timetuple().tm_yday,
+        chill_days=sums.get("chill_days"),
+        heat_degC_days=sums.get("heat"),
+        heat_needed_degC_days=sums.get("needed"),
+        forcing_days=sums.get("forcing"),
+        rows=tuple(choice.rows.values()),
+    )
+
+
+def _choice(ask: StageAsk) -> Choice:
+    key = "_".join(ask.species.split())
+    key = key if key in forcing().keys() else key.lower()  # noqa: SIM118 - a Table iterates over rows
+    if ask.stage is None:
+        return named_choice(ask.model, key)
+    named = ask.stage.strip().lower().replace(" ", "_").replace("-", "_")
+    by_code = [event for event, code in EVENTS.items() if code == ask.stage.strip()]
+    return named_choice(ask.model, key, by_code[0] if by_code else named)
+
+
+def _overridden(choice: Choice, overrides: Mapping[str, float]) -> Choice:
+    rows = dict(choice.rows)
+    for name, value in overrides.items():
+        if name not in rows:
+            raise unknown_name(_("parameter of {model}").format(model=choice.model), name, rows)
+        rows[name] = replace(
+            rows[name],
+            value=repr(float(value)),
+            low=None,
+            high=None,
+            range_kind="none",
+            spread="fixed",
+            basis="assumed",
+            source="own",
+            locator="",
+            read=False,
+            note=_("given by hand"),
+        )
+    return replace(choice, rows=rows)
+
+
+def _check_gaps(days: DailyMeans, start_index: float, index: float, series: WeatherSeries) -> None:
+    """A stage that is not reached because days are missing is an error, not an answer."""
+    row = days.tmean_degC[0]
+    counted = days.since(start_index)
+    missing = counted & np.isnan(row)
+    if not np.isnan(index) or not missing.any():
+        return
+    first = int(np.flatnonzero(missing)[0])
+    if np.isnan(row[first:]).all() and first > int(np.flatnonzero(counted)[0]):
+        return  # the series ends before the stage: not reached, honestly
+    raise MissingFieldError(
+        _(
+            "the weather of {station} ({first} to {last}) lacks days from which the model counts, the first "
+            "{lacks} days after the growing year begins. Import them, or choose a later year."
+        ).format(station=series.station, first=series.first, last=series.last, lacks=first)
+    )
+
+
+def _sums(
+    choice: Choice, parameters: Mapping[str, FloatArray], days: DailyMeans, index: float
+) -> dict[str, float]:
+    if np.isnan(index):
+        return {}
+    at = round(index) - days.first_index
+    value = {name: float(each[0]) for name, each in parameters.items()}
+    if choice.model == "uniforc":
+        total = forcing_sum(
+            days, slope_factor=value["slope"], half_degC=value["half"], from_index=value["start_day"]
+        )
+        return {"forcing": float(total[0, at])}
+    if choice.model == "thermal_time":
+        heat = heat_sum(days, base_degC=value["base"], from_index=value["start_day"])
+        return {"heat": float(heat[0, at]), "needed": value["heat"]}
+    if choice.model not in CHILLED:
+        return {}
+    heat = heat_sum(days, base_degC=value["heat_base"], from_index=days.heat_index)
+    chill = float(chill_days(days, base_degC=value["chill_base"])[0, at])
+    if choice.model == "menzel":
+        needed = value["a"] + value["b"] * float(np.log(max(chill, 1.0)))
+    else:
+        needed = value["a"] + value["b"] * float(np.exp(value["c"] * chill))
+    return {"heat": float(heat[0, at]), "chill_days": chill, "needed": needed}
