@@ -137,8 +137,8 @@ def span_days(
     Returns
     -------
     SpanDays
-        A span opens when its opening stage is first reached and closes when its closing stage is
-        passed, that is when the next one is reached, or so many weeks before the first frost.
+        Whole days. A span opens when its opening stage is first reached and closes when its closing
+        stage is passed, that is when the next one is reached, or so many weeks before the first frost.
 
     Source
     ------
@@ -157,6 +157,7 @@ def span_days(
     if weeks is not None and first_frost_days is not None and closes is not None:
         limit = np.resize(np.asarray(first_frost_days, dtype=np.float64), closes.shape)
         closes = np.minimum(closes, limit - DAYS_PER_WEEK * weeks)
+    opens, closes, last = (None if each is None else np.rint(each) for each in (opens, closes, last))
     if opens is not None and closes is not None:
         closes = np.maximum(closes, opens)  # a season too short for the work leaves an empty window
     return SpanDays(span, opens, closes, last, weeks is not None and first_frost_days is None)

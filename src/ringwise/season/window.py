@@ -104,8 +104,8 @@ def _closed_words(closes: str, last: DateBand | None) -> str:
 
 
 def _median_words(band: DateBand) -> str:
-    same = (band.median.year, band.median.month) == (band.high.year, band.high.month)
-    return str(band.median.day) if same else show.day(band.median)
+    one_month = (band.low.year, band.low.month) == (band.high.year, band.high.month)
+    return str(band.median.day) if one_month else show.day(band.median)
 
 
 def _bands(year: GrowingYear, samples: Sequence[FloatArray | None]) -> list[DateBand | None]:
