@@ -103,7 +103,7 @@ def parse_overrides(text: str | None) -> dict[str, float]:
     for part in (text or "").split(","):
         if not part.strip():
             continue
-        name, mark, value = part.partition("=")
+        name, _mark, value = part.partition("=")
         try:
             values[name.strip()] = float(value)
         except ValueError:

@@ -111,7 +111,8 @@ def entry_line(entry: Entry) -> str:
     Examples
     --------
     >>> from ringwise.records.dates import parse_fuzzy_date
-    >>> entry_line(Entry("1", "T21", "vigour", parse_fuzzy_date("spring 2021", field="d"), {"score": 2}, by="owner"))
+    >>> spring = parse_fuzzy_date("spring 2021", field="date")
+    >>> entry_line(Entry("1", "T21", "vigour", spring, {"score": 2}, by="owner"))
     'spring 2021  vigour 2  (owner)'
     """
     who = f"  ({entry.by})" if entry.by else ""

@@ -23,10 +23,13 @@ if TYPE_CHECKING:
     from ringwise.records.store import Store
 
 VARIABLE = "RINGWISE_COLLECTION"
+DEMO_FOLDER = "demo-yard"
 
 
 def collection_folder(given: Path | None) -> Path:
     """The folder of the collection: the flag, the variable, this folder if it is one, else the user's own.
+
+    A newcomer who has none yet but has built the demo yard here is shown that.
 
     Parameters
     ----------
@@ -51,7 +54,9 @@ def collection_folder(given: Path | None) -> Path:
         return Path.cwd()
     from platformdirs import user_data_path
 
-    return user_data_path("ringwise") / "collection"
+    own = user_data_path("ringwise") / "collection"
+    demo = Path.cwd() / DEMO_FOLDER
+    return demo if not own.exists() and (demo / FILE_NAME).is_file() else own
 
 
 @dataclass(frozen=True)

@@ -195,3 +195,30 @@ def hours(minutes_min: float) -> str:
     if minutes_min < 120:
         return f"{round(minutes_min):d} min"
     return f"{number(minutes_min / 60, 2)} h"
+
+
+def odds(prob: float) -> str:
+    """A probability for a narrow column: "7 in 10", never a percent.
+
+    Parameters
+    ----------
+    prob : float
+        Probability, 0 to 1.
+
+    Returns
+    -------
+    str
+        "unknown" for NaN.
+
+    Examples
+    --------
+    >>> odds(0.7), odds(0.02), odds(0.99)
+    ('7 in 10', 'under 1 in 20', 'over 19 in 20')
+    """
+    if math.isnan(prob):
+        return _("unknown")
+    if prob < 0.05:
+        return _("under 1 in 20")
+    if prob > 0.95:
+        return _("over 19 in 20")
+    return _("{n} in 10").format(n=max(1, min(9, round(prob * 10))))

@@ -44,7 +44,7 @@ def _draw_today(console: Console, answer: dict[str, Any], everything: bool) -> N
         for head in (_("tree"), _("work"), _("when"), _("why")):
             table.add_column(head, overflow="fold")
         for row in rows:
-            style = "bold" if row["urgency"] == "now" else ""
+            style = "bold" if row["state"] == "open" else ""
             table.add_row(
                 Text(f"{row['tree']} {row['name']}", style=style),
                 Text(row["operation_words"]),
@@ -86,30 +86,54 @@ def _outlook(
     from ringwise.desk.outlook import outlook
 
     answer = outlook(common.workspace(), trees or [], operation=operation)
-    return Shown(answer, lambda console: _draw_outlook(console, answer))
+    return Shown(answer, lambda console: _draw_outlook(console, answer, in_full=bool(trees)))
 
 
-def _draw_outlook(console: Console, answer: dict[str, Any]) -> None:
+def _draw_outlook(console: Console, answer: dict[str, Any], *, in_full: bool) -> None:
     from rich.table import Table
     from rich.text import Text
 
     console.print(answer["heading"], markup=False, style="bold")
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for head in (_("tree"), _("species"), _("work"), _("opens"), _("closes"), _("open today"), _("look for")):
+    for head in (_("tree"), _("work"), _("opens"), _("closes"), _("open today")):
         table.add_column(head, overflow="fold")
     for row in answer["windows"]:
         table.add_row(
             Text(f"{row['tree']} {row['name']}"),
-            Text(row["botanical_name"], style="italic"),
             Text(row["operation_words"]),
             Text(row["opens_shown"]),
             Text(row["closes_shown"]),
-            Text(row["open_shown"]),
-            Text(row["blocked"] or row["sign"]),
+            Text(row["blocked"] or row["open_shown"]),
         )
     console.print(table)
+    if in_full:
+        for row in answer["windows"]:
+            _draw_window(console, row)
     for note in answer["notes"]:
-        console.print(note, markup=False, style="dim")
+        console.print(note, markup=False, style="dim", soft_wrap=True)
+
+
+def _draw_window(console: Console, row: dict[str, Any]) -> None:
+    console.print()
+    console.print(
+        f"{row['tree']} {row['name']}, {row['botanical_name']}: {row['operation_words']}", style="bold", markup=False
+    )
+    texts = [row["sentence"], _("look for: {sign}").format(sign=row["sign"]) if row["sign"] else ""]
+    texts.append(_("closes: {by}").format(by=row["closes_by"]) if row["closes_by"] else "")
+    if row["frost_of_years"]:
+        texts.append(
+            _("frost at the bench within 14 nights after it opens: {n} of {years} years").format(
+                n=row["frost_years"], years=row["frost_of_years"]
+            )
+        )
+    texts.append(
+        _("rests on: {model} model ({basis}), {n} own springs").format(
+            model=row["model"].replace("_", " "), basis=row["basis"], n=row["own_seasons"]
+        )
+    )
+    for text in texts:
+        if text:
+            console.print("  " + text, markup=False, soft_wrap=True)
 
 
 def _why(

@@ -1,0 +1,214 @@
+"""The wish for today's page: what needs me, what is left alone and why, planned works that collide."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from ringwise.desk.entry_words import operation_words
+from ringwise.desk.outlook import YardForecast, tree_window, yard_forecast
+from ringwise.desk.shapes import Shape
+from ringwise.kit import show
+from ringwise.kit.errors import MissingFieldError
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.facts import TreeFacts
+    from ringwise.season.findings import Finding
+    from ringwise.season.need import Due
+    from ringwise.season.window import Window
+
+WindowOf = Callable[["TreeFacts", str], "Window | None"]
+
+
+def _yard(workspace: Workspace) -> tuple[YardForecast | None, str]:
+    """The yard's forecast, or why there is none: a page without weather is still of use."""
+    try:
+        return yard_forecast(workspace), ""
+    except MissingFieldError as missing:
+        return None, _("No windows can be told: {why}").format(why=missing)
+
+
+def windows_of(workspace: Workspace, yard: YardForecast | None) -> WindowOf:
+    """The window of an operation on a tree, each computed once.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    yard : YardForecast or None
+        None where there is no weather.
+
+    Returns
+    -------
+    callable
+        Of facts and operation.
+    """
+    made: dict[tuple[str, str], Window] = {}
+
+    def window(facts: TreeFacts, operation: str) -> Window | None:
+        if yard is None or facts.tree.id not in yard.trees:
+            return None
+        key = (facts.tree.id, operation)
+        if key not in made:
+            made[key] = tree_window(workspace, facts.tree.id, operation, yard)
+        return made[key]
+
+    return window
+
+
+def plan_findings(workspace: Workspace, window_of: WindowOf) -> list[Finding]:
+    """The conflicts of the plan over the whole collection.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    window_of : callable
+        From `windows_of`.
+
+    Returns
+    -------
+    list of Finding
+        By tree, hard ones first.
+    """
+    from ringwise.season.conflicts import find_conflicts
+
+    opens: dict[str, date] = {}
+    for tree, facts in workspace.facts.items():
+        for plan in facts.planned:
+            window = window_of(facts, str(plan.data["operation"]))
+            if window is not None and window.opens is not None:
+                opens[tree] = min(window.opens.median, opens.get(tree, window.opens.median))
+    return find_conflicts(
+        list(workspace.facts.values()),
+        today=workspace.today,
+        south=workspace.settings.south,
+        opens=opens,
+    )
+
+
+def today_page(workspace: Workspace) -> Shape:
+    """What needs the grower now, and what the plan collides with.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    dict
+        Keys today, heading, due, left_alone, conflicts, notes.
+    """
+    from ringwise.season.need import due_list
+
+    yard, missing = _yard(workspace)
+    window_of = windows_of(workspace, yard)
+    findings = plan_findings(workspace, window_of)
+    dues = due_list(
+        list(workspace.facts.values()),
+        window_of,
+        today=workspace.today,
+        south=workspace.settings.south,
+        findings=findings,
+    )
+    wanted = [_due_shape(due) for due in dues if not due.struck]
+    return {
+        "today": workspace.today.isoformat(),
+        "heading": _("{yard}, {day}: {n} things ahead").format(
+            yard=workspace.settings.name or _("Your trees"),
+            day=show.day(workspace.today, year=True),
+            n=len(wanted),
+        ),
+        "due": wanted,
+        "left_alone": _left_alone(dues),
+        "conflicts": [finding_shape(f) for f in findings if not f.silenced],
+        "overridden": [finding_shape(f) for f in findings if f.silenced],
+        "notes": _notes(yard, missing),
+    }
+
+
+def _notes(yard: YardForecast | None, missing: str) -> list[str]:
+    notes = [missing] if missing else []
+    if yard is not None and yard.series.invented:
+        notes.append(_("Weather and records of this yard are invented."))
+    return notes
+
+
+def _due_shape(due: Due) -> Shape:
+    from ringwise.season.cues import urgency_words
+    from ringwise.season.need import DECIDE
+
+    window = due.window
+    words = _("decide") if due.operation == DECIDE else operation_words(due.operation)
+    sentence = window.sentence() if window is not None else ""
+    reasons = [r for r in due.reasons if r != sentence and not r.startswith(_("conflict: {what}").split("{")[0])]
+    return {
+        "tree": due.tree,
+        "name": due.name,
+        "operation": due.operation,
+        "operation_words": words,
+        "state": window.state if window is not None else None,
+        "when": sentence,
+        "closes": due.closes.isoformat() if due.closes else None,
+        "urgency": due.urgency,
+        "urgency_words": urgency_words(due.urgency),
+        "reason": "; ".join([due.cue, *reasons]),
+        "cue": due.cue,
+        "reasons": list(due.reasons),
+        "entry": due.entry_id or None,
+    }
+
+
+def _left_alone(dues: Sequence[Due]) -> list[Shape]:
+    return [
+        {
+            "tree": due.tree,
+            "name": due.name,
+            "operation": due.operation,
+            "because": due.struck,
+            "reasons": list(due.reasons),
+            "line": _("{tree} {name}, {work}: {why}").format(
+                tree=due.tree,
+                name=due.name,
+                work=operation_words(due.operation),
+                why="; ".join([due.struck, *due.reasons]),
+            ),
+        }
+        for due in dues
+        if due.struck
+    ]
+
+
+def finding_shape(finding: Finding) -> Shape:
+    """The documented keys of a conflict.
+
+    Parameters
+    ----------
+    finding : Finding
+        Of the plan.
+
+    Returns
+    -------
+    dict
+        As documented for `ringwise today`.
+    """
+    return {
+        "tree": finding.tree,
+        "name": finding.name,
+        "rule": finding.rule,
+        "earlier": finding.earlier,
+        "later": finding.later,
+        "hard": finding.hard,
+        "evidence": finding.evidence,
+        "grade": finding.grade,
+        "explanation": finding.explanation,
+        "way_out": finding.way_out,
+        "override_reason": finding.override_reason,
+        "source": finding.source,
+        "line": f"{finding.line} [{finding.grade}]",
+    }

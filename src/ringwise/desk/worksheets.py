@@ -1,0 +1,215 @@
+"""The wish for a worksheet: all that one operation on one tree needs, from stored data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.outlook import tree_window
+from ringwise.desk.potting import PottingWish, destination_pot, planned_work, pot_job, root_share
+from ringwise.desk.shapes import Shape
+from ringwise.kit.errors import MissingFieldError, unknown_name
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Entry
+    from ringwise.rootzone.potting import Potting
+    from ringwise.season.worksheet_content import Worksheet
+
+_POTTED = frozenset({"repot", "bare_root", "lift", "root_rescue", "separate_layer"})  # work that ends in a pot
+
+
+@dataclass(frozen=True)
+class SheetWish:
+    """What was typed for `ringwise worksheet TREE OPERATION`."""
+
+    tree: str
+    operation: str
+    pot: str | None = None
+    recipe: str | None = None
+    root_removed: str | None = None
+
+
+@dataclass(frozen=True)
+class SheetAnswer:
+    """The sheet's content for the document, its documented keys, and its lines for the terminal."""
+
+    sheet: Worksheet
+    data: Shape
+    lines: tuple[str, ...]
+
+
+def worksheet_answer(workspace: Workspace, wish: SheetWish) -> SheetAnswer:
+    """The worksheet of one operation on one tree.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    wish : SheetWish
+        What was typed.
+
+    Returns
+    -------
+    SheetAnswer
+        Content, keys and lines.
+
+    Raises
+    ------
+    UnknownNameError
+        If the operation is not in the catalogue; near names are offered.
+    """
+    from ringwise.operations.registry import OPERATIONS
+    from ringwise.season.worksheet import SheetPlan, worksheet
+
+    key = wish.operation.strip().lower().replace("-", "_").replace(" ", "_")
+    if key not in OPERATIONS:
+        raise unknown_name(_("operation"), wish.operation, OPERATIONS)
+    facts = workspace.facts_of(wish.tree)
+    plan = planned_work(facts, key)
+    share = root_share(wish.root_removed)
+    if share is None and plan is not None and plan.data.get("root_removed_frac") is not None:
+        share = float(str(plan.data["root_removed_frac"]))
+    ready = _potting(workspace, facts, wish, plan, key)
+    sheet = worksheet(
+        facts,
+        OPERATIONS[key],
+        _window(workspace, facts, key),
+        ready,
+        SheetPlan(
+            made_on=workspace.today,
+            pot_name=_pot_name(workspace, facts, wish, plan, key),
+            root_removed_frac=share,
+            reason=plan.note if plan is not None else "",
+            size_class=facts.tree.size_class or "",
+        ),
+    )
+    return SheetAnswer(sheet, sheet_shape(sheet), tuple(sheet_lines(sheet)))
+
+
+def _potting(
+    workspace: Workspace, facts: TreeFacts, wish: SheetWish, plan: Entry | None, key: str
+) -> Potting | None:
+    from ringwise.rootzone.potting import potting
+
+    if key not in _POTTED:
+        return None
+    asked = PottingWish(wish.pot, wish.recipe, root_share(wish.root_removed))
+    return potting(pot_job(workspace, facts, asked, plan))
+
+
+def _pot_name(workspace: Workspace, facts: TreeFacts, wish: SheetWish, plan: Entry | None, key: str) -> str:
+    from ringwise.desk.shapes import pot_words
+
+    if key not in _POTTED:
+        return pot_words(facts.pot)
+    return pot_words(destination_pot(workspace, facts, wish.pot, plan))
+
+
+def _window(workspace: Workspace, facts: TreeFacts, key: str) -> Any:
+    try:
+        return tree_window(workspace, facts.tree.id, key)
+    except MissingFieldError:  # no weather yet: the sheet is still of use, and says that no window is known
+        return None
+
+
+def sheet_shape(sheet: Worksheet) -> Shape:
+    """A worksheet's documented keys.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        Its content.
+
+    Returns
+    -------
+    dict
+        As documented for `ringwise worksheet`.
+    """
+    return {
+        "tree": sheet.tree,
+        "name": sheet.name,
+        "species": sheet.species,
+        "operation": sheet.operation,
+        "made_on": sheet.made_on.isoformat(),
+        "facts": list(sheet.facts),
+        "window": {
+            "state": sheet.why_now.state,
+            "reason": sheet.why_now.reason,
+            "headline": sheet.why_now.headline,
+            "lines": list(sheet.why_now.lines),
+            "blocked_by": list(sheet.why_now.blocked_by),
+        },
+        "pot": sheet.ready.pot,
+        "figures": [
+            {"key": f.key, "label": f.label, "value": f.value, "remark": f.remark} for f in sheet.figures
+        ],
+        "parts": [{"name": p.name, "value": p.value, "scoops": p.scoops} for p in sheet.ready.parts],
+        "grain": sheet.ready.grain,
+        "cuts": [
+            {"count": c.count, "what": c.what, "size": c.size, "remark": c.remark} for c in sheet.ready.cuts
+        ],
+        "tools_roots": list(sheet.tools_roots),
+        "tools_branches": list(sheet.tools_branches),
+        "materials": list(sheet.materials),
+        "position": list(sheet.position),
+        "last_time": list(sheet.last_time),
+        "steps": [{"text": s.text, "critical": s.critical} for s in sheet.steps],
+        "found": [{"what": f.what, "do": list(f.do)} for f in sheet.found],
+        "closes": [{"question": c.question, "effects": list(c.effects)} for c in sheet.closes],
+        "cautions": [{"text": h.text, "to_whom": h.to_whom, "authority": h.authority} for h in sheet.cautions],
+        "lifting": sheet.lifting,
+        "people": sheet.people,
+        "checks": list(sheet.checks),
+        "aftercare": [
+            {"title": p.title, "duties": [{"do": d.do, "ends": d.ends} for d in p.duties]}
+            for p in sheet.aftercare
+        ],
+        "judge": sheet.judge,
+        "record": list(sheet.record),
+    }
+
+
+def sheet_lines(sheet: Worksheet) -> list[str]:
+    """A worksheet as lines for the terminal.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        Its content.
+
+    Returns
+    -------
+    list of str
+        In bench order.
+    """
+    lines = [
+        f"{sheet.operation}: {sheet.tree} {sheet.name}, {sheet.species}",
+        sheet.why_now.headline,
+        *(f"  {line}" for line in sheet.why_now.lines),
+        "",
+        _("Before the tree comes out"),
+    ]
+    if sheet.ready.pot:
+        lines.append(_("  pot: {pot}").format(pot=sheet.ready.pot))
+    lines += [f"  {f.label}: {f.value}" + (f" ({f.remark})" if f.remark else "") for f in sheet.ready.figures]
+    lines += [
+        _("  {part}: {value}, {n} scoops").format(part=p.name, value=p.value, n=p.scoops)
+        for p in sheet.ready.parts
+    ]
+    lines += [f"  {c.count} × {c.what}: {c.size}" for c in sheet.ready.cuts]
+    lines.append(f"  {sheet.minutes.label}: {sheet.minutes.value}")
+    if sheet.lifting:
+        lines.append(f"  {sheet.lifting}")
+    lines += ["", _("Steps (! runs against the clock)")]
+    lines += [f"  {n}. {'! ' if s.critical else ''}{s.text}" for n, s in enumerate(sheet.steps, 1)]
+    for closed in sheet.closes:
+        lines += ["", _("Open decision: {question}").format(question=closed.question)]
+        lines += [f"  {effect}" for effect in closed.effects]
+    lines += ["", _("Cautions")] + [f"  {h.text} ({h.authority})" for h in sheet.cautions]
+    for phase in sheet.aftercare:
+        lines += ["", phase.title]
+        lines += [f"  {d.do}" + (f" {d.ends}" if d.ends else "") for d in phase.duties]
+    return lines
