@@ -87,8 +87,8 @@ def taxon(key: str) -> Taxon:
 
 
 def _folded(typed: str) -> str:
-    """A typed name without case, cultivar, hybrid cross, "sp." and punctuation."""
-    text = re.sub(r"(['‘\"“]).*?(['’\"”])", " ", typed.casefold())
+    """A typed name without case, cultivar, remark in brackets, hybrid cross, "sp." and punctuation."""
+    text = re.sub(r"['‘\"“].*?['’\"”]|\(.*?\)", " ", typed.casefold())
     text = text.replace("×", " ").replace("_", " ").replace("-", " ")
     words = [word for word in text.replace(".", " ").split() if word not in {"x", "sp", "spp"}]
     return " ".join(words)

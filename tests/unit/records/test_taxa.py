@@ -48,6 +48,8 @@ PRINTED_ELSEWHERE = (
         ("Prunus x yedoensis", "prunus_yedoensis"),
         ("Quercus sp.", "quercus"),
         ("Malus spp.", "malus"),
+        ("Malus (crab)", "malus"),
+        ("Acer palmatum “Osakazuki”", "acer_palmatum"),
         ("maple", "acer"),
         ("small-leaved lime", "tilia_cordata"),
     ],

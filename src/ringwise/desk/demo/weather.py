@@ -123,8 +123,10 @@ def _air(climate: Climate, seed: int, days: _Days, clear: FloatArray) -> _Air:
     span = climate["range", "year_degC"] + climate["range", "swing_degC"] * _wave(
         days, climate["range", "peak_day"]
     )
-    half = 0.5 * span * (1.0 + climate["range", "spread_frac"] * open_sky)
-    pooled = climate["night", "clear_degC"] * np.maximum(open_sky, 0.0)
+    deep_winter = np.maximum(_wave(days, climate["winter", "peak_day"]), 0.0)
+    narrower = 1.0 - climate["winter", "narrower_frac"] * deep_winter
+    half = 0.5 * span * narrower * (1.0 + climate["range", "spread_frac"] * open_sky)
+    pooled = climate["night", "clear_degC"] * narrower * np.maximum(open_sky, 0.0)
     return _Air(middle - half - pooled, middle + half)
 
 
