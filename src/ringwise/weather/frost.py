@@ -126,7 +126,7 @@ def first_autumn_frost(weather: WeatherMembers, *, below_degC: float) -> FloatAr
     >>> cold = series_of(date(2010, 1, 1), {"tmin_degC": tmin, "tmax_degC": tmin + 6})
     >>> weather = members(cold, issue=date(2014, 3, 1), year=GrowingYear(2014))
     >>> first_autumn_frost(weather, below_degC=0.0).tolist()  # 20 October is day 293
-    [nan, nan, 293.0]
+    [nan, nan, nan, 293.0]
     """
     days_index = np.arange(weather.tmin_degC.shape[1]) + float(weather.first_index)
     later = days_index >= MIDDLE_INDEX
