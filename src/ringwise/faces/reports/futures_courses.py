@@ -1,0 +1,170 @@
+"""The matrix of the futures page: one column a course, one row a year, a cell for each pair."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ringwise.faces.reports.futures_drawing import Scale, scale_of, small_figures, tree_figure
+from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
+from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
+from ringwise.kit.words import _, counted
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The view with what all its drawings share: the scale of trees, the axis of each measure."""
+
+    view: FuturesView
+    scale: Scale
+    axes: dict[str, Axis | None]
+
+
+def sheet_of(view: FuturesView) -> Sheet:
+    """Scale and axes, found once for the whole page."""
+    return Sheet(view, scale_of(view), {each.key: axis_of(view, each.key) for each in view.measures})
+
+
+def year_words(after_years: int) -> str:
+    """ "now" or "after 5 years"."""
+    return _("now") if after_years == 0 else counted("after {n} year", "after {n} years", after_years)
+
+
+def one_in(lost: int, futures: int) -> str:
+    """A count of losses as a chance in words, with the counts themselves."""
+    counts = _("{lost} of {n} futures").format(lost=lost, n=futures)
+    if futures <= 0:
+        return _("unknown")
+    if lost == 0:
+        return _("none of {n} futures").format(n=futures)
+    frac = lost / futures
+    if frac > 0.4:
+        return _("about {n} in 10 ({counts})").format(n=round(frac * 10), counts=counts)
+    ratio = 1.0 / frac
+    rounded = round(ratio) if ratio < 15 else round(ratio / 5) * 5 if ratio < 60 else round(ratio / 50) * 50
+    return _("about 1 in {n} ({counts})").format(n=rounded, counts=counts)
+
+
+def courses_section(sheet: Sheet) -> Html:
+    """All courses side by side."""
+    view = sheet.view
+    columns = [_course(sheet, course) for course in view.courses]
+    small = sheet.scale.px_per_mm / sheet.scale.small_px_per_mm
+    note = _(
+        "Each tree and each dot is one possible future. All large trees are drawn at one scale, from "
+        "{front}; the small ones at 1:{n} of it. No course is ranked."
+    ).format(front=view.front, n=short(small))
+    return tag(
+        "section",
+        tag("h2", _("The courses side by side"), id="courses"),
+        tag("p", note, class_="note"),
+        tag("div", columns, class_=f"matrix of-{len(view.courses)} rows-{len(view.horizons)}"),
+        _scrubber(view),
+    )
+
+
+def _scrubber(view: FuturesView) -> Html:
+    last = len(view.horizons) - 1
+    words = "|".join(year_words(each) for each in view.horizons)
+    return tag(
+        "div",
+        tag("label", _("Year shown"), for_="year"),
+        tag("input", id="year", type="range", min=0, max=last, value=0, step=1, data_words=words),
+        tag("output", year_words(view.horizons[0]), id="year-words", for_="year"),
+        class_="scrubber",
+        id="scrubber",
+    )
+
+
+def _course(sheet: Sheet, course: CourseText) -> Html:
+    steps = tag("ol", [tag("li", step) for step in course.steps]) if course.steps else None
+    head = tag(
+        "header",
+        tag("h3", tag("span", course.key, class_="key"), " ", course.title),
+        tag("p", course.words),
+        steps,
+    )
+    cells = [_cell(sheet, course, each) for each in sheet.view.horizons]
+    strip = tag(
+        "div",
+        cells,
+        class_="strip",
+        role="region",
+        tabindex=0,
+        aria_label=_("Course {key}, year by year").format(key=course.key),
+    )
+    return tag("article", head, strip, class_="course")
+
+
+def _cell(sheet: Sheet, course: CourseText, after_years: int) -> Html:
+    cell = sheet.view.cell(course.key, after_years)
+    when = year_words(after_years)
+    key = f"c{sheet.view.courses.index(course)}y{after_years}"
+    return tag(
+        "div",
+        tag("h4", tag("span", course.key, class_="key"), " ", when),
+        _trees(sheet, cell, key, when),
+        _loss(cell),
+        [_outcome(sheet, cell, each, f"{key}m{number}") for number, each in enumerate(cell.outcomes)],
+        class_="cell",
+    )
+
+
+def _trees(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
+    if not cell.trees:
+        return None
+    first, rest = cell.trees[0], cell.trees[1:]
+    title = _("{tree}, course {course}, {when}").format(tree=sheet.view.tree, course=cell.course, when=when)
+    figure = tree_figure(first.silhouette, sheet.view.pot, sheet.scale, (key, title, _about(first)))
+    caption = _caption(first, cell.after_years)
+    small: Html | None = None
+    if rest:
+        words = counted("{n} more possible future", "{n} more possible futures", len(rest[:5]))
+        drawings = [each.silhouette for each in rest]
+        small = tag(
+            "figure",
+            small_figures(drawings, sheet.scale, (f"{key}s", f"{title}: {words}")),
+            tag("figcaption", words),
+        )
+    return join(tag("figure", figure, tag("figcaption", caption)), small)
+
+
+def _caption(tree: FutureTree, after_years: int) -> str:
+    if tree.caption:
+        return tree.caption
+    if after_years == 0:
+        return _("the tree as it stands")
+    return _("one possible future, number {n}").format(n=tree.future + 1)
+
+
+def _about(tree: FutureTree) -> str:
+    drawing = tree.silhouette
+    if drawing is None:
+        return _("In this future the tree is lost.")
+    return _("Leafless tree drawn to scale: {height} cm high, {spread} cm wide, trunk {base} mm.").format(
+        height=round(drawing.top_mm / 10), spread=round(drawing.width_mm / 10), base=round(drawing.base_mm)
+    )
+
+
+def _loss(cell: Cell) -> Html | None:
+    if cell.after_years == 0:
+        return None
+    return tag("p", tag("b", _("Tree lost:")), " ", one_in(cell.lost, cell.futures), class_="loss")
+
+
+def _outcome(sheet: Sheet, cell: Cell, outcome: Outcome, key: str) -> Html:
+    measure = sheet.view.measure(outcome.measure)
+    band = outcome.band
+    value = tag("b", shown(band.median, measure))
+    if cell.after_years == 0 or not outcome.dots:
+        return tag("p", tag("span", measure.label, class_="label"), " ", value, class_="measure")
+    spread = _("8 in 10 futures between {low} and {high}").format(
+        low=shown(band.low, measure), high=shown(band.high, measure)
+    )
+    title = _("{label}, {n} dots, each one possible future; median {median}, {spread}").format(
+        label=measure.label, n=len(outcome.dots), median=shown(band.median, measure), spread=spread
+    )
+    axis = sheet.axes[outcome.measure]
+    plot = dot_plot(outcome, measure, axis, (key, title)) if axis else None
+    words = tag("p", tag("span", measure.label, class_="label"), " ", value, tag("small", spread))
+    return tag("div", words, plot, class_="measure")

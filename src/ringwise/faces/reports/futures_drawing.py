@@ -1,0 +1,214 @@
+"""Trees, pots and scale bars as SVG: one scale for a whole page, soil line at the same height everywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.futures.view import FuturesView, PotFront
+from ringwise.kit import show
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.structure.silhouette import Shape, Silhouette
+
+WIDTH_PX = 300
+TALLEST_PX = 250.0  # the tallest tree on the page, soil to top
+SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 57.0, 66.0
+MARGIN_PX = 26.0  # above the tallest tree, for its height
+FOOT_PX = 34.0  # below the pot, for the scale bar
+HALO_FROM_PX = 2.4  # thinner wood has no room for a light edge
+FINE_PX, SMALL_FINE_PX = 0.35, 0.7  # nodes closer than this are one on paper
+BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Pixels for a millimetre, and what the drawings of a page have to hold."""
+
+    px_per_mm: float
+    small_px_per_mm: float
+    soil_px: float  # from the top of a drawing down to the soil
+    height_px: float
+    bar_mm: float
+
+
+def scale_of(view: FuturesView) -> Scale:
+    """The one scale at which every tree of the page fits."""
+    drawn = [tree.silhouette for cell in view.cells for tree in cell.trees if tree.silhouette]
+    tallest_mm = max((each.top_mm for each in drawn), default=100.0)
+    half_mm = max((max(-each.left_mm, each.right_mm) for each in drawn), default=50.0)
+    pot_half_mm = view.pot.length_mm / 2.0 if view.pot else 0.0
+    depth_mm = view.pot.depth_mm if view.pot else 0.0
+    room_px = WIDTH_PX / 2.0 - 6.0
+    px_per_mm = min(TALLEST_PX / tallest_mm, room_px / max(half_mm, pot_half_mm))
+    small = min(SMALL_HEIGHT_PX / tallest_mm, SMALL_WIDTH_PX / 2.0 / half_mm)
+    soil_px = MARGIN_PX + tallest_mm * px_per_mm
+    bar_mm = max((bar for bar in BARS_MM if bar * px_per_mm <= WIDTH_PX / 3.0), default=BARS_MM[0])
+    return Scale(px_per_mm, small, soil_px, soil_px + depth_mm * px_per_mm + FOOT_PX, bar_mm)
+
+
+def path_text(points: FloatArray, closed: bool, fine_px: float = FINE_PX) -> str:
+    """SVG path data in steps of a tenth of a pixel, nodes that fall together left out."""
+    ticks = np.round(points * 10.0).astype(np.int64)
+    least = fine_px * 10.0
+    kept = [ticks[0]]
+    for each in ticks[1:-1]:
+        if abs(each[0] - kept[-1][0]) + abs(each[1] - kept[-1][1]) >= least:
+            kept.append(each)
+    kept.append(ticks[-1])
+    text = [f"M{short(kept[0][0] / 10)} {short(kept[0][1] / 10)}l"]
+    steps = np.diff(np.array(kept), axis=0)
+    for number, (x, y) in enumerate(steps.tolist()):
+        across, down = short(x / 10), short(y / 10)
+        text.append(("" if number == 0 or across.startswith("-") else " ") + across)
+        text.append(("" if down.startswith("-") else " ") + down)
+    return "".join(text) + ("z" if closed else "")
+
+
+def _placed(shape: Shape, px_per_mm: float, centre_px: float, soil_px: float) -> FloatArray:
+    points = shape.points_mm * np.array([px_per_mm, -px_per_mm]) + np.array([centre_px, soil_px])
+    # Wood and roots end at the soil line: what lies deeper belongs to the pot.
+    points[:, 1] = np.minimum(points[:, 1], soil_px)
+    return points
+
+
+def tree_paths(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px: float) -> Html:
+    """The tree itself: outlines from the back to the front, twigs of one width together."""
+    small = px_per_mm * drawing.top_mm < SMALL_HEIGHT_PX + 1.0
+    fine_px = SMALL_FINE_PX if small else FINE_PX
+    out: list[Html] = []
+    run: list[str] = []
+    run_px = 0.0
+    for shape in drawing.shapes:
+        points = _placed(shape, px_per_mm, centre_px, soil_px)
+        if small and float(np.ptp(points, axis=0).max()) < 2.0:
+            continue
+        text = path_text(points, shape.width_mm == 0.0, fine_px)
+        width_px = shape.width_mm * px_per_mm
+        if shape.width_mm == 0.0:
+            kind = "wood" if _thick_px(points) >= HALO_FROM_PX else "twig"
+            out += [_twigs(run, run_px), tag("path", class_=kind, d=text)]
+            run = []
+        elif run and abs(width_px - run_px) < 0.05:
+            run.append(text)
+        else:
+            out.append(_twigs(run, run_px))
+            run, run_px = [text], width_px
+    return join(out, _twigs(run, run_px))
+
+
+def _thick_px(points: FloatArray) -> float:
+    """Rough mean width of an outline: its area over half its way round."""
+    x, y = points[:, 0], points[:, 1]
+    area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
+    around = float(np.linalg.norm(points - np.roll(points, -1, axis=0), axis=1).sum())
+    return 2.0 * area / max(around, 1e-6)
+
+
+def _twigs(texts: Iterable[str], width_px: float) -> Html:
+    joined = "".join(texts)
+    if not joined:
+        return Html("")
+    return tag("path", class_="line", d=joined, stroke_width=f"{max(0.3, width_px):.2f}")
+
+
+def pot_paths(pot: PotFront | None, scale: Scale, centre_px: float) -> Html:
+    """The pot in front view below the soil line, or hatched ground for a tree without one."""
+    y, k = scale.soil_px, scale.px_per_mm
+    if pot is None:
+        strokes = "".join(f"M{short(x)} {short(y + 9)}l7-8" for x in np.arange(8.0, WIDTH_PX - 8.0, 11.0))
+        ground = f"M4 {short(y)}h{WIDTH_PX - 8}"
+        return tag("path", class_="thin", d=ground + strokes)
+    half, deep = pot.length_mm / 2.0 * k, pot.depth_mm * k
+    lip = min(5.0, deep / 4.0)
+    draw_in = (0.03 if pot.shape in {"rectangle", "hexagon", "octagon"} else 0.09) * half
+    foot = min(4.0, deep / 5.0)
+    body = (
+        f"M{short(centre_px - half)} {short(y - 1)}h{short(2 * half)}v{short(lip)}h{short(-2 * half)}z"
+        f"M{short(centre_px - half + 2)} {short(y - 1 + lip)}"
+        f"q1 {short(deep * 0.7)} {short(draw_in)} {short(deep - lip)}"
+        f"H{short(centre_px + half - 2 - draw_in)}"
+        f"q{short(draw_in - 1)} {short(-deep * 0.3)} {short(draw_in)} {short(lip - deep)}"
+    )
+    at = f"{short(y + deep - 1)}l2 {short(foot)}h14l2 {short(-foot)}"
+    feet = "".join(f"M{short(centre_px + side * half * 0.72 - 9)} {at}" for side in (-1, 1))
+    return tag("path", class_="pot", d=body + feet)
+
+
+def _dimension(drawing: Silhouette, scale: Scale) -> Html:
+    """Height as on a drawing: a thin line from the soil to the top with its length beside it."""
+    top = scale.soil_px - drawing.top_mm * scale.px_per_mm
+    line = f"M3 {short(top)}h10M3 {short(scale.soil_px)}h10M8 {short(top)}V{short(scale.soil_px)}"
+    label = tag("text", show.length(drawing.top_mm), x=3, y=top - 7, class_="figure")
+    return join(tag("path", class_="thin", d=line), label)
+
+
+def _bar(scale: Scale) -> Html:
+    long_px = scale.bar_mm * scale.px_per_mm
+    y = scale.height_px - 8.0
+    right = WIDTH_PX - 4.0
+    line = f"M{short(right - long_px)} {short(y - 4)}v8m0-4h{short(long_px)}m0-4v8"
+    label = tag(
+        "text", show.length(scale.bar_mm), x=right - long_px - 6, y=y + 5, class_="figure", text_anchor="end"
+    )
+    return join(tag("path", class_="thin", d=line), label)
+
+
+def tree_figure(
+    drawing: Silhouette | None, pot: PotFront | None, scale: Scale, names: tuple[str, str, str]
+) -> Html:
+    """One tree in its pot with height and scale bar; `names` are its id, title and description."""
+    key, title, about = names
+    centre = WIDTH_PX / 2.0
+    if drawing is None:
+        words = tag("text", _("lost"), x=centre, y=scale.soil_px - 14, class_="figure", text_anchor="middle")
+        inside = join(pot_paths(pot, scale, centre), words)
+    else:
+        inside = join(
+            pot_paths(pot, scale, centre),
+            tree_paths(drawing, scale.px_per_mm, centre, scale.soil_px),
+            _dimension(drawing, scale),
+        )
+    return tag(
+        "svg",
+        tag("title", title, id=f"{key}-t"),
+        tag("desc", about, id=f"{key}-d"),
+        inside,
+        _bar(scale),
+        role="img",
+        aria_labelledby=f"{key}-t {key}-d",
+        class_="tree",
+        viewBox=f"0 0 {WIDTH_PX} {short(scale.height_px)}",
+        width=WIDTH_PX,
+        height=scale.height_px,
+    )
+
+
+def small_figures(drawings: list[Silhouette | None], scale: Scale, names: tuple[str, str]) -> Html:
+    """Further futures in a row at the small scale, each on its own piece of soil line."""
+    key, title = names
+    step, soil = WIDTH_PX / 5.0, SMALL_HEIGHT_PX + 4.0
+    out: list[Html] = []
+    for number, drawing in enumerate(drawings[:5]):
+        centre = (number + 0.5) * step
+        ground = f"M{short(centre - step / 2 + 4)} {short(soil)}h{short(step - 8)}"
+        out.append(tag("path", class_="thin", d=ground))
+        if drawing is None:
+            cross = f"M{short(centre - 5)} {short(soil - 14)}l10 10m0-10l-10 10"
+            out.append(tag("path", class_="thin", d=cross))
+        else:
+            out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil))
+    return tag(
+        "svg",
+        tag("title", title, id=f"{key}-t"),
+        out,
+        role="img",
+        aria_labelledby=f"{key}-t",
+        class_="tree",
+        viewBox=f"0 0 {WIDTH_PX} {short(soil + 3)}",
+        width=WIDTH_PX,
+        height=soil + 3,
+    )

@@ -1,0 +1,198 @@
+"""Small charts of the futures page: quantile dot plots, hours by year, counted dots, bars of influence."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.futures.view import FuturesView, MeasureText, Outcome
+from ringwise.kit import show
+from ringwise.kit.words import _
+
+WIDTH_PX = 300
+PLOT_PX = 62.0  # room for the tallest stack of dots
+LEFT_PX = 8.0
+LABEL_PX = 24.0
+LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 1.3  # radii
+
+
+def shown(value: float, measure: MeasureText) -> str:
+    """A value of a measure with its unit, as people read it."""
+    if math.isnan(value):
+        return _("unknown")
+    if measure.unit == "mm":
+        return show.length(value)
+    if measure.unit == "count":
+        return f"{round(value):d}"
+    if measure.unit == "cm2":
+        return _("{n} cm²").format(n=show.number(value, 2))
+    if measure.unit == "frac":
+        return _("{n} %").format(n=round(100 * value))
+    return show.number(value, 2)
+
+
+@dataclass(frozen=True)
+class Axis:
+    """The common axis of a measure over all courses and years, and the dot that fits its fullest stack."""
+
+    low: float
+    high: float
+    dot_px: float
+
+    def at_px(self, value: float) -> float:
+        """Where a value lies across the plot."""
+        frac = (value - self.low) / (self.high - self.low)
+        return LEFT_PX + frac * (WIDTH_PX - 2 * LEFT_PX)
+
+
+def axis_of(view: FuturesView, measure: str) -> Axis | None:
+    """The axis of a measure; None when no cell has dots for it."""
+    outcomes = [each for cell in view.cells for each in cell.outcomes if each.measure == measure]
+    values = [dot for each in outcomes for dot in each.dots] + [each.band.median for each in outcomes]
+    if not values:
+        return None
+    low, high = _round_ends(min(values), max(values))
+    for dot_px in np.arange(LARGEST_DOT_PX, SMALLEST_DOT_PX, -0.1):
+        axis = Axis(low, high, float(dot_px))
+        if max((_stacks(each, axis)[1] for each in outcomes), default=0) * 2 * dot_px <= PLOT_PX:
+            return axis
+    return Axis(low, high, SMALLEST_DOT_PX)
+
+
+def _round_ends(low: float, high: float) -> tuple[float, float]:
+    span = max(high - low, abs(high) * 0.1, 1e-9)
+    step = 10.0 ** math.floor(math.log10(span))
+    step = next(step * f for f in (0.1, 0.2, 0.5, 1.0) if span / (step * f) <= 12)
+    return math.floor(low / step) * step, math.ceil(high / step + 1e-9) * step
+
+
+def _stacks(outcome: Outcome, axis: Axis) -> tuple[dict[int, int], int]:
+    """How many dots fall on each place of the axis, and the fullest place."""
+    places: dict[int, int] = {}
+    for dot in outcome.dots:
+        place = round((axis.at_px(dot) - LEFT_PX) / (2 * axis.dot_px))
+        places[place] = places.get(place, 0) + 1
+    return places, max(places.values(), default=0)
+
+
+def dot_plot(outcome: Outcome, measure: MeasureText, axis: Axis, names: tuple[str, str]) -> Html:
+    """A quantile dot plot with the band and the median below the line; `names` are its id and title."""
+    key, title = names
+    base = PLOT_PX + 4.0
+    places, fullest = _stacks(outcome, axis)
+    rise = min(2 * axis.dot_px, PLOT_PX / max(fullest, 1))
+    dots = "".join(
+        f"M{short(LEFT_PX + place * 2 * axis.dot_px)} {short(base - axis.dot_px - 1 - level * rise)}h0"
+        for place, count in sorted(places.items())
+        for level in range(count)
+    )
+    band = outcome.band
+    low, mid, high = (axis.at_px(value) for value in (band.low, band.median, band.high))
+    marks = f"M{short(low)} {short(base + 5)}H{short(high)}"
+    return tag(
+        "svg",
+        tag("title", title, id=f"{key}-t"),
+        tag("path", class_="thin", d=f"M{short(LEFT_PX)} {short(base)}H{short(WIDTH_PX - LEFT_PX)}"),
+        tag("path", class_="dots", d=dots, stroke_width=f"{2 * axis.dot_px - 0.5:.1f}"),
+        tag("path", class_="band", d=marks),
+        tag("path", class_="median", d=f"M{short(mid)} {short(base - 3)}v12"),
+        tag("text", shown(axis.low, measure), x=LEFT_PX, y=base + LABEL_PX, class_="figure"),
+        tag(
+            "text",
+            shown(axis.high, measure),
+            x=WIDTH_PX - LEFT_PX,
+            y=base + LABEL_PX,
+            class_="figure",
+            text_anchor="end",
+        ),
+        role="img",
+        aria_labelledby=f"{key}-t",
+        class_="plot",
+        viewBox=f"0 0 {WIDTH_PX} {short(base + LABEL_PX + 6)}",
+        width=WIDTH_PX,
+        height=base + LABEL_PX + 6,
+    )
+
+
+def hours_plot(by_year_h: tuple[float, ...], most_h: float, names: tuple[str, str]) -> Html:
+    """Hours of each year as thin columns on a common scale; the fullest year is labelled."""
+    key, title = names
+    tall, base = 70.0, 94.0
+    step = (WIDTH_PX - 2 * LEFT_PX) / max(len(by_year_h), 1)
+    columns = "".join(
+        f"M{short(LEFT_PX + (number + 0.5) * step)} {short(base)}v{short(-tall * hours / most_h)}"
+        for number, hours in enumerate(by_year_h)
+        if hours > 0
+    )
+    peak = int(np.argmax(by_year_h)) if by_year_h else 0
+    label: Html | None = None
+    if by_year_h and by_year_h[peak] > 0:
+        x = min(max(LEFT_PX + (peak + 0.5) * step, 24.0), WIDTH_PX - 24.0)
+        text = _("{n} h").format(n=show.number(by_year_h[peak], 2))
+        top = base - tall * by_year_h[peak] / most_h
+        label = tag("text", text, x=x, y=top - 6, class_="figure", text_anchor="middle")
+    return tag(
+        "svg",
+        tag("title", title, id=f"{key}-t"),
+        tag("path", class_="thin", d=f"M{short(LEFT_PX)} {short(base)}H{short(WIDTH_PX - LEFT_PX)}"),
+        tag("path", class_="column", d=columns, stroke_width=f"{min(9.0, step * 0.6):.1f}"),
+        label,
+        tag("text", _("year 1"), x=LEFT_PX, y=base + 20, class_="figure"),
+        tag(
+            "text",
+            _("year {n}").format(n=len(by_year_h)),
+            x=WIDTH_PX - LEFT_PX,
+            y=base + 20,
+            class_="figure",
+            text_anchor="end",
+        ),
+        role="img",
+        aria_labelledby=f"{key}-t",
+        class_="plot",
+        viewBox=f"0 0 {WIDTH_PX} {short(base + 26)}",
+        width=WIDTH_PX,
+        height=base + 26,
+    )
+
+
+def counted_dots(more: int, equal: int, less: int) -> Html:
+    """Futures as rows of 25 dots: filled for the first course, a dash where equal, open for the second."""
+    step, columns = 11.6, 25
+    filled, ties, open_ = [], [], []
+    for number in range(more + equal + less):
+        x, y = 6.0 + (number % columns) * step, 7.0 + (number // columns) * 12.0
+        if number < more:
+            filled.append(f"M{short(x)} {short(y)}h0")
+        elif number < more + equal:
+            ties.append(f"M{short(x - 2.5)} {short(y)}h5")
+        else:
+            open_.append(f"M{short(x - 3.4)} {short(y)}a3.4 3.4 0 1 0 6.8 0a3.4 3.4 0 1 0-6.8 0")
+    rows = math.ceil((more + equal + less) / columns)
+    height = 14.0 + 12.0 * max(rows - 1, 0)
+    return tag(
+        "svg",
+        tag("path", class_="dots", d="".join(filled), stroke_width="7.6") if filled else None,
+        tag("path", class_="thin", d="".join(ties + open_)) if ties or open_ else None,
+        aria_hidden="true",
+        class_="plot",
+        viewBox=f"0 0 {WIDTH_PX} {short(height)}",
+        width=WIDTH_PX,
+        height=height,
+    )
+
+
+def share_bar(share_frac: float) -> Html:
+    """A thin bar for an input's share of the spread; the words beside it say the same."""
+    long_px = max(2.0, min(1.0, share_frac) * 160.0)
+    return tag(
+        "svg",
+        join(tag("path", class_="thin", d="M0 6h160"), tag("path", class_="bar", d=f"M0 6h{short(long_px)}")),
+        aria_hidden="true",
+        class_="share",
+        viewBox="0 0 160 12",
+        width=160,
+        height=12,
+    )

@@ -1,0 +1,196 @@
+"""The sections of the futures page beside the matrix, from the title block to where numbers come from."""
+
+from __future__ import annotations
+
+from ringwise.faces.reports.futures_courses import Sheet, one_in, year_words
+from ringwise.faces.reports.futures_markup import Html, tag
+from ringwise.faces.reports.futures_plots import counted_dots, hours_plot, share_bar
+from ringwise.futures.view import FuturesView, Paired
+from ringwise.kit import show
+from ringwise.kit.words import _, counted
+
+MOST_DOTS = 100  # beyond this many futures a dot stands for several
+
+
+def title_block(view: FuturesView) -> Html:
+    """The head of the sheet: what is drawn, the question, the facts, as in the corner of a drawing."""
+    cells = [(_("Species"), view.species), *view.facts, (_("Drawn on"), view.made_on)]
+    invented = _("Invented demonstration data: no such tree stands anywhere.") if view.invented else None
+    return tag(
+        "header",
+        tag("p", _("A turning: one tree, several courses"), class_="label"),
+        tag("h1", view.tree),
+        tag("p", view.question, class_="question"),
+        tag("dl", [tag("div", tag("dt", label), tag("dd", text)) for label, text in cells], class_="block"),
+        tag("p", invented, class_="invented") if invented else None,
+        class_="title",
+    )
+
+
+def signs_section(view: FuturesView) -> Html | None:
+    """What settles the question and until when waiting is sensible."""
+    if not view.signs:
+        return None
+    items = [
+        tag(
+            "div",
+            tag("h3", sign.look_for),
+            tag("p", tag("b", _("Waiting is sensible until:")), " ", sign.wait_until, class_="act"),
+            tag("p", tag("b", _("What waiting costs:")), " ", sign.cost_of_waiting)
+            if sign.cost_of_waiting
+            else None,
+            class_="sign",
+        )
+        for sign in view.signs
+    ]
+    return tag("section", tag("h2", _("The sign that settles it")), tag("div", items, class_="signs"))
+
+
+def pair_words(view: FuturesView, pair: Paired) -> str:
+    """ "B thicker than A in 34 of 50 futures", and how many are equal; the larger count comes first."""
+    measure = view.measure(pair.measure)
+    first, second, count = pair.first, pair.second, pair.first_more
+    if pair.second_more > pair.first_more:
+        first, second, count = pair.second, pair.first, pair.second_more
+    text = _("{first} {more} than {second} in {n} of {all} futures").format(
+        first=first, more=measure.more, second=second, n=count, all=pair.futures
+    )
+    equal = pair.futures - pair.first_more - pair.second_more
+    return text if equal == 0 else _("{text}, equal in {equal}").format(text=text, equal=equal)
+
+
+def _dots_of(pair: Paired) -> tuple[Html, int]:
+    """The counted dots, and how many futures one dot stands for."""
+    high, low = max(pair.first_more, pair.second_more), min(pair.first_more, pair.second_more)
+    each = max(1, round(pair.futures / 50)) if pair.futures > MOST_DOTS else 1
+    total = round(pair.futures / each)
+    more, less = round(high / each), round(low / each)
+    return counted_dots(more, max(0, total - more - less), less), each
+
+
+def pairs_section(view: FuturesView) -> Html | None:
+    """Each pair of courses, lived through the same weather and luck, compared future by future."""
+    if not view.paired:
+        return None
+    blocks = []
+    for after_years in sorted({pair.after_years for pair in view.paired}):
+        items = []
+        for pair in (each for each in view.paired if each.after_years == after_years):
+            dots, each_is = _dots_of(pair)
+            unit = counted("a dot is {n} future", "a dot is {n} futures", each_is)
+            items.append(tag("li", tag("p", pair_words(view, pair), " ", tag("small", unit)), dots))
+        blocks.append(tag("div", tag("h3", year_words(after_years)), tag("ul", items)))
+    note = _("Both courses are lived through the same weather and the same luck, future by future.")
+    return tag(
+        "section",
+        tag("h2", _("The same future under two courses")),
+        tag("p", note, class_="note"),
+        tag("div", blocks, class_="pairs"),
+    )
+
+
+def hours_section(view: FuturesView) -> Html | None:
+    """Hours of work by course and by year."""
+    if not view.hours:
+        return None
+    most_h = max((hour for each in view.hours for hour in each.by_year_h), default=0.0) or 1.0
+    blocks = []
+    for number, each in enumerate(view.hours):
+        total = _("{median} h in all, 8 in 10 futures between {low} and {high} h").format(
+            median=show.number(each.total_h.median, 2),
+            low=show.number(each.total_h.low, 2),
+            high=show.number(each.total_h.high, 2),
+        )
+        title = _("Hours a year under course {key}: {total}").format(key=each.course, total=total)
+        head = tag("h3", tag("span", each.course, class_="key"), " ", view.course(each.course).title)
+        plot = hours_plot(each.by_year_h, most_h, (f"h{number}", title))
+        blocks.append(tag("div", head, tag("p", total), plot))
+    return tag(
+        "section",
+        tag("h2", _("Hours of work")),
+        tag("p", _("Mean of all futures, year by year."), class_="note"),
+        tag("div", blocks, class_="columns"),
+    )
+
+
+def losses_section(view: FuturesView) -> Html:
+    """The chance of losing the tree, by course and year, in words and counts."""
+    years = [each for each in view.horizons if each > 0]
+    blocks = []
+    for course in view.courses:
+        lines = []
+        for after_years in years:
+            cell = view.cell(course.key, after_years)
+            lines.append(
+                tag("div", tag("dt", year_words(after_years)), tag("dd", one_in(cell.lost, cell.futures)))
+            )
+        head = tag("h3", tag("span", course.key, class_="key"), " ", course.title)
+        blocks.append(tag("div", head, tag("dl", lines, class_="lines")))
+    return tag("section", tag("h2", _("Chance of losing the tree")), tag("div", blocks, class_="columns"))
+
+
+def drivers_section(view: FuturesView) -> Html | None:
+    """Which inputs move the answer, the strongest first, with how well each is known."""
+    if not view.drivers:
+        return None
+    items = [
+        tag(
+            "li",
+            tag("p", tag("b", each.label), " ", basis_mark(each.basis)),
+            tag("p", each.direction),
+            tag(
+                "p",
+                share_bar(each.share_frac),
+                " ",
+                tag("small", _("{n} % of the spread").format(n=round(100 * each.share_frac))),
+            ),
+        )
+        for each in sorted(view.drivers, key=lambda each: -each.share_frac)
+    ]
+    return tag("section", tag("h2", _("What drives the answer")), tag("ol", items, class_="drivers"))
+
+
+def basis_mark(basis: str) -> Html:
+    """How well a number is known, as a word in a frame."""
+    words = {
+        "measured": _("measured"),
+        "fitted": _("fitted"),
+        "transferred": _("taken from a like species"),
+        "practice": _("practice"),
+        "assumed": _("assumed"),
+    }
+    return tag("span", words.get(basis, basis), class_="basis")
+
+
+def origins_section(view: FuturesView) -> Html | None:
+    """Where each number comes from."""
+    if not view.origins:
+        return None
+    items = [
+        tag(
+            "li",
+            tag("b", each.label),
+            " ",
+            tag("span", each.value),
+            " ",
+            basis_mark(each.basis),
+            " ",
+            tag("small", each.source),
+        )
+        for each in view.origins
+    ]
+    return tag("section", tag("h2", _("Where the numbers come from")), tag("ul", items, class_="origins"))
+
+
+def cautions_section(sheet: Sheet) -> Html:
+    """What the page cannot say, and how to get it again."""
+    view = sheet.view
+    own = (
+        _("Courses are not ranked: which future is wanted is the grower's own matter."),
+        _("Trees are simulated, not foretold. Look at the tree itself before any cut."),
+    )
+    items = [tag("li", each) for each in (*view.cautions, *view.notes, *own)]
+    again = _(
+        "Drawn on {day} from seed {seed} by engine {engine}: the same inputs give the same page."
+    ).format(day=view.made_on, seed=view.seed, engine=view.engine)
+    return tag("section", tag("h2", _("Cautions")), tag("ul", items), tag("p", again, class_="again"))
