@@ -68,7 +68,7 @@ def _check_id(kind: str, value: str, *, may_be_blank: bool = False) -> None:
     if len(value) > MOST_ID_LENGTH or value != value.strip() or not value.isprintable():
         raise out_of_range(
             _("{kind} id").format(kind=kind),
-            f'"{value[:MOST_ID_LENGTH]}"',
+            '"' + "".join(each if each.isprintable() else "?" for each in value[:MOST_ID_LENGTH]) + '"',
             _("up to {n} printable characters without blanks at the ends").format(n=MOST_ID_LENGTH),
         )
 

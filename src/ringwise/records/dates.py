@@ -153,7 +153,9 @@ def parse_fuzzy_date(text: str, *, field: str, south: bool = False) -> FuzzyDate
         earliest, latest, precision = _interval(folded, south)
     except _Unreadable as reason:
         raise DateError(
-            _('{field} is "{typed}", {reason}').format(field=field, typed=typed, reason=reason)
+            _('{field} is "{typed}", {reason}').format(
+                field=field, typed=" ".join(typed.split()), reason=reason
+            )
         ) from None
     return FuzzyDate(typed, earliest, latest, precision)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from types import TracebackType
 from typing import Any
 
@@ -177,6 +177,7 @@ class Store:
         if not values:
             raise InputError(_("there is nothing to store."))
         changes = [checked_change(value) for value in values]
+        self._refuse_missing_photos(changes)
         with self._database.writing() as connection:
             _refuse_unknown_trees(connection, changes)
             action_id = add_action(connection, action)
@@ -249,6 +250,14 @@ class Store:
             whole = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check(20)")]
             keys = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
         return [line for line in whole if line != "ok"] + [f"foreign key: {tuple(row)}" for row in keys]
+
+    def _refuse_missing_photos(self, changes: Sequence[Change]) -> None:
+        """A photo is on disk before its entry, so that a kill never leaves an entry without its file."""
+        for change in changes:
+            if isinstance(change, Entry) and change.kind == "photo":
+                file = PurePosixPath(str(change.data["file"]))
+                if file.is_absolute() or ".." in file.parts or not (self.folder / file).is_file():
+                    raise NotFoundError(_("there is no photo {file} in the collection.").format(file=file))
 
     def _values(self, kind: str, as_of: date | None) -> list[Any]:
         codec = codec_named(kind)

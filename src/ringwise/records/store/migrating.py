@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, create_engine, event
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool
 
-from ringwise.kit.errors import DamagedError, NewerVersionError
+from ringwise.kit.errors import DamagedError, NewerVersionError, RingwiseError, WorkspaceError
 from ringwise.kit.words import _
 from ringwise.records.store.backups import back_up, row_counts
 from ringwise.records.store.connecting import WAIT_S, raw_connection
 from ringwise.records.store.drivers import Driver
-from ringwise.records.store.faults import BACKUPS, clear_faults, damaged
+from ringwise.records.store.faults import BACKUPS, clear_faults, damaged, translated
 
 SCRIPTS = Path(__file__).resolve().parent / "migrations"
 VERSIONS = SCRIPTS / "versions"
@@ -179,7 +180,10 @@ def _upgrade_locked(path: Path, driver: Driver, folders: Sequence[Path], connect
     counts = row_counts(raw)
     if before != NO_VERSION:
         back_up(path, driver, _free_name(path, before, known[-1]))
-    _run_scripts(folders, connection)
+    try:
+        _run_scripts(folders, connection)
+    except DBAPIError as error:
+        raise _failed(path, known[-1], error) from error
     after = row_counts(raw)
     lost = [name for name, count in counts.items() if after.get(name, count) < count]
     broken = raw.execute("PRAGMA foreign_key_check").fetchall()
@@ -189,6 +193,17 @@ def _upgrade_locked(path: Path, driver: Driver, folders: Sequence[Path], connect
                 path=path, tables=", ".join(lost or sorted({str(row[0]) for row in broken}))
             )
         )
+
+
+def _failed(path: Path, head: str, error: DBAPIError) -> RingwiseError:
+    outer = translated(error, path)
+    if isinstance(outer, WorkspaceError) and not isinstance(outer, DamagedError):
+        return outer
+    return WorkspaceError(
+        _("{path} could not be brought to version {head} ({reason}); it was left as it was.").format(
+            path=path, head=head, reason=error.orig
+        )
+    )
 
 
 def _run_scripts(folders: Sequence[Path], connection: Connection) -> None:

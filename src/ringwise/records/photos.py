@@ -1,0 +1,261 @@
+"""Photos: taken in as they are under the hash of their content, after a limited process has decoded them."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from ringwise.kit.errors import FileFormatError, InputError, WorkspaceError, out_of_range, unknown_name
+from ringwise.kit.words import _
+from ringwise.records.model import PHOTO_VIEWS, JsonValue
+from ringwise.records.photo_decoding import MOST_PIXELS, NO_HEIC, TIME_S, is_sideways
+
+FOLDER = "photos"
+MOST_BYTES = 60_000_000
+
+_PIECE_BYTES = 1 << 20
+_ENDS_BYTES = 1 << 16  # how much of each end is searched for what makes a photo also a page or a program
+_GRACE_S = 5.0  # the process may wait for a processor beside its own time
+_PAGE_MARKS = (b"<script", b"<html", b"<!doctype", b"<svg ", b"<?php", b"%pdf-", b"pk\x05\x06")
+_HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
+_EXIF_TIME = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
+_EXIF_OFFSET = re.compile(r"[+-](?:0\d|1[0-4]):[0-5]\d")
+
+
+@dataclass(frozen=True)
+class PhotoFacts:
+    """A sound photo: shown size in pixels, the camera's own local time, and its file below the collection.
+
+    `taken` is a local time without zone; `taken_offset` is there only if the camera wrote one.
+    """
+
+    sha256: str
+    file: str
+    width_px: int
+    height_px: int
+    orientation: int
+    taken: str | None
+    taken_offset: str | None
+
+    def entry_data(self, view: str) -> dict[str, JsonValue]:
+        """The data of a photo entry with its view tag."""
+        if view not in PHOTO_VIEWS:
+            raise unknown_name(_("view"), view, PHOTO_VIEWS)
+        return {
+            "sha256": self.sha256,
+            "view": view,
+            "file": self.file,
+            "width_px": self.width_px,
+            "height_px": self.height_px,
+            "taken": self.taken,
+            "taken_offset": self.taken_offset,
+        }
+
+
+def photo_suffix(head: bytes, tail: bytes = b"") -> str | None:
+    """The format of a photo by its bytes: jpg, png, webp or heic; None if it is none or also something else.
+
+    Parameters
+    ----------
+    head, tail : bytes
+        The beginning and the end of the file.
+
+    Returns
+    -------
+    str or None
+        The suffix under which it is kept.
+
+    Examples
+    --------
+    >>> photo_suffix(bytes([0xFF, 0xD8, 0xFF, 0xE0])), photo_suffix(b"<svg xmlns=''>")
+    ('jpg', None)
+    """
+    if any(mark in part.lower() for part in (head, tail) for mark in _PAGE_MARKS):
+        return None
+    if head.startswith(b"\xff\xd8\xff"):
+        return "jpg"
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "png"
+    if head.startswith(b"RIFF") and head[8:12] == b"WEBP":
+        return "webp"
+    if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS:
+        return "heic"
+    return None
+
+
+def keep_photo(source: Path, collection: Path) -> PhotoFacts:
+    """Take a photo into a collection: copied untouched, decoded under limits, safe on disk when this returns.
+
+    The entry that names it is stored afterwards, so that a kill can leave a photo without its entry but never
+    an entry without its photo. The same photo taken in twice is kept once.
+
+    Parameters
+    ----------
+    source : Path
+        The file to take in; it is only read.
+    collection : Path
+        The folder of the collection.
+
+    Returns
+    -------
+    PhotoFacts
+        What the photo is and where it lies.
+
+    Raises
+    ------
+    FileFormatError
+        If it is no photo of an accepted format, is also something else, or does not decode.
+    RangeError
+        If it is larger than 60 MB or 80 megapixels.
+    WorkspaceError
+        If it cannot be copied.
+
+    Examples
+    --------
+    >>> folder = Path(tempfile.mkdtemp())
+    >>> written = (folder / "page.jpg").write_text("<html>")
+    >>> try:
+    ...     keep_photo(folder / "page.jpg", folder)
+    ... except FileFormatError as error:
+    ...     print("refused")
+    refused
+    """
+    if not source.is_file():
+        raise InputError(_("photo {path} is not there.").format(path=source))
+    incoming = collection / FOLDER / "incoming"
+    try:
+        incoming.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=incoming)
+        copy = Path(name)
+        try:
+            digest = _copy(source, handle)
+            return _settle(copy, collection, digest, source)
+        finally:
+            copy.unlink(missing_ok=True)
+    except OSError as error:
+        raise WorkspaceError(
+            _("photo {path} could not be kept ({why}); nothing was stored.").format(
+                path=source, why=error.strerror or error
+            )
+        ) from error
+
+
+def _copy(source: Path, handle: int) -> str:
+    """Copy to an open file, counting as it goes, and sync; returns the hash of the content."""
+    digest, total = hashlib.sha256(), 0
+    with os.fdopen(handle, "wb") as target, source.open("rb") as stream:
+        while piece := stream.read(_PIECE_BYTES):
+            total += len(piece)
+            if total > MOST_BYTES:
+                raise out_of_range(
+                    _("size of photo {path}").format(path=source),
+                    _("over {n} MB").format(n=MOST_BYTES // 1_000_000),
+                    _("up to {n} MB").format(n=MOST_BYTES // 1_000_000),
+                )
+            digest.update(piece)
+            target.write(piece)
+        target.flush()
+        os.fsync(target.fileno())
+    return digest.hexdigest()
+
+
+def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFacts:
+    suffix = photo_suffix(*_ends(copy))
+    if suffix is None:
+        raise FileFormatError(
+            _("photo {path} is no JPEG, PNG, WebP or HEIC picture, or not only one.").format(path=source)
+        )
+    facts = _decoded(copy, suffix, source)
+    file = f"{FOLDER}/{digest[:2]}/{digest}.{suffix}"
+    target = collection / file
+    target.parent.mkdir(exist_ok=True)
+    copy.chmod(0o644)
+    os.replace(copy, target)
+    for folder in (target.parent, target.parent.parent):
+        _sync(folder)
+    turned = is_sideways(facts["orientation"])
+    across, up = facts["width_px"], facts["height_px"]
+    taken = _local_time(facts["taken"])
+    return PhotoFacts(
+        sha256=digest,
+        file=file,
+        width_px=up if turned else across,
+        height_px=across if turned else up,
+        orientation=facts["orientation"],
+        taken=taken,
+        taken_offset=_offset(facts["taken_offset"]) if taken else None,
+    )
+
+
+def _sync(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _ends(path: Path) -> tuple[bytes, bytes]:
+    with path.open("rb") as stream:
+        head = stream.read(_ENDS_BYTES)
+        stream.seek(max(0, path.stat().st_size - _ENDS_BYTES))
+        return head, stream.read()
+
+
+def _decoded(path: Path, suffix: str, source: Path) -> dict[str, Any]:
+    command = [sys.executable, "-P", "-B", "-m", "ringwise.records.photo_decoding", str(path), suffix]
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=TIME_S + _GRACE_S, check=False)
+    except subprocess.TimeoutExpired:
+        raise FileFormatError(
+            _("photo {path} took longer than {n} s to decode.").format(path=source, n=TIME_S)
+        ) from None
+    try:
+        answer: dict[str, Any] = json.loads(done.stdout)
+    except ValueError:
+        answer = {"error": _("its decoding ended without an answer")}
+    if "error" not in answer:
+        return answer
+    raise _refusal(str(answer["error"]), source)
+
+
+def _refusal(reason: str, source: Path) -> InputError:
+    if reason == NO_HEIC:
+        return FileFormatError(
+            _(
+                "photo {path} is HEIC, and no reader for it is installed: pip install 'ringwise[photo]'."
+            ).format(path=source)
+        )
+    if "pixels" in reason:
+        return out_of_range(
+            _("size of photo {path}").format(path=source),
+            _("over {n} megapixels").format(n=MOST_PIXELS // 1_000_000),
+            _("up to {n} megapixels").format(n=MOST_PIXELS // 1_000_000),
+        )
+    return FileFormatError(_("photo {path} does not decode ({reason}).").format(path=source, reason=reason))
+
+
+def _local_time(text: object) -> str | None:
+    match = _EXIF_TIME.fullmatch(text) if isinstance(text, str) else None
+    if match is None:
+        return None
+    year, month, day, *clock = match.groups()
+    local = f"{year}-{month}-{day}T{':'.join(clock)}"
+    try:
+        datetime.fromisoformat(local)
+    except ValueError:
+        return None
+    return local
+
+
+def _offset(text: object) -> str | None:
+    return text if isinstance(text, str) and _EXIF_OFFSET.fullmatch(text) else None
