@@ -33,7 +33,7 @@ class LiftMass:
         low, high = (number(each / G_PER_KG) for each in (self.low_g, self.high_g))
         if self.weighed:
             return _("{mass} kg, weighed").format(mass=number(self.mass_g / G_PER_KG))
-        return _("about {mass} kg ({low} to {high}), reckoned").format(
+        return _("{mass} kg ({low} to {high}), reckoned").format(
             mass=number(self.mass_g / G_PER_KG), low=low, high=high
         )
 

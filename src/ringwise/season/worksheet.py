@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from ringwise.kit.show import hours
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _, counted
-from ringwise.operations.base import Hazard, Operation
+from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Hazard, Operation
 from ringwise.operations.registry import aftercare, cautions
 from ringwise.records.taxa import lookup_keys
-from ringwise.season.worksheet_content import Figure, Ready, Worksheet
+from ringwise.season.worksheet_content import Figure, Phase, Ready, Worksheet
 from ringwise.season.worksheet_ready import ready_for
 from ringwise.season.worksheet_words import (
     amount_words,
@@ -30,6 +30,20 @@ if TYPE_CHECKING:
     from ringwise.season.window import Window
 
 ROOM = "season.worksheet"
+# A dressed surface hides how wet the pot is.
+WATER_UNDER_DRESSING = Aftercare(
+    variant="any",
+    phase="any",
+    care="water",
+    do=_("Check, then water: go by weight or a skewer at half depth, not by the colour of the dressing;"),
+    starts="work done",
+    ends=(ROOTS_ACTIVE,),
+    least_days=None,
+    most_days=None,
+    look_days=(),
+    basis="practice",
+    source="practice",
+)
 MINERAL = frozenset({"clay_granule", "pumice", "lava", "acid_granule"})  # parts whose dust is breathed in
 
 
@@ -100,10 +114,19 @@ def worksheet(
         people=1 if potting is None else potting.people,
         minutes=_minutes(operation, _size(facts, potting, plan)),
         checks=operation.checks,
-        aftercare=phases(aftercare(operation, plan.root_removed_frac), group=group),
+        aftercare=_aftercare(operation, potting, plan, group),
         judge=operation.judge,
         record=operation.record,
     )
+
+
+def _aftercare(
+    operation: Operation, potting: Potting | None, plan: SheetPlan, group: str
+) -> tuple[Phase, ...]:
+    duties = list(aftercare(operation, plan.root_removed_frac))
+    if potting is not None and potting.top_dressing_cm3 > 0:
+        duties.append(WATER_UNDER_DRESSING)
+    return phases(duties, group=group)
 
 
 def _ready(facts: TreeFacts, potting: Potting | None, plan: SheetPlan) -> Ready:

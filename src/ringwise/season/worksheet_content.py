@@ -117,6 +117,7 @@ class Ready:
     grain: str = ""
     cuts: tuple[Cut, ...] = ()
     notes: tuple[str, ...] = ()
+    dome_choices: tuple[tuple[str, str], ...] = ()
     drawing: PotDrawing | None = None
 
 

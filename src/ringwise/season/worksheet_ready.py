@@ -9,7 +9,7 @@ from dataclasses import replace
 from ringwise.kit.show import length, litres, number
 from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 from ringwise.rootzone.dome import RootBase, dome_for
 from ringwise.rootzone.mix import component_name, gross_cm3
 from ringwise.rootzone.pot import PotShape
@@ -62,6 +62,7 @@ def ready_for(potting: Potting, *, pot_name: str, trunk_mm: float | None) -> Rea
         grain=_grain(potting),
         cuts=_cuts(potting),
         notes=_notes(potting),
+        dome_choices=dome_choices(potting),
         drawing=drawing(potting, trunk_mm=trunk_mm),
     )
 
@@ -211,8 +212,9 @@ def _cuts(potting: Potting) -> tuple[Cut, ...]:
         for side, count in sorted(Counter(potting.mesh_mm).items())
     ]
     gauge = _("aluminium {gauge}").format(gauge=potting.anchor.gauge)
+    total = _("{total} in all").format(total=length(potting.wire_mm))
     for wire_mm, count in sorted(Counter(tie.length_mm for tie in potting.ties).items()):
-        cuts.append(Cut(count, _("tie wire"), length(wire_mm), gauge, potting.why("wire")))
+        cuts.append(Cut(count, _("tie wire"), length(wire_mm), f"{gauge}, {total}", potting.why("wire")))
     if potting.anchor.bar:
         cuts.append(Cut(1, _("bar under the ball"), length(_bar_mm(potting)), "", potting.why("wire")))
     return tuple(cuts)
@@ -231,16 +233,7 @@ def _notes(potting: Potting) -> tuple[str, ...]:
         )
         wide = length(potting.holes[0].diameter_mm)
         notes.append(text.format(n=len(potting.holes), width=wide))
-    choices = dome_choices(potting)
-    if choices:
-        listed = "; ".join(_("{hollow}: {dome}").format(hollow=hollow, dome=dome) for hollow, dome in choices)
-        notes.append(_("Another hollow (width x depth), its dome: {list}.").format(list=listed))
     notes.extend(potting.anchor.notes)
-    total = length(potting.wire_mm)
-    notes.append(
-        counted("{n} tie", "{n} ties", len(potting.ties)) + _(", {total} of wire in all.").format(total=total)
-    )
-    notes.append(_("To order by mass, weigh one litre of each part; no table knows yours."))
     return tuple(notes)
 
 

@@ -47,30 +47,39 @@ def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
     Examples
     --------
     >>> why_now(OPERATIONS["repot"], None, "drains in 65 s").headline
-    'No window was forecast: go by the buds.'
+    'No window was forecast: go by the buds'
     """
     said = reason or operation.why
     if window is None:
-        return WhyNow(said, "", _("No window was forecast: go by the buds."), (), (), None)
-    heads = {
-        OPEN: _("Window open."),
-        AHEAD: _("Window not open yet."),
-        CLOSED: _("Window past: wait for the next one."),
-    }
-    headline = heads.get(window.state, _("Blocked: read why before anything is cut."))
-    return WhyNow(said, window.state, headline, _window_lines(window), window.blocked_by, window.trace)
+        return WhyNow(said, "", _("No window was forecast: go by the buds"), (), (), None)
+    return WhyNow(
+        said, window.state, _headline(window), _window_lines(window), window.blocked_by, window.trace
+    )
+
+
+def _headline(window: Window) -> str:
+    opens = _("by sign") if window.opens is None else day(window.opens.median)
+    closes = _("by sign") if window.closes is None else day(window.closes.median)
+    if window.state == OPEN:
+        return _("Open now, closes about {closes}").format(closes=closes)
+    if window.state == AHEAD:
+        return _("Opens about {opens}, closes about {closes}").format(opens=opens, closes=closes)
+    if window.state == CLOSED:
+        return _("Past its window, which closed about {closes}").format(closes=closes)
+    return _("Blocked: read why before anything is cut")
 
 
 def _window_lines(window: Window) -> tuple[str, ...]:
     lines = []
-    if window.opens is not None:
-        band = span(window.opens.low, window.opens.high)
-        lines.append(_("Opens about {day} ({band}).").format(day=day(window.opens.median), band=band))
+    bands = []
+    if window.opens is not None and window.state != OPEN:
+        bands.append(_("opens {band}").format(band=span(window.opens.low, window.opens.high)))
     if window.closes is not None:
-        band = span(window.closes.low, window.closes.high)
-        lines.append(_("Closes about {day} ({band}).").format(day=day(window.closes.median), band=band))
+        bands.append(_("closes {band}").format(band=span(window.closes.low, window.closes.high)))
+    if bands:
+        lines.append(_("Eight times in ten: {bands}.").format(bands=", ".join(bands)))
     if window.sign:
-        lines.append(_("Sign: {sign}.").format(sign=window.sign.rstrip(".")))
+        lines.append(_("Sign to start: {sign}.").format(sign=window.sign.rstrip(".")))
     if window.closes_by:
         lines.append(_("Over when: {sign}.").format(sign=window.closes_by.rstrip(".")))
     if window.note:
@@ -258,13 +267,13 @@ def amount_words(root_removed_frac: float | None) -> str:
     Examples
     --------
     >>> amount_words(0.15)
-    'light root work, about 1.5 tenths off'
+    'light root work, 1.5 tenths off'
     """
     if root_removed_frac is None:
         return _("amount of root not said: taken as heavy")
     tenths = number(10 * root_removed_frac, 2)
     kind = _("heavy") if is_heavy(root_removed_frac) else _("light")
-    return _("{kind} root work, about {n} tenths off").format(kind=kind, n=tenths)
+    return _("{kind} root work, {n} tenths off").format(kind=kind, n=tenths)
 
 
 def phases(duties: Sequence[Aftercare], *, group: str) -> tuple[Phase, ...]:
