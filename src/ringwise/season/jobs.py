@@ -58,7 +58,9 @@ class Job:
 
     @property
     def takes_years(self) -> bool:
-        """Whether it takes years to make good, or is never made good."""
+        """Whether it sets the tree back for years; wire lasts only by its scars and takes no strength."""
+        if self.operation.conflict_class == "wire":
+            return False
         return self.operation.reversibility in {"R2", "R3"} or self.heavy_roots
 
     @property

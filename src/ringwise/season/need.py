@@ -16,7 +16,7 @@ from ringwise.season.cues import CAN_WAIT, SHOULD_NOT_WAIT, URGENCIES, Cue, root
 from ringwise.season.findings import Finding
 from ringwise.season.jobs import Job, date_words, jobs_of, text_of
 from ringwise.season.standing import GRAFTS
-from ringwise.season.window import AHEAD, BLOCKED, CLOSED, Window
+from ringwise.season.window import AHEAD, BLOCKED, CLOSED, OPEN, Window
 
 WindowOf: TypeAlias = Callable[[TreeFacts, str], Window | None]
 DECIDE = "decide"  # the operation of a line that asks for a decision, not for work
@@ -181,7 +181,8 @@ def _graft_due(facts: TreeFacts, now: _Now) -> Due | None:
     seen = max((entry.on.by for entry in checks if entry.on.by), default=None)
     wait = rows.get("graft", "check_weeks" if seen else "first_check_weeks").number
     window = now.window_of(facts, "sever_graft")
-    if not now.in_sight(window) or now.today < (seen or graft.last) + timedelta(weeks=wait):
+    growing = window is not None and window.state == OPEN
+    if not growing or now.today < (seen or graft.last) + timedelta(weeks=wait):
         return None
     last = checks[-1] if checks else None
     told = _("last check {date}").format(date=date_words(last.on)) if last else _("not checked yet")

@@ -1,0 +1,72 @@
+"""Stage spans as days: opening, closing, stages in between, rest, frost, hard end."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from yard_of_values import MIDDLE, forecast
+
+from ringwise.operations.registry import OPERATIONS
+from ringwise.operations.timing import spans
+from ringwise.records.taxa import lookup_keys
+from ringwise.season.spans import span_days, stage_days
+
+
+def days_of(operation: str, key: str, choice: int = 0, frost: np.ndarray | None = None) -> object:
+    span = spans(OPERATIONS[operation], lookup_keys(key))[choice]
+    return span_days(forecast(key, spread_days=(0,)), span, frost)
+
+
+def test_a_span_opens_at_its_stage_and_closes_when_its_last_stage_is_passed() -> None:
+    found = days_of("repot", "acer_palmatum")
+    assert found.opens_days[0] == MIDDLE["01"]
+    assert found.closes_days[0] == MIDDLE["09"]
+    assert found.last_days[0] == MIDDLE["15"]
+
+
+def test_rest_opens_with_the_growing_year_and_closes_at_swelling() -> None:
+    found = days_of("structural_prune", "zelkova_serrata")
+    assert found.opens_days[0] == -60  # 1 November is day -60 counted from 1 January
+    assert found.closes_days[0] == MIDDLE["01"]
+
+
+def test_evergreens_have_no_leaf_fall_and_still_have_a_rest() -> None:
+    found = days_of("wire", "pinus_sylvestris")
+    assert (found.opens_days[0], found.closes_days[0]) == (-60, MIDDLE["01"])
+
+
+def test_late_winter_opens_weeks_before_the_candles_swell() -> None:
+    assert days_of("repot", "pinus_sylvestris").opens_days[0] == MIDDLE["01"] - 21
+
+
+def test_stages_between_lie_between() -> None:
+    half = stage_days(forecast("zelkova_serrata", spread_days=(0,)), "35")
+    assert half is not None
+    assert half[0] == (MIDDLE["15"] + MIDDLE["H1"]) / 2
+    assert stage_days(forecast("pinus_sylvestris"), "97") is None
+
+
+def test_frost_closes_a_span_early_and_an_unknown_frost_is_said() -> None:
+    early = days_of("full_defoliation", "acer_buergerianum", frost=np.array([260.0]))
+    assert early.closes_days[0] == 260 - 70
+    assert not early.frost_unknown
+    unknown = days_of("full_defoliation", "acer_buergerianum")
+    assert unknown.closes_days[0] == MIDDLE["91"]
+    assert unknown.frost_unknown
+
+
+def test_a_season_too_short_leaves_an_empty_span() -> None:
+    found = days_of("full_defoliation", "acer_buergerianum", frost=np.array([200.0]))
+    assert found.closes_days[0] == found.opens_days[0]
+
+
+@pytest.mark.parametrize("key", ["acer_palmatum", "larix_decidua", "pinus_sylvestris", "ficus_microcarpa"])
+def test_every_span_of_every_operation_becomes_days_in_order(key: str) -> None:
+    for operation in OPERATIONS.values():
+        for span in spans(operation, lookup_keys(key)):
+            if not span.done:
+                continue
+            found = span_days(forecast(key), span, np.full(5, 290.0))
+            if found.opens_days is not None and found.closes_days is not None:
+                assert (found.opens_days <= found.closes_days).all(), operation.key
+                assert (found.opens_days == np.rint(found.opens_days)).all()

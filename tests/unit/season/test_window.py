@@ -1,0 +1,195 @@
+"""Windows: bands, chance, state, blockers, and the sentence a grower reads."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from yard_of_values import TODAY, facts, forecast, vigour
+
+from ringwise.kit.errors import MissingFieldError
+from ringwise.operations.registry import OPERATIONS
+from ringwise.records.model import Pot
+from ringwise.season.window import Circumstances, Window, operation_window
+
+
+def window(operation: str, key: str, *, today: date = TODAY, score: int = 4, **told: object) -> Window:
+    return operation_window(
+        OPERATIONS[operation],
+        facts(key, vigour(score)),
+        forecast(key),
+        today=today,
+        circumstances=Circumstances(**told),  # type: ignore[arg-type]
+    )
+
+
+def test_bands_are_the_percentiles_of_the_stage_days() -> None:
+    found = window("repot", "acer_palmatum")
+    # opens at day 72 + (-4, -2, 0, 2, 4): percentiles 10, 50, 90 are 68.8, 72, 75.2
+    assert found.opens is not None
+    assert found.closes is not None
+    assert (found.opens.low, found.opens.median, found.opens.high) == (
+        date(2027, 3, 10),
+        date(2027, 3, 13),
+        date(2027, 3, 16),
+    )
+    assert found.closes.median == date(2027, 3, 31)
+    assert found.state == "ahead"
+    assert found.sentence() == "opens around 10 to 16 Mar (median 13), closes around 28 Mar to 3 Apr"
+
+
+@pytest.mark.parametrize(
+    ("day", "share"), [(8, 0.0), (9, 0.2), (13, 0.6), (17, 1.0), (26, 1.0), (27, 0.8), (31, 0.4)]
+)
+def test_chance_open_is_the_share_of_samples(day: int, share: float) -> None:
+    found = window("repot", "acer_palmatum")
+    assert found.chance_open(date(2027, 3, day)) == pytest.approx(share)
+    assert window("repot", "acer_palmatum", today=date(2027, 3, day)).open_prob == pytest.approx(share)
+
+
+@pytest.mark.parametrize(
+    ("today", "state", "words"),
+    [
+        (date(2027, 3, 20), "open", "open now, closes around 28 Mar to 3 Apr"),
+        (
+            date(2027, 4, 6),
+            "closed",
+            "past its best since around 28 Mar to 3 Apr, excluded from around 15 to 21 Apr",
+        ),
+    ],
+)
+def test_open_and_past(today: date, state: str, words: str) -> None:
+    found = window("repot", "acer_palmatum", today=today)
+    assert (found.state, found.sentence()) == (state, words)
+
+
+def test_median_is_written_out_where_the_band_crosses_a_month() -> None:
+    found = operation_window(
+        OPERATIONS["repot"],
+        facts("acer_palmatum", vigour(4)),
+        forecast("acer_palmatum", spread_days=(-20, 0, 20)),
+        today=date(2027, 2, 1),
+    )
+    assert "opens around 25 Feb to 29 Mar (median 13 Mar)" in found.sentence()
+
+
+def test_alternate_is_taken_once_the_usual_span_is_over() -> None:
+    found = window("repot", "zelkova_serrata", today=date(2027, 5, 20))
+    assert found.opens is not None
+    assert found.opens.median == date(2027, 5, 25)
+    assert found.note.startswith("light root work only")
+    assert "10 weeks before the first frost (first frost not known here)" in found.closes_by
+
+
+@pytest.mark.parametrize(
+    ("operation", "score", "why"),
+    [
+        ("repot", 2, ("weak: vigour 2, needs 3",)),
+        ("chop", 3, ("weak: vigour 3, needs 4",)),
+        ("root_rescue", 1, ()),
+        ("leave", 0, ()),
+        ("repot", 3, ()),
+    ],
+)
+def test_weakness_blocks_elective_work_and_never_rescue(
+    operation: str, score: int, why: tuple[str, ...]
+) -> None:
+    found = window(operation, "fagus_crenata", score=score)
+    assert found.blocked_by == why
+    assert (found.state == "blocked") is bool(why)
+
+
+def test_unknown_vigour_blocks_nothing() -> None:
+    found = operation_window(
+        OPERATIONS["repot"], facts("ulmus_procera"), forecast("ulmus_procera"), today=TODAY
+    )
+    assert found.blocked_by == ()
+
+
+@pytest.mark.parametrize(
+    ("until", "operation", "blocked"),
+    [
+        (date(2027, 9, 30), "repot", True),
+        (date(2027, 9, 30), "wire", False),
+        (date(2027, 3, 9), "repot", False),
+    ],
+)
+def test_quarantine_blocks_root_work_until_it_ends(until: date, operation: str, blocked: bool) -> None:
+    olive = facts("olea_europaea", quarantine_until=until)
+    found = operation_window(OPERATIONS[operation], olive, forecast("olea_europaea"), today=TODAY)
+    assert (found.state == "blocked") is blocked
+    if blocked:
+        assert found.sentence() == "blocked: in quarantine until 30 Sep 2027"
+
+
+def test_ground_and_pot() -> None:
+    field = facts("carpinus_betulus", size_class="F")
+    found = operation_window(OPERATIONS["repot"], field, forecast("carpinus_betulus"), today=TODAY)
+    assert found.blocked_by == ("stands in the ground: lift it first",)
+    pot = Pot("P-1", "oval", 300.0, 200.0, 80.0, tree="T01")
+    potted = facts("carpinus_betulus", pots=[pot], size_class="M")
+    found = operation_window(OPERATIONS["lift"], potted, forecast("carpinus_betulus"), today=TODAY)
+    assert found.blocked_by == ("stands in a pot",)
+
+
+def test_not_done_on_this_kind() -> None:
+    found = window("full_defoliation", "carpinus_betulus")
+    assert found.state == "blocked"
+    assert "not done on this kind of tree: reserve-driven" in found.sentence()
+
+
+def test_conflict_blocks_until_a_reason_is_typed_and_stays_listed() -> None:
+    found = window("chop", "zelkova_serrata", conflicts=("chop and heavy repot in one season",))
+    assert found.state == "blocked"
+    overridden = window(
+        "chop", "zelkova_serrata", conflicts=("chop and heavy repot",), override_reason="field-vigorous"
+    )
+    assert overridden.state == "ahead"
+    assert overridden.blocked_by == ("chop and heavy repot",)
+
+
+def test_by_sign_where_no_bud_tells() -> None:
+    found = window("repot", "rhododendron_indicum")
+    assert found.opens is None
+    assert np.isnan(found.chance_open(TODAY))
+    assert found.sentence() == "by sign: flower over, new shoots just starting"
+
+
+def test_unknown_species_is_said() -> None:
+    with pytest.raises(MissingFieldError, match="is in no list"):
+        operation_window(OPERATIONS["repot"], facts("some shrub"), forecast("acer_palmatum"), today=TODAY)
+
+
+def test_south_is_the_north_half_a_year_on() -> None:
+    north = window("repot", "acer_palmatum")
+    south = operation_window(
+        OPERATIONS["repot"],
+        facts("acer_palmatum", vigour(4), today=date(2027, 9, 5)),
+        forecast("acer_palmatum", south=True),
+        today=date(2027, 9, 5),
+    )
+    assert north.opens is not None
+    assert south.opens is not None
+    moved = date(2027, 7, 1) - date(2027, 1, 1)
+    assert south.opens.median - north.opens.median == moved
+    assert south.state == north.state
+    assert south.year.south
+
+
+def test_why_chain_reaches_the_row_of_the_timing_table() -> None:
+    rooms = [link.room for _depth, link in window("repot", "acer_palmatum").trace.walk()]
+    assert rooms[:2] == ["season.window", "row repot.G2 of timing"]
+
+
+def test_a_later_season_moves_the_window_by_as_many_days() -> None:
+    early = window("repot", "acer_palmatum")
+    late = operation_window(
+        OPERATIONS["repot"],
+        facts("acer_palmatum", vigour(4)),
+        forecast("acer_palmatum", shift_days=9),
+        today=TODAY,
+    )
+    assert late.opens is not None
+    assert early.opens is not None
+    assert late.opens.median - early.opens.median == timedelta(days=9)
