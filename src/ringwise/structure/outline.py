@@ -24,6 +24,7 @@ ALL_ROUND = (
 )  # where roots are drawn when nobody looked, by the clock
 SLENDER_FROM, SLENDER_TO = 10.0, 30.0  # height to base between which flare and roots fade from old to young
 WIDTH_STEP = 1.35  # strokes whose widths differ by less are drawn alike
+CAP_POINTS = 3  # of the half circle at an end
 FLARE_RATIO = 0.34  # widening at the soil of an old trunk; drawing only
 
 
@@ -85,9 +86,9 @@ def ribbon(points: FloatArray, width: FloatArray, flat_base: bool = False) -> Fl
 
 
 def _cap(centre: FloatArray, normal: FloatArray, radius: float) -> FloatArray:
-    """Three points of the half circle beyond an end, from the left side round to the right."""
+    """Points of the half circle beyond an end, from the left side round to the right."""
     onward = np.array([normal[1], -normal[0]])
-    angles = np.array([0.25, 0.5, 0.75]) * math.pi
+    angles = np.linspace(0.0, math.pi, CAP_POINTS + 2)[1:-1]
     out: FloatArray = centre + radius * (np.outer(np.cos(angles), normal) + np.outer(np.sin(angles), onward))
     return out
 

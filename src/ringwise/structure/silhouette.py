@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.outline import Line, ribbon, root_lines, strokes, with_flare
+from ringwise.structure.outline import CAP_POINTS, Line, ribbon, root_lines, strokes, with_flare
 from ringwise.structure.table import SegmentTable
 from ringwise.structure.tape import clock_direction
 
@@ -25,11 +25,16 @@ COLLAR_RATIO = 1.22  # widening of a branch's foot; drawing only
 
 @dataclass(frozen=True)
 class Shape:
-    """A filled outline (`width_mm` 0) or an open stroke of a width; `depth_mm` grows towards the viewer."""
+    """A filled outline (`width_mm` 0) or an open stroke of a width; `depth_mm` grows towards the viewer.
+
+    An outline's last `foot` points round its lower end, which lies inside the wood it grows from: an edge
+    drawn round the outline leaves them out.
+    """
 
     points_mm: FloatArray  # (k, 2)
     width_mm: float
     depth_mm: float
+    foot: int = 0
 
 
 @dataclass(frozen=True)
@@ -113,7 +118,8 @@ def silhouette(
         thick = line.width_mm >= stroke_below_mm
         split = len(thick) if thick.all() else int(np.argmin(thick))
         if split >= 2:
-            shapes.append(Shape(ribbon(flat[:split], line.width_mm[:split], line.flat_base), 0.0, depth_mm))
+            outline = ribbon(flat[:split], line.width_mm[:split], line.flat_base)
+            shapes.append(Shape(outline, 0.0, depth_mm, 0 if line.flat_base else CAP_POINTS))
         for points_mm, width_mm in strokes(flat[max(split - 1, 0) :], line.width_mm[max(split - 1, 0) :]):
             shapes.append(Shape(points_mm, width_mm, depth_mm))
     shapes.sort(key=lambda shape: shape.depth_mm)

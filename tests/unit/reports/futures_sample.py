@@ -39,7 +39,7 @@ COURSES = (
     CourseText(
         "A",
         "Ground layer",
-        "A ring below the present base in early summer; the tree is lifted on its new roots when they carry it.",
+        "A ring below the present base at H1; the tree is lifted on its new roots when they carry it.",
         (
             "Ring at H1 this year, 12 mm below the flare",
             "Separate at leaf fall or next bud swell",

@@ -155,16 +155,17 @@ def _loss(cell: Cell) -> Html | None:
 def _outcome(sheet: Sheet, cell: Cell, outcome: Outcome, key: str) -> Html:
     measure = sheet.view.measure(outcome.measure)
     band = outcome.band
-    value = tag("b", shown(band.median, measure))
+    axis = sheet.axes[outcome.measure]
+    low, median, high = (shown(each, measure, axis) for each in (band.low, band.median, band.high))
+    value = tag("b", median)
     if cell.after_years == 0 or not outcome.dots:
         return tag("p", tag("span", measure.label, class_="label"), " ", value, class_="measure")
-    spread = _("8 in 10 futures between {low} and {high}").format(
-        low=shown(band.low, measure), high=shown(band.high, measure)
-    )
+    spread = _("8 in 10 futures between {low} and {high}").format(low=low, high=high)
+    if low == high:
+        spread = _("at least 8 in 10 futures at {low}").format(low=low)
     title = _("{label}, {n} dots, each one possible future; median {median}, {spread}").format(
-        label=measure.label, n=len(outcome.dots), median=shown(band.median, measure), spread=spread
+        label=measure.label, n=len(outcome.dots), median=median, spread=spread
     )
-    axis = sheet.axes[outcome.measure]
     plot = dot_plot(outcome, measure, axis, (key, title)) if axis else None
     words = tag("p", tag("span", measure.label, class_="label"), " ", value, tag("small", spread))
     return tag("div", words, plot, class_="measure")

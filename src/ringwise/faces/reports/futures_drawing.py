@@ -89,9 +89,11 @@ def tree_paths(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px:
         text = path_text(points, shape.width_mm == 0.0, fine_px)
         width_px = shape.width_mm * px_per_mm
         if shape.width_mm == 0.0:
-            kind = "wood" if _thick_px(points) >= HALO_FROM_PX else "twig"
-            out += [_twigs(run, run_px), tag("path", class_=kind, d=text)]
+            out += [_twigs(run, run_px), tag("path", class_="wood", d=text)]
             run = []
+            if not small and _thick_px(points) >= HALO_FROM_PX:
+                sides = points[1 : len(points) - shape.foot - 1] if shape.foot else points
+                out.append(tag("path", class_="edge", d=path_text(sides, False, fine_px)))
         elif run and abs(width_px - run_px) < 0.05:
             run.append(text)
         else:

@@ -16,13 +16,20 @@ WIDTH_PX = 300
 PLOT_PX = 62.0  # room for the tallest stack of dots
 LEFT_PX = 8.0
 LABEL_PX = 24.0
+MILLIMETRES_TO = 400.0  # above this an axis of lengths reads in cm
+FEW_COUNTS = 14  # counts that span no more are drawn count by count, each with its own block of dots
 LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 1.3  # radii
 
 
-def shown(value: float, measure: MeasureText) -> str:
-    """A value of a measure with its unit, as people read it."""
+def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
+    """A value of a measure with its unit, as people read it; along an axis all lengths have one unit."""
     if math.isnan(value):
         return _("unknown")
+    if measure.unit == "mm" and axis is not None:
+        most_mm = max(abs(axis.low), abs(axis.high))
+        if most_mm < MILLIMETRES_TO:
+            return _("{n} mm").format(n=show.number(value, 2))
+        return _("{n} cm").format(n=show.number(value / 10, 3))
     if measure.unit == "mm":
         return show.length(value)
     if measure.unit == "count":
@@ -41,6 +48,15 @@ class Axis:
     low: float
     high: float
     dot_px: float
+    counts: bool = False  # few whole numbers: each has its own block
+
+    @property
+    def columns(self) -> int:
+        """Dots side by side in one place."""
+        if not self.counts:
+            return 1
+        room_px = 0.8 * (WIDTH_PX - 2 * LEFT_PX) / (self.high - self.low)
+        return max(1, int(room_px / (2 * self.dot_px)))
 
     def at_px(self, value: float) -> float:
         """Where a value lies across the plot."""
@@ -54,12 +70,14 @@ def axis_of(view: FuturesView, measure: str) -> Axis | None:
     values = [dot for each in outcomes for dot in each.dots] + [each.band.median for each in outcomes]
     if not values:
         return None
-    low, high = _round_ends(min(values), max(values))
+    counts = view.measure(measure).unit == "count" and max(values) - min(values) <= FEW_COUNTS
+    low, high = (min(values) - 0.5, max(values) + 0.5) if counts else _round_ends(min(values), max(values))
     for dot_px in np.arange(LARGEST_DOT_PX, SMALLEST_DOT_PX, -0.1):
-        axis = Axis(low, high, float(dot_px))
-        if max((_stacks(each, axis)[1] for each in outcomes), default=0) * 2 * dot_px <= PLOT_PX:
+        axis = Axis(low, high, float(dot_px), counts)
+        fullest = max((_stacks(each, axis)[1] for each in outcomes), default=0)
+        if math.ceil(fullest / axis.columns) * 2 * dot_px <= PLOT_PX:
             return axis
-    return Axis(low, high, SMALLEST_DOT_PX)
+    return Axis(low, high, SMALLEST_DOT_PX, counts)
 
 
 def _round_ends(low: float, high: float) -> tuple[float, float]:
@@ -69,26 +87,40 @@ def _round_ends(low: float, high: float) -> tuple[float, float]:
     return math.floor(low / step) * step, math.ceil(high / step + 1e-9) * step
 
 
-def _stacks(outcome: Outcome, axis: Axis) -> tuple[dict[int, int], int]:
-    """How many dots fall on each place of the axis, and the fullest place."""
-    places: dict[int, int] = {}
+def _stacks(outcome: Outcome, axis: Axis) -> tuple[dict[float, int], int]:
+    """How many dots fall on each place across the plot (in px), and the fullest place."""
+    places: dict[float, int] = {}
+    step_px = 2 * axis.dot_px
     for dot in outcome.dots:
-        place = round((axis.at_px(dot) - LEFT_PX) / (2 * axis.dot_px))
+        at_px = axis.at_px(dot)
+        place = at_px if axis.counts else LEFT_PX + round((at_px - LEFT_PX) / step_px) * step_px
         places[place] = places.get(place, 0) + 1
     return places, max(places.values(), default=0)
+
+
+def _dots(outcome: Outcome, axis: Axis, base_px: float) -> str:
+    """Path data of all dots: zero-length strokes with round ends, stacked from the line upwards."""
+    places, fullest = _stacks(outcome, axis)
+    wide, step_px = axis.columns, 2 * axis.dot_px
+    rise_px = min(step_px, PLOT_PX / max(math.ceil(fullest / wide), 1))
+    out = []
+    for place, count in sorted(places.items()):
+        across = min(wide, count)
+        for number in range(count):
+            x = place + (number % wide - (across - 1) / 2) * step_px
+            y = base_px - axis.dot_px - 1 - (number // wide) * rise_px
+            out.append(f"M{short(x)} {short(y)}h0")
+    return "".join(out)
 
 
 def dot_plot(outcome: Outcome, measure: MeasureText, axis: Axis, names: tuple[str, str]) -> Html:
     """A quantile dot plot with the band and the median below the line; `names` are its id and title."""
     key, title = names
     base = PLOT_PX + 4.0
-    places, fullest = _stacks(outcome, axis)
-    rise = min(2 * axis.dot_px, PLOT_PX / max(fullest, 1))
-    dots = "".join(
-        f"M{short(LEFT_PX + place * 2 * axis.dot_px)} {short(base - axis.dot_px - 1 - level * rise)}h0"
-        for place, count in sorted(places.items())
-        for level in range(count)
-    )
+    dots = _dots(outcome, axis, base)
+    inset = 0.5 if axis.counts else 0.0
+    left, right = axis.low + inset, axis.high - inset
+    left_px, right_px = axis.at_px(left), axis.at_px(right)
     band = outcome.band
     low, mid, high = (axis.at_px(value) for value in (band.low, band.median, band.high))
     marks = f"M{short(low)} {short(base + 5)}H{short(high)}"
@@ -99,15 +131,8 @@ def dot_plot(outcome: Outcome, measure: MeasureText, axis: Axis, names: tuple[st
         tag("path", class_="dots", d=dots, stroke_width=f"{2 * axis.dot_px - 0.5:.1f}"),
         tag("path", class_="band", d=marks),
         tag("path", class_="median", d=f"M{short(mid)} {short(base - 3)}v12"),
-        tag("text", shown(axis.low, measure), x=LEFT_PX, y=base + LABEL_PX, class_="figure"),
-        tag(
-            "text",
-            shown(axis.high, measure),
-            x=WIDTH_PX - LEFT_PX,
-            y=base + LABEL_PX,
-            class_="figure",
-            text_anchor="end",
-        ),
+        _axis_label(shown(left, measure, axis), left_px, base, "start" if not axis.counts else "middle"),
+        _axis_label(shown(right, measure, axis), right_px, base, "end" if not axis.counts else "middle"),
         role="img",
         aria_labelledby=f"{key}-t",
         class_="plot",
@@ -115,6 +140,10 @@ def dot_plot(outcome: Outcome, measure: MeasureText, axis: Axis, names: tuple[st
         width=WIDTH_PX,
         height=base + LABEL_PX + 6,
     )
+
+
+def _axis_label(text: str, x_px: float, base_px: float, anchor: str) -> Html:
+    return tag("text", text, x=x_px, y=base_px + LABEL_PX, class_="figure", text_anchor=anchor)
 
 
 def hours_plot(by_year_h: tuple[float, ...], most_h: float, names: tuple[str, str]) -> Html:

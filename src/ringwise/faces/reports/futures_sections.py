@@ -7,7 +7,7 @@ from ringwise.faces.reports.futures_markup import Html, tag
 from ringwise.faces.reports.futures_plots import counted_dots, hours_plot, share_bar
 from ringwise.futures.view import FuturesView, Paired
 from ringwise.kit import show
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 
 MOST_DOTS = 100  # beyond this many futures a dot stands for several
 
@@ -77,10 +77,13 @@ def pairs_section(view: FuturesView) -> Html | None:
         items = []
         for pair in (each for each in view.paired if each.after_years == after_years):
             dots, each_is = _dots_of(pair)
-            unit = counted("a dot is {n} future", "a dot is {n} futures", each_is)
-            items.append(tag("li", tag("p", pair_words(view, pair), " ", tag("small", unit)), dots))
+            unit = tag("small", _("a dot is {n} futures").format(n=each_is)) if each_is > 1 else None
+            items.append(tag("li", tag("p", pair_words(view, pair), " ", unit), dots))
         blocks.append(tag("div", tag("h3", year_words(after_years)), tag("ul", items)))
-    note = _("Both courses are lived through the same weather and the same luck, future by future.")
+    note = _(
+        "Both courses are lived through the same weather and the same luck, future by future. Each dot is "
+        "one future: filled where the sentence holds, a dash where both are equal, open where it does not."
+    )
     return tag(
         "section",
         tag("h2", _("The same future under two courses")),

@@ -8,7 +8,16 @@
   var busy = 0;
   document.documentElement.classList.add("scripted");
 
+  // A strip is as tall as the year it shows, so that a short year leaves no empty sheet below it.
+  function fit(index) {
+    strips.forEach(function (strip) {
+      var scrolls = strip.scrollWidth > strip.clientWidth + 1;
+      strip.style.height = scrolls ? (strip.children[index].offsetHeight + 26) + "px" : "";
+    });
+  }
+
   function say(index) {
+    fit(index);
     output.textContent = words[index];
     slider.setAttribute("aria-valuetext", words[index]);
   }
@@ -38,5 +47,6 @@
       say(nearest);
     }, { passive: true });
   });
+  window.addEventListener("resize", function () { fit(Number(slider.value)); });
   say(Number(slider.value));
 }());

@@ -1,0 +1,158 @@
+"""The futures page in a real browser: phone and desk, light and dark; no error, no request, no overflow."""
+
+from __future__ import annotations
+
+import importlib.util
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ringwise.faces.reports.futures_page import futures_page
+
+pytestmark = pytest.mark.browser
+
+SAMPLE = Path(__file__).parents[1] / "unit" / "reports" / "futures_sample.py"
+SIZES = ((390, 844), (1280, 800))
+
+CONTRAST = """() => {
+  const channel = v => { v /= 255; return v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; };
+  const light = c => { const [r, g, b] = c.match(/[\\d.]+/g).map(Number);
+    return 0.2126 * channel(r) + 0.7152 * channel(g) + 0.0722 * channel(b); };
+  const ground = e => { for (; e; e = e.parentElement) {
+    const c = getComputedStyle(e).backgroundColor;
+    if (c !== 'rgba(0, 0, 0, 0)' && c !== 'transparent') return c; } return 'rgb(255, 255, 255)'; };
+  let worst = 99, where = '';
+  for (const e of document.querySelectorAll('main *')) {
+    const own = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+    if (!own || e.closest('title, desc')) continue;
+    const style = getComputedStyle(e);
+    const ink = e.namespaceURI.endsWith('svg') ? style.fill : style.color;
+    const [a, b] = [light(ink), light(ground(e))].sort((x, y) => y - x);
+    const ratio = (a + 0.05) / (b + 0.05);
+    if (ratio < worst) { worst = ratio; where = e.tagName + ' ' + e.textContent.slice(0, 40); }
+  }
+  return [worst, where];
+}"""
+
+SMALLEST_TEXT = """() => {
+  let smallest = 99, where = '';
+  for (const e of document.querySelectorAll('main *')) {
+    const own = [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+    if (!own || e.closest('title, desc')) continue;
+    let size = parseFloat(getComputedStyle(e).fontSize);
+    const svg = e.closest('svg');
+    if (svg) size *= svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+    if (size < smallest) { smallest = size; where = e.tagName + ' ' + e.textContent.slice(0, 40); }
+  }
+  return [smallest, where];
+}"""
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    spec = importlib.util.spec_from_file_location("futures_sample_for_browser", SAMPLE)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    path = tmp_path_factory.mktemp("page") / "futures page.html"
+    path.write_text(futures_page(module.sample_view()), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    chromium = shutil.which("chromium")
+    assert chromium, "Debian's chromium is needed: apt install chromium"
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(
+            executable_path=chromium, args=["--no-sandbox", "--disable-dev-shm-usage"]
+        )
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def opened(
+    browser: Any, file: Path, request: pytest.FixtureRequest
+) -> Iterator[tuple[Any, list[str], list[str]]]:
+    (width_px, height_px), scheme, script = request.param
+    context = browser.new_context(
+        viewport={"width": width_px, "height": height_px}, color_scheme=scheme, java_script_enabled=script
+    )
+    page = context.new_page()
+    errors: list[str] = []
+    requests: list[str] = []
+    page.on("console", lambda message: errors.append(message.text))
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.on("request", lambda each: requests.append(each.url))
+    page.goto(file.as_uri())
+    yield page, errors, requests
+    context.close()
+
+
+def _cases(script: bool = True) -> list[tuple[tuple[int, int], str, bool]]:
+    return [(size, scheme, script) for size in SIZES for scheme in ("light", "dark")]
+
+
+@pytest.mark.parametrize("opened", _cases(), indirect=True, ids=str)
+def test_it_opens_clean_and_fits(opened: tuple[Any, list[str], list[str]]) -> None:
+    page, errors, requests = opened
+    assert errors == []
+    assert len(requests) == 1
+    assert requests[0].startswith("file://")
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert page.locator("h1").count() == 1
+    assert page.locator("h2").count() >= 6
+    assert page.locator("h3").count() >= 3
+    worst, where = page.evaluate(CONTRAST)
+    assert worst >= 4.5, where
+    smallest, place = page.evaluate(SMALLEST_TEXT)
+    assert smallest >= 15.9, place
+
+
+@pytest.mark.parametrize("opened", [((1280, 800), "light", True)], indirect=True, ids=str)
+def test_at_the_desk_courses_are_columns_and_years_are_rows(opened: tuple[Any, list[str], list[str]]) -> None:
+    page = opened[0]
+    boxes = [
+        [cell.bounding_box() for cell in course.locator(".cell").all()]
+        for course in page.locator(".course").all()
+    ]
+    assert len(boxes) == 3
+    for row in zip(*boxes, strict=True):
+        assert max(box["y"] for box in row) - min(box["y"] for box in row) < 1.0
+        assert [box["x"] for box in row] == sorted(box["x"] for box in row)
+    assert not page.locator("#scrubber").is_visible()
+
+
+@pytest.mark.parametrize("opened", [((390, 844), "light", True)], indirect=True, ids=str)
+def test_on_the_phone_one_slider_moves_all_courses_by_keyboard(
+    opened: tuple[Any, list[str], list[str]],
+) -> None:
+    page = opened[0]
+    slider = page.locator("#year")
+    assert slider.bounding_box()["height"] >= 44
+    slider.focus()
+    page.keyboard.press("End")
+    page.wait_for_function("[...document.querySelectorAll('.strip')].every(s => s.scrollLeft > 500)")
+    assert page.locator("#year-words").inner_text() == "after 20 years"
+    assert slider.get_attribute("aria-valuetext") == "after 20 years"
+    for strip in page.locator(".strip").all():
+        last = strip.locator(".cell").last.bounding_box()
+        assert last["x"] >= 0
+        assert last["x"] + last["width"] <= 391
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+@pytest.mark.parametrize("opened", [((390, 844), "light", False)], indirect=True, ids=str)
+def test_without_its_script_everything_is_still_there(opened: tuple[Any, list[str], list[str]]) -> None:
+    page = opened[0]
+    assert not page.locator("#scrubber").is_visible()
+    for cell in page.locator(".cell").all():
+        assert cell.bounding_box()["height"] > 200
+    assert page.locator(".cell").count() == 12

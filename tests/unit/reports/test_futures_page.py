@@ -1,0 +1,265 @@
+"""The futures page: nothing unescaped, nothing fetched, a policy that fits, the exact numbers, no ranking."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from futures_sample import sample_view
+
+from ringwise.faces.reports.futures_courses import one_in
+from ringwise.faces.reports.futures_drawing import path_text
+from ringwise.faces.reports.futures_markup import Html, join, tag
+from ringwise.faces.reports.futures_page import futures_page
+from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot
+from ringwise.faces.reports.futures_sections import pair_words
+from ringwise.futures.view import FuturesView, MeasureText, Outcome, Paired
+from ringwise.kit.errors import MissingFieldError
+from ringwise.kit.ranged import Ranged
+
+HOSTILE = "</script><img src=x onerror=1>"
+
+
+@pytest.fixture(scope="module")
+def view() -> FuturesView:
+    return sample_view()
+
+
+@pytest.fixture(scope="module")
+def page(view: FuturesView) -> str:
+    return futures_page(view)
+
+
+class Reader(HTMLParser):
+    """All elements with their attributes, and the text of each element's own content."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: list[str] = []
+        self.open: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        if tag not in {"meta", "input", "br"}:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] not in {"style", "script"}:
+            self.texts.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.texts).split())
+
+
+def _hostile(view: FuturesView) -> FuturesView:
+    courses = tuple(replace(each, title=HOSTILE, words=HOSTILE, steps=(HOSTILE,)) for each in view.courses)
+    trees = tuple(replace(each, caption=HOSTILE) for each in view.cells[0].trees)
+    return replace(
+        view,
+        tree=HOSTILE,
+        species=HOSTILE,
+        question=f'" onload="{HOSTILE}',
+        facts=((HOSTILE, HOSTILE),),
+        courses=courses,
+        measures=tuple(replace(each, label=HOSTILE, more=HOSTILE) for each in view.measures),
+        cells=(replace(view.cells[0], trees=trees), *view.cells[1:]),
+        drivers=tuple(
+            replace(each, label=HOSTILE, direction=HOSTILE, basis=HOSTILE) for each in view.drivers
+        ),
+        signs=tuple(replace(each, look_for=HOSTILE, wait_until=HOSTILE) for each in view.signs),
+        origins=tuple(replace(each, label=HOSTILE, value=HOSTILE, source=HOSTILE) for each in view.origins),
+        cautions=(HOSTILE,),
+        notes=(HOSTILE,),
+        front=HOSTILE,
+        made_on=HOSTILE,
+        engine=HOSTILE,
+    )
+
+
+def test_hostile_text_stays_text_everywhere(view: FuturesView) -> None:
+    reader = Reader(futures_page(_hostile(view)))
+    names = [name for name, _attributes in reader.elements]
+    assert "img" not in names
+    assert names.count("script") == 1
+    assert reader.open == []
+    assert reader.text.count(HOSTILE) > 20
+    for _name, attributes in reader.elements:
+        assert not any(key.startswith("on") for key in attributes)
+
+
+def test_no_inline_handler_or_style_attribute(page: str) -> None:
+    for _name, attributes in Reader(page).elements:
+        assert "style" not in attributes
+        assert not any(key.startswith("on") for key in attributes)
+
+
+def test_the_policy_allows_its_own_style_and_script_by_hash_and_nothing_else(page: str) -> None:
+    found = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', page)
+    assert found
+    policy = found.group(1).replace("&#x27;", "'")
+    parts = dict(part.strip().split(" ", 1) for part in policy.split(";"))
+    assert parts["default-src"] == "'none'"
+    for kind in ("style", "script"):
+        content = re.findall(rf"<{kind}>(.*?)</{kind}>", page, flags=re.DOTALL)
+        assert len(content) == 1
+        digest = base64.b64encode(hashlib.sha256(content[0].encode()).digest()).decode()
+        assert parts[f"{kind}-src"] == f"'sha256-{digest}'"
+    assert "unsafe" not in policy
+
+
+def test_the_page_refers_to_nothing_outside_itself(page: str) -> None:
+    assert "http://" not in page
+    assert "https://" not in page
+    assert "url(" not in page
+    assert "@import" not in page
+    for name, attributes in Reader(page).elements:
+        assert name not in {"img", "link", "iframe", "object", "embed", "base", "form"}
+        assert "src" not in attributes
+        assert (attributes.get("href") or "#").startswith("#")
+
+
+def test_the_numbers_shown_are_those_of_the_view(view: FuturesView, page: str) -> None:
+    text = Reader(page).text
+    for cell in view.cells:
+        if cell.after_years:
+            assert one_in(cell.lost, cell.futures) in text
+    lost = view.cell("A", 20).lost
+    assert f"({lost} of 500 futures)" in text
+    for pair in view.paired:
+        assert pair_words(view, pair) in text
+    for hours in view.hours:
+        assert f"{round(hours.total_h.median)} h in all" in text
+    for outcome in view.cell("B", 10).outcomes:
+        if outcome.measure == "tips":
+            assert f"between {outcome.band.low:.0f} and {outcome.band.high:.0f}" in text
+    for words in (view.question, view.species, view.made_on, "seed 7", "engine 0.1.0", *view.cautions):
+        assert words in text
+    assert {"assumed", "practice", "measured"} <= set(text.split())
+
+
+def test_each_course_and_year_is_drawn_with_a_title_and_a_scale_bar(view: FuturesView, page: str) -> None:
+    reader = Reader(page)
+    ids = [attributes["id"] for _name, attributes in reader.elements if "id" in attributes]
+    assert len(ids) == len(set(ids))
+    drawings = [attributes for name, attributes in reader.elements if name == "svg"]
+    for attributes in drawings:
+        if attributes.get("aria-hidden") != "true":
+            assert attributes["role"] == "img"
+            assert all(each in ids for each in (attributes["aria-labelledby"] or "").split())
+    large = [each for each in drawings if each["class"] == "tree"]
+    assert len(large) == len(view.courses) * (2 * len(view.horizons) - 1)
+    assert reader.text.count("20 cm") >= len(view.courses) * len(view.horizons)
+
+
+def test_headings_come_in_order(page: str) -> None:
+    levels = [int(name[1]) for name, _a in Reader(page).elements if re.fullmatch(r"h[1-6]", name)]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))
+
+
+def test_no_course_is_ranked_or_scored(page: str) -> None:
+    text = Reader(page).text.lower()
+    for word in ("best", "winner", "score", "recommended", "optimal"):
+        assert word not in text
+    assert "each tree and each dot is one possible future" in text
+    assert "no course is ranked" in text
+
+
+def test_a_lost_future_is_drawn_as_lost_not_left_out(view: FuturesView) -> None:
+    cell = view.cell("A", 20)
+    gone = replace(cell, trees=(replace(cell.trees[0], silhouette=None),))
+    text = Reader(futures_page(replace(view, cells=tuple(gone if c is cell else c for c in view.cells)))).text
+    assert "In this future the tree is lost." in text
+
+
+def test_a_tree_in_the_ground_has_no_pot(view: FuturesView) -> None:
+    assert 'class="pot"' not in futures_page(replace(view, pot=None))
+
+
+def test_a_missing_cell_is_an_error_that_names_it(view: FuturesView) -> None:
+    with pytest.raises(MissingFieldError, match="course A after 5 years"):
+        futures_page(
+            replace(view, cells=tuple(c for c in view.cells if (c.course, c.after_years) != ("A", 5)))
+        )
+
+
+def test_the_page_is_the_same_for_the_same_view(view: FuturesView, page: str) -> None:
+    assert futures_page(view) == page
+
+
+@pytest.mark.parametrize(
+    ("lost", "futures", "words"),
+    [
+        (0, 500, "none of 500 futures"),
+        (12, 500, "about 1 in 40 (12 of 500 futures)"),
+        (25, 500, "about 1 in 20 (25 of 500 futures)"),
+        (100, 500, "about 1 in 5 (100 of 500 futures)"),
+        (300, 500, "about 6 in 10 (300 of 500 futures)"),
+        (1, 500, "about 1 in 500 (1 of 500 futures)"),
+    ],
+)
+def test_a_chance_is_said_in_words_and_counts(lost: int, futures: int, words: str) -> None:
+    assert one_in(lost, futures) == words
+
+
+def test_the_larger_count_of_a_pair_is_said_and_ties_are_named(view: FuturesView) -> None:
+    pair = Paired("base_diameter", 10, "A", "B", 16, 34, 50)
+    assert pair_words(view, pair) == "B thicker than A in 34 of 50 futures"
+    assert pair_words(view, replace(pair, second_more=30)).endswith("in 30 of 50 futures, equal in 4")
+
+
+def test_every_dot_is_drawn_once(view: FuturesView) -> None:
+    for key in ("base_diameter", "tips", "sectors"):
+        axis = axis_of(view, key)
+        outcome = next(each for each in view.cell("B", 20).outcomes if each.measure == key)
+        assert axis is not None
+        drawn = dot_plot(outcome, view.measure(key), axis, ("k", "t"))
+        dots = re.search(r'class="dots" d="([^"]*)"', drawn)
+        assert dots
+        places = re.findall(r"M([\d.-]+) ([\d.-]+)h0", dots.group(1))
+        assert len(places) == len(outcome.dots) == 40
+        assert len(set(places)) == 40
+        assert all(0 <= float(x) <= 300 for x, _y in places)
+
+
+def test_a_measure_that_does_not_vary_still_has_an_axis(view: FuturesView) -> None:
+    same = Outcome("flat", Ranged(5.0, 5.0, 5.0), (5.0,) * 20)
+    flat = replace(
+        view,
+        measures=(MeasureText("flat", "Flat", "ratio", "more"),),
+        cells=tuple(replace(cell, outcomes=(same,)) for cell in view.cells),
+        paired=(),
+    )
+    assert "at least 8 in 10 futures at 5" in Reader(futures_page(flat)).text
+
+
+def test_counted_dots_count() -> None:
+    drawn = counted_dots(34, 4, 12)
+    assert drawn.count("h0") == 34
+    assert len(re.findall(r"h5(?!\d)", drawn)) == 4
+    assert drawn.count("a3.4 3.4 0 1 0 6.8 0") == 12
+
+
+def test_drawing_steps_add_up_without_drift() -> None:
+    points = np.cumsum(np.full((200, 2), 1.04), axis=0)
+    numbers = [float(each) for each in re.findall(r"-?[\d.]+", path_text(points, closed=False))]
+    steps = np.array(numbers).reshape(-1, 2)
+    np.testing.assert_allclose(steps.sum(axis=0), points[-1], atol=0.06)
+
+
+def test_markup_escapes_strings_and_passes_markup() -> None:
+    assert tag("p", "a < b & c", title='say "x"') == '<p title="say &quot;x&quot;">a &lt; b &amp; c</p>'
+    assert join("<", Html("<b>"), None, ["&"]) == "&lt;<b>&amp;"
