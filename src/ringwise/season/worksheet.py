@@ -13,11 +13,11 @@ from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Hazard, Operation
 from ringwise.operations.registry import aftercare, cautions
 from ringwise.records.taxa import lookup_keys
 from ringwise.season.worksheet_content import Figure, Phase, Ready, Worksheet
+from ringwise.season.worksheet_decisions import decisions
+from ringwise.season.worksheet_last_time import last_time
 from ringwise.season.worksheet_ready import ready_for
 from ringwise.season.worksheet_words import (
     amount_words,
-    decisions,
-    last_time,
     phases,
     position,
     tree_lines,
@@ -88,6 +88,17 @@ def worksheet(
     Source
     ------
     practice: what a grower has at the bench before roots are exposed.
+
+    Examples
+    --------
+    >>> from ringwise.operations.registry import OPERATIONS
+    >>> from ringwise.records.facts import tree_facts
+    >>> from ringwise.records.model import Tree
+    >>> yew = Tree("T1", "Barrow", "Taxus baccata")
+    >>> facts = tree_facts(yew, entries=[], pots=[], places=[], on=date(2027, 3, 7))
+    >>> sheet = worksheet(facts, OPERATIONS["chop"], None, None, SheetPlan(date(2027, 3, 7), size_class="M"))
+    >>> any(caution.text.startswith("Yew") for caution in sheet.cautions)
+    True
     """
     group = facts.taxon.group if facts.taxon else ""
     ready = _ready(facts, potting, plan)

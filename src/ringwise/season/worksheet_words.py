@@ -1,4 +1,4 @@
-"""What a worksheet says in words: why now, last time, decisions closed, aftercare, position."""
+"""What a worksheet says in words: why now, what is known of the tree, aftercare, position."""
 
 from __future__ import annotations
 
@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ringwise.kit.show import day, length, number, span
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Operation
-from ringwise.operations.conflicts import classes_of, is_heavy, rule
-from ringwise.operations.registry import OPERATIONS
+from ringwise.operations.conflicts import is_heavy
 from ringwise.phenology.stages import ORDER, stage
-from ringwise.season.worksheet_content import Closed, Duty, Phase, WhyNow
+from ringwise.season.worksheet_content import Duty, Phase, WhyNow
 
 if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
-    from ringwise.records.model import Entry
     from ringwise.rootzone.potting import Potting
     from ringwise.season.window import Window
 
@@ -46,6 +44,7 @@ def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
 
     Examples
     --------
+    >>> from ringwise.operations.registry import OPERATIONS
     >>> why_now(OPERATIONS["repot"], None, "drains in 65 s").headline
     'No window was forecast: go by the buds'
     """
@@ -103,6 +102,16 @@ def tree_lines(facts: TreeFacts) -> tuple[str, ...]:
     Source
     ------
     own: wording.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from ringwise.records.facts import tree_facts
+    >>> from ringwise.records.model import Tree
+    >>> elm = Tree("T1", "Wren", "Ulmus procera")
+    >>> facts = tree_facts(elm, entries=[], pots=[], places=[], on=date(2027, 3, 7))
+    >>> tree_lines(facts)
+    ()
     """
     known = [
         None if facts.vigour is None else _("vigour {n} of 5").format(n=facts.vigour),
@@ -114,137 +123,6 @@ def tree_lines(facts: TreeFacts) -> tuple[str, ...]:
         None if facts.last_repot is None else _("last repot {when}").format(when=facts.last_repot.typed),
     ]
     return tuple(text for text in known if text)
-
-
-def last_time(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
-    """What the last root work found, and the old ties to find, cut and count out.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        The tree with its works.
-    potting : Potting or None
-        For the number of ties to expect where it was not recorded.
-
-    Returns
-    -------
-    tuple of str
-        Lines; unknown stays unknown.
-
-    Source
-    ------
-    practice: ties left behind scar the trunk, so each is counted out.
-    """
-    works = [work for work in facts.works if _is_root_work(work)]
-    if not works:
-        return (
-            _("No root work is recorded: expect anything."),
-            _("Old ties: number unknown. Find, cut and count them: ____ out."),
-        )
-    last = works[-1]
-    lines = [_root_work_words(last)]
-    if last.note:
-        lines.append(last.note)
-    ties = last.data.get("tie_count")
-    if isinstance(ties, int) and ties > 0:
-        lines.append(_tie_words(last, ties))
-    else:
-        usual = "" if potting is None else _(" (by its size {n} are usual)").format(n=len(potting.ties))
-        lines.append(
-            _("Old ties: number not written down{usual}. Find, cut, count: ____ out.").format(usual=usual)
-        )
-    return tuple(lines)
-
-
-def _is_root_work(work: Entry) -> bool:
-    operation = OPERATIONS.get(str(work.data.get("operation")))
-    return operation is not None and operation.root_work
-
-
-def _root_work_words(work: Entry) -> str:
-    name = OPERATIONS[str(work.data["operation"])].name
-    parts = [_("{name}, {when}").format(name=name, when=work.on.typed)]
-    removed = work.data.get("root_removed_frac")
-    if isinstance(removed, int | float):
-        parts.append(_("about {n} tenths of the roots off").format(n=number(10 * removed, 1)))
-    mix = work.data.get("mix")
-    if mix:
-        parts.append(_("mix {mix}").format(mix=mix))
-    return ": ".join((parts[0], ", ".join(parts[1:]))) + "." if parts[1:] else parts[0] + "."
-
-
-def _tie_words(work: Entry, ties: int) -> str:
-    wire, route = work.data.get("tie_wire_mm"), work.data.get("tie_route")
-    detail = ", ".join(
-        part
-        for part in (
-            _("{size} mm wire").format(size=number(float(wire))) if isinstance(wire, int | float) else "",
-            str(route) if route else "",
-        )
-        if part
-    )
-    count = counted("{n} old tie", "{n} old ties", ties)
-    what = f"{count} ({detail})" if detail else count
-    return _("{ties} to find, cut and count out: ____ of {n}.").format(ties=what, n=ties)
-
-
-def decisions(facts: TreeFacts, operation: Operation, root_removed_frac: float | None) -> tuple[Closed, ...]:
-    """The open decisions on the tree and what this work closes.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        The tree with its questions.
-    operation : Operation
-        The work.
-    root_removed_frac : float or None
-        Share of roots to be removed; None counts as heavy.
-
-    Returns
-    -------
-    tuple of Closed
-        One for each open question; the waits come from the conflict table.
-
-    Source
-    ------
-    practice: over about 30 percent of roots removed, no layer before next year; light work leaves it possible
-    on strong trees of groups G1 and G2.
-    """
-    group = facts.taxon.group if facts.taxon else ""
-    earlier = classes_of(operation, root_removed_frac=root_removed_frac)[0]
-    closed = []
-    for question in facts.questions:
-        courses = question.data.get("courses")
-        names = [str(course) for course in courses] if isinstance(courses, list | tuple) else []
-        title = str(question.data.get("title", "")) or question.note or _("open question")
-        closed.append(Closed(title, tuple(_effects(names, earlier, group, facts.vigour))))
-    return tuple(closed)
-
-
-def _effects(courses: Sequence[str], earlier: str, group: str, vigour: int | None) -> list[str]:
-    lines = []
-    for course in courses:
-        later = _operation_in(course)
-        if later is None:
-            lines.append(_("{course}: not judged here, see its steps").format(course=_spoken(course)))
-            continue
-        later_class = classes_of(later)[1]
-        wait = rule(earlier, later_class, group=group, vigour=vigour) if earlier and later_class else None
-        if wait is None or wait.gap.free or not wait.gap.meaningful:
-            lines.append(_("{course}: stays open").format(course=_spoken(course)))
-        else:
-            lines.append(_("{course}: {wait} after this").format(course=_spoken(course), wait=wait.text))
-    return lines
-
-
-def _operation_in(course: str) -> Operation | None:
-    """The operation that a course is named after, by the longest key that its name holds."""
-    named = [key for key in OPERATIONS if key in course]
-    return OPERATIONS[max(named, key=len)] if named else None
-
-
-def _spoken(key: str) -> str:
-    return key.replace("_", " ").capitalize()
 
 
 def amount_words(root_removed_frac: float | None) -> str:
@@ -297,7 +175,7 @@ def phases(duties: Sequence[Aftercare], *, group: str) -> tuple[Phase, ...]:
 
     Examples
     --------
-    >>> from ringwise.operations.registry import aftercare
+    >>> from ringwise.operations.registry import OPERATIONS, aftercare
     >>> [phase.title for phase in phases(aftercare(OPERATIONS["repot"], 0.2), group="G2")]
     ['While bare', 'From the first open leaf', 'All through']
     """
@@ -348,6 +226,16 @@ def position(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
     Source
     ------
     practice: centred as seen from the front, room left at the front and at the back.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from ringwise.records.facts import tree_facts
+    >>> from ringwise.records.model import Tree
+    >>> elm = Tree("T1", "Wren", "Ulmus procera")
+    >>> facts = tree_facts(elm, entries=[], pots=[], places=[], on=date(2027, 3, 7))
+    >>> position(facts, None)[0][:13]
+    'No front mark'
     """
     mark = facts.tree.front_mark
     if mark:
