@@ -21,7 +21,7 @@ BY_ENGINE = KILLS // len(ENGINES)
 
 
 def _write_until_killed(folder: Path, engine: str, life: int, pipe: int) -> None:
-    """The child: each action is one tree and three entries that belong together; its number is acknowledged."""
+    """The child: each action is one tree and three entries that belong together, then acknowledged."""
     with open_store(folder, engine=engine) as store:
         for turn in range(100_000):
             name = f"T{life}-{turn}"

@@ -78,9 +78,3 @@ def test_the_variable_forces_the_standard_module(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setenv(drivers.VARIABLE, "oracle")
     with pytest.raises(UnknownNameError, match="standard"):
         drivers.choose_driver()
-
-
-def test_header_says_which_journal() -> None:
-    assert drivers.file_is_wal(bytes(18) + b"\x02\x02")
-    assert not drivers.file_is_wal(bytes(18) + b"\x01\x01")
-    assert not drivers.file_is_wal(b"")

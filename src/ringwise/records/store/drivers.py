@@ -21,7 +21,6 @@ _MENDED_FROM = (3, 51, 3)
 _BACKPORTS = {(3, 50): 7, (3, 44): 6}
 _SHARED_FILE_SYSTEMS = ("nfs", "cifs", "smb", "fuse", "9p", "virtiofs", "afs", "ceph", "glusterfs", "lustre")
 _MOUNTS = Path("/proc/self/mounts")
-_WAL_FORMAT = 2  # bytes 18 and 19 of the file header: 2 means write-ahead log, 1 rollback journal
 
 
 @dataclass(frozen=True)
@@ -183,24 +182,3 @@ def journal_for(driver: Driver, folder: Path) -> str:
     except OSError:
         return "delete"
     return "delete" if is_shared(file_system_of(folder.resolve(), mounts)) else "wal"
-
-
-def file_is_wal(header: bytes) -> bool:
-    """Whether the header of a database file says that it uses a write-ahead log.
-
-    Parameters
-    ----------
-    header : bytes
-        The first 100 bytes.
-
-    Returns
-    -------
-    bool
-        True for a write-ahead log.
-
-    Examples
-    --------
-    >>> file_is_wal(bytes(18) + bytes([2, 2]))
-    True
-    """
-    return len(header) > 19 and header[18] == _WAL_FORMAT

@@ -82,6 +82,8 @@ def translated(error: BaseException, path: Path) -> RingwiseError | None:
     if "never changed" in folded:
         return ConflictError(_("a stored revision cannot be changed; save a correction instead."))
     if any(sign in folded for sign in _DAMAGE):
+        if "not a database" in folded:
+            return damaged(path, _("is no collection of Ringwise"))
         return damaged(path, _("is damaged ({reason})").format(reason=text))
     return None
 

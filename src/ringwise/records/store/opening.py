@@ -12,14 +12,12 @@ from ringwise.kit.words import _
 from ringwise.records.store.backups import sync_file, sync_folder
 from ringwise.records.store.collection import Store
 from ringwise.records.store.connecting import WAIT_S, connect, raw_connection, unsafe_log
-from ringwise.records.store.drivers import Driver, choose_driver, file_is_wal, journal_for
+from ringwise.records.store.drivers import Driver, choose_driver, journal_for
 from ringwise.records.store.faults import BACKUPS, damaged, translated
 from ringwise.records.store.migrating import VERSIONS, known_versions, migrate, needs_migration, version_of
 
 FILE_NAME = "collection.sqlite"
 
-_MAGIC = b"SQLite format 3\x00"
-_HEADER_BYTES = 100
 _CHECKED_WHOLE_BYTES = 4_000_000  # up to this size the whole file is checked at every opening: some 10 ms
 
 
@@ -79,11 +77,10 @@ def open_store(
             raise NotFoundError(_("there is no collection in {folder}.").format(folder=folder))
         _refuse_lost_file(folder, path)
         _create(folder, path, driver, versions)
-    header = _checked_header(path)
-    journal = journal_for(driver, folder)
+    _refuse_empty(path)
     connection = _opened(path, driver, wait_s)
     try:
-        journal = _settle_journal(connection, path, file_is_wal(header), journal)
+        journal = _settle_journal(connection, path, journal_for(driver, folder))
         _check_content(connection, path)
         old = needs_migration(path, version_of(connection), known_versions(versions))
     except driver.module.Error as error:
@@ -144,50 +141,46 @@ def _clear_abandoned_parts(folder: Path) -> None:
             part.unlink(missing_ok=True)
 
 
-def _checked_header(path: Path) -> bytes:
-    try:
-        with path.open("rb") as stream:
-            header = stream.read(_HEADER_BYTES)
-        size = path.stat().st_size
-    except OSError as error:
-        raise WorkspaceError(
-            _("{path} cannot be read ({why}).").format(path=path, why=error.strerror or error)
-        ) from error
-    if size == 0:
+def _refuse_empty(path: Path) -> None:
+    """The engine would take an empty file for a new database.
+
+    The file is never opened here other than by the engine: closing it again would let go of every lock that
+    this process holds on it.
+    """
+    if path.stat().st_size == 0:
         raise damaged(path, _("is empty"))
-    if len(header) < _HEADER_BYTES or not header.startswith(_MAGIC):
-        raise damaged(path, _("is no collection of Ringwise"))
-    page = int.from_bytes(header[16:18], "big")
-    page_bytes = 65536 if page == 1 else page  # the file format writes 65536 as 1
-    wal = path.with_name(path.name + "-wal")
-    promised = int.from_bytes(header[28:32], "big") * page_bytes
-    if size < promised and not (wal.exists() and wal.stat().st_size > 0):
-        raise damaged(path, _("is cut short"))
-    return header
 
 
-def _settle_journal(connection: Any, path: Path, is_wal: bool, journal: str) -> str:
+def _settle_journal(connection: Any, path: Path, journal: str) -> str:
     """The journal that the file will use; a log that cannot be shared here is only unwound when alone."""
-    if journal == "wal":
-        if is_wal:
-            return "wal"
-        try:
-            return str(connection.execute("PRAGMA journal_mode = WAL").fetchone()[0])
-        except Exception as error:  # the file is in use with a rollback journal, which serves as well
-            if isinstance(translated(error, path), LockedError):
-                return "delete"
-            raise
-    if is_wal:
+    if journal == "delete":
         _unwind_log(connection, path)
-    return "delete"
+        return "delete"
+    if _mode(connection) == "wal":
+        return "wal"
+    try:
+        return str(connection.execute("PRAGMA journal_mode = WAL").fetchone()[0])
+    except Exception as error:  # the file is in use with a rollback journal, which serves as well
+        if isinstance(translated(error, path), LockedError):
+            return "delete"
+        raise
+
+
+def _mode(connection: Any) -> str:
+    connection.execute("SELECT count(*) FROM sqlite_master").fetchone()  # the mode is only known after a read
+    return str(connection.execute("PRAGMA journal_mode").fetchone()[0])
 
 
 def _unwind_log(connection: Any, path: Path) -> None:
+    """In exclusive mode the engine reads a log only if no other connection has it."""
     connection.execute("PRAGMA locking_mode = EXCLUSIVE")
     try:
+        if _mode(connection) != "wal":
+            return
         mode = connection.execute("PRAGMA journal_mode = DELETE").fetchone()[0]
     except Exception as error:
-        if isinstance(translated(error, path), LockedError):
+        in_use = isinstance(translated(error, path), LockedError)
+        if in_use and path.with_name(path.name + "-wal").exists():
             raise unsafe_log(path) from error
         raise
     if mode != "delete":
@@ -195,8 +188,14 @@ def _unwind_log(connection: Any, path: Path) -> None:
 
 
 def _check_content(connection: Any, path: Path) -> None:
-    connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    if path.stat().st_size > _CHECKED_WHOLE_BYTES:
+    pages, page_bytes = (
+        connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size")
+    )
+    log = path.with_name(path.name + "-wal")
+    size = path.stat().st_size
+    if size < pages * page_bytes and not (log.exists() and log.stat().st_size > 0):
+        raise damaged(path, _("is cut short"))
+    if size > _CHECKED_WHOLE_BYTES:
         return
     verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
     if verdict != "ok":
