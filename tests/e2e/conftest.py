@@ -39,7 +39,7 @@ Cli = Callable[..., Ran]
 @pytest.fixture
 def cli(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Cli:
     """Run `ringwise` in this process on a collection."""
-    from ringwise.faces.cli.main import exit_code
+    from ringwise.faces.start import exit_code
 
     monkeypatch.setenv("COLUMNS", "140")
 

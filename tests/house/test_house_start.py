@@ -22,7 +22,7 @@ HEAVY = (
 )
 PROGRAM = """
 import sys
-from ringwise.faces.cli.main import run
+from ringwise.faces.start import run
 try:
     run({arguments})
 except SystemExit as leave:

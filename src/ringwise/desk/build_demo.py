@@ -27,9 +27,9 @@ def _refuse_foreign(folder: Path) -> None:
     if (folder / FILE_NAME).is_file() and load_settings(folder, {}).invented:
         return
     raise ConflictError(
-        _("{folder} holds something that is not the demo yard; choose another folder with --collection").format(
-            folder=folder
-        )
+        _(
+            "{folder} holds something that is not the demo yard; choose another folder with --collection"
+        ).format(folder=folder)
     )
 
 

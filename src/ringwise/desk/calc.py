@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import InputError
 from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.phenology.calc import StageDay
 
 
 @dataclass(frozen=True)
@@ -128,15 +132,12 @@ def calc_stage(wish: StageWish) -> Shape:
         overrides=parse_overrides(wish.parameters),
     )
     found = stage_day(series, ask)
+    return _stage_answer(wish, found)
+
+
+def _stage_answer(wish: StageWish, found: StageDay) -> Shape:
     rows = [
-        {
-            "key": row.key,
-            "parameter": row.parameter,
-            "value": row.value,
-            "unit": row.unit,
-            "basis": row.basis,
-            "source": row.source,
-        }
+        {name: getattr(row, name) for name in ("key", "parameter", "value", "unit", "basis", "source")}
         for row in found.rows
     ]
     answer = {

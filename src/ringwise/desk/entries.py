@@ -226,24 +226,19 @@ def _check_names(workspace: Workspace, entry: Entry) -> None:
 
 
 def _photo_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
-    from ringwise.records.photos import read_photo, store_photo
+    from ringwise.records.model import PHOTO_VIEWS
+    from ringwise.records.photos import keep_photo
 
+    if given.view not in PHOTO_VIEWS:
+        raise unknown_name("--view", given.view, PHOTO_VIEWS)
     file = Path(_value(given)).expanduser()
     if not file.is_file():
         raise NotFoundError(_("there is no file {file}").format(file=file))
-    photo = read_photo(file)
-    kept = store_photo(workspace.folder, file, photo)
+    photo = keep_photo(file, workspace.folder)
     when = given.date or (photo.taken[:10] if photo.taken else workspace.today.isoformat())
-    data: Data = {
-        "sha256": photo.sha256,
-        "view": given.view,
-        "file": kept,
-        "width_px": photo.width_px,
-        "height_px": photo.height_px,
-        "taken": photo.taken,
-    }
-    base = _entry(workspace, tree, replace(given, what=("note", given.note or file.name), note="", date=when))
-    return replace(base, kind="photo", data={k: v for k, v in data.items() if v is not None})
+    text = given.note or file.name
+    base = _entry(workspace, tree, replace(given, what=("note", text), note="", date=when))
+    return replace(base, kind="photo", data=photo.entry_data(given.view))
 
 
 def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:

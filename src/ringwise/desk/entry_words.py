@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.records.model import Entry
 
 Data = Mapping[str, Any]
@@ -17,7 +17,7 @@ def operation_words(key: str) -> str:
     from ringwise.operations.registry import OPERATIONS
 
     operation = OPERATIONS.get(key)
-    return key.replace("_", " ") if operation is None else _(operation.name)
+    return key.replace("_", " ") if operation is None else from_data(operation.name)
 
 
 def _stage(data: Data) -> str:
@@ -40,7 +40,7 @@ def _work(data: Data) -> str:
         parts.append(_("{share} of the roots").format(share=f"{removed:.0%}"))
     for key in ("pot", "mix"):
         if data.get(key):
-            parts.append(f"{_(key)} {data[key]}")
+            parts.append(f"{from_data(key)} {data[key]}")
     return ", ".join(parts)
 
 

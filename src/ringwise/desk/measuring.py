@@ -19,7 +19,7 @@ from ringwise.records.model import Entry
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
-    from ringwise.structure.measures import Measures
+    from ringwise.structure.measures import BranchMeasure, Measures
     from ringwise.structure.table import SegmentTable
     from ringwise.structure.tape import Tape
 
@@ -130,8 +130,9 @@ def tape_of(facts: TreeFacts) -> Tape:
         If neither trunk nor height is known.
     """
     from ringwise.records.taxa import lookup_keys
+    from ringwise.structure.basics import tape_from_basics
     from ringwise.structure.forms import form_for
-    from ringwise.structure.tape import tape_from_basics, tape_from_json
+    from ringwise.structure.tape import tape_from_json
 
     tapes = [e for e in facts.entries if e.kind == "tape"]
     if tapes:
@@ -249,18 +250,6 @@ def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:
             share=_("unknown") if m.first_branch_frac is None else f"{m.first_branch_frac:.0%}",
         ),
     ]
-    branches = [
-        {
-            "height_mm": b.height_mm,
-            "clock": b.clock,
-            "angle_deg": b.angle_deg,
-            "base_diameter_mm": b.base_diameter_mm,
-            "length_mm": b.length_mm,
-            "order": b.strahler,
-            "tips": b.tips,
-        }
-        for b in m.branches
-    ]
     return {
         "tree": facts.tree.id,
         "segments": table.n,
@@ -271,6 +260,18 @@ def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:
         "taper_ratio": m.taper_ratio,
         "height_to_base_ratio": m.height_to_base_ratio,
         "tips": m.tips,
-        "branches": branches,
+        "branches": [_branch_shape(branch) for branch in m.branches],
         "lines": lines,
+    }
+
+
+def _branch_shape(branch: BranchMeasure) -> Shape:
+    return {
+        "height_mm": branch.height_mm,
+        "clock": branch.clock,
+        "angle_deg": branch.angle_deg,
+        "base_diameter_mm": branch.base_diameter_mm,
+        "length_mm": branch.length_mm,
+        "order": branch.strahler,
+        "tips": branch.tips,
     }

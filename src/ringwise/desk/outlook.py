@@ -50,7 +50,9 @@ class YardForecast:
 def _weak_on(vigours: Sequence[Entry], when: date) -> bool:
     """Whether the tree was weak when a stage was seen, by the nearest note of its vigour up to a year off."""
     near = [
-        (abs((e.on.middle - when).days), int(str(e.data["score"]))) for e in vigours if e.on.middle is not None
+        (abs((e.on.middle - when).days), int(str(e.data["score"])))
+        for e in vigours
+        if e.on.middle is not None
     ]
     return bool(near) and min(near)[0] <= 366 and min(near)[1] <= WEAK_VIGOUR
 
@@ -234,7 +236,9 @@ def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None
     rows = []
     for facts in chosen:
         for key in (operation,) if operation else operations_ahead(facts):
-            rows.append(window_shape(workspace, facts, tree_window(workspace, facts.tree.id, key, yard), yard))
+            rows.append(
+                window_shape(workspace, facts, tree_window(workspace, facts.tree.id, key, yard), yard)
+            )
     rows.sort(key=lambda row: (row["opens_low"] or "9999", row["tree"], row["operation"]))
     return {
         "today": workspace.today.isoformat(),

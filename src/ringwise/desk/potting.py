@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Entry, Pot
     from ringwise.rootzone.mix import Recipe
-    from ringwise.rootzone.potting import PotJob
     from ringwise.rootzone.pot import PotShape
+    from ringwise.rootzone.potting import PotJob
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.records.model import Entry, Place, Pot, Tree
 from ringwise.records.taxa import taxon
 
@@ -126,7 +126,7 @@ def pot_words(pot: Pot | None) -> str:
         return ""
     sizes = [pot.length_mm, None if pot.shape == "round" else pot.width_mm, pot.depth_mm]
     known = [show.number(size / 10, 3) for size in sizes if size is not None]
-    return f"{pot.id}, {_(pot.shape)} " + (" × ".join(known) + " cm" if known else _("size unknown"))
+    return f"{pot.id}, {from_data(pot.shape)} " + (" × ".join(known) + " cm" if known else _("size unknown"))
 
 
 def pot_shape_of(pot: Pot) -> Shape:

@@ -146,7 +146,9 @@ def _due_shape(due: Due) -> Shape:
     window = due.window
     words = _("decide") if due.operation == DECIDE else operation_words(due.operation)
     sentence = window.sentence() if window is not None else ""
-    reasons = [r for r in due.reasons if r != sentence and not r.startswith(_("conflict: {what}").split("{")[0])]
+    reasons = [
+        r for r in due.reasons if r != sentence and not r.startswith(_("conflict: {what}").split("{")[0])
+    ]
     return {
         "tree": due.tree,
         "name": due.name,

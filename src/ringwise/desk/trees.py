@@ -236,9 +236,8 @@ def tree_history(workspace: Workspace, name: str) -> Shape:
             )
         )
         state = _("taken back") if revision.withdrawn else ""
-        lines.append(
-            f"{revision.recorded_at:%Y-%m-%d %H:%M}  r{revision.revision}  {revision.by}: {words} {state}".rstrip()
-        )
+        when = f"{revision.recorded_at:%Y-%m-%d %H:%M}"
+        lines.append(f"{when}  r{revision.revision}  {revision.by}: {words} {state}".rstrip())
         shapes.append(
             {
                 "kind": kind,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.outlook import tree_window
 from ringwise.desk.potting import PottingWish, destination_pot, planned_work, pot_job, root_share
-from ringwise.desk.shapes import Shape
+from ringwise.desk.shapes import Shape, pot_words
 from ringwise.kit.errors import MissingFieldError, unknown_name
 from ringwise.kit.words import _
 
@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from ringwise.rootzone.potting import Potting
     from ringwise.season.worksheet_content import Worksheet
 
-_POTTED = frozenset({"repot", "bare_root", "lift", "root_rescue", "separate_layer"})  # work that ends in a pot
+_POTTED = frozenset(
+    {"repot", "bare_root", "lift", "root_rescue", "separate_layer"}
+)  # work that ends in a pot
 
 
 @dataclass(frozen=True)
@@ -101,11 +103,9 @@ def _potting(
 
 
 def _pot_name(workspace: Workspace, facts: TreeFacts, wish: SheetWish, plan: Entry | None, key: str) -> str:
-    from ringwise.desk.shapes import pot_words
-
     if key not in _POTTED:
         return pot_words(facts.pot)
-    return pot_words(destination_pot(workspace, facts, wish.pot, plan))
+    return destination_pot(workspace, facts, wish.pot, plan).id
 
 
 def _window(workspace: Workspace, facts: TreeFacts, key: str) -> Any:
@@ -142,15 +142,7 @@ def sheet_shape(sheet: Worksheet) -> Shape:
             "lines": list(sheet.why_now.lines),
             "blocked_by": list(sheet.why_now.blocked_by),
         },
-        "pot": sheet.ready.pot,
-        "figures": [
-            {"key": f.key, "label": f.label, "value": f.value, "remark": f.remark} for f in sheet.figures
-        ],
-        "parts": [{"name": p.name, "value": p.value, "scoops": p.scoops} for p in sheet.ready.parts],
-        "grain": sheet.ready.grain,
-        "cuts": [
-            {"count": c.count, "what": c.what, "size": c.size, "remark": c.remark} for c in sheet.ready.cuts
-        ],
+        **_ready_shape(sheet),
         "tools_roots": list(sheet.tools_roots),
         "tools_branches": list(sheet.tools_branches),
         "materials": list(sheet.materials),
@@ -159,7 +151,9 @@ def sheet_shape(sheet: Worksheet) -> Shape:
         "steps": [{"text": s.text, "critical": s.critical} for s in sheet.steps],
         "found": [{"what": f.what, "do": list(f.do)} for f in sheet.found],
         "closes": [{"question": c.question, "effects": list(c.effects)} for c in sheet.closes],
-        "cautions": [{"text": h.text, "to_whom": h.to_whom, "authority": h.authority} for h in sheet.cautions],
+        "cautions": [
+            {"text": h.text, "to_whom": h.to_whom, "authority": h.authority} for h in sheet.cautions
+        ],
         "lifting": sheet.lifting,
         "people": sheet.people,
         "checks": list(sheet.checks),
@@ -169,6 +163,20 @@ def sheet_shape(sheet: Worksheet) -> Shape:
         ],
         "judge": sheet.judge,
         "record": list(sheet.record),
+    }
+
+
+def _ready_shape(sheet: Worksheet) -> Shape:
+    return {
+        "pot": sheet.ready.pot,
+        "figures": [
+            {"key": f.key, "label": f.label, "value": f.value, "remark": f.remark} for f in sheet.figures
+        ],
+        "parts": [{"name": p.name, "value": p.value, "scoops": p.scoops} for p in sheet.ready.parts],
+        "grain": sheet.ready.grain,
+        "cuts": [
+            {"count": c.count, "what": c.what, "size": c.size, "remark": c.remark} for c in sheet.ready.cuts
+        ],
     }
 
 

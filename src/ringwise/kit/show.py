@@ -7,7 +7,20 @@ from datetime import date
 
 from ringwise.kit.words import _
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MONTHS = (
+    _("Jan"),
+    _("Feb"),
+    _("Mar"),
+    _("Apr"),
+    _("May"),
+    _("Jun"),
+    _("Jul"),
+    _("Aug"),
+    _("Sep"),
+    _("Oct"),
+    _("Nov"),
+    _("Dec"),
+)
 
 
 def day(when: date | None, *, year: bool = False) -> str:
@@ -32,7 +45,7 @@ def day(when: date | None, *, year: bool = False) -> str:
     """
     if when is None:
         return _("unknown")
-    text = f"{when.day} {_(_MONTHS[when.month - 1])}"
+    text = f"{when.day} {_MONTHS[when.month - 1]}"
     return f"{text} {when.year}" if year else text
 
 

@@ -42,6 +42,27 @@ def _(text: str) -> str:
     return _catalogue.gettext(text)
 
 
+def from_data(text: str) -> str:
+    """A text of a data file (the name of an operation, of a shape) in the user's language.
+
+    Parameters
+    ----------
+    text : str
+        As the data file has it, in English.
+
+    Returns
+    -------
+    str
+        The translated text, or the text itself where no catalogue has it.
+
+    Examples
+    --------
+    >>> from_data("oval")
+    'oval'
+    """
+    return _catalogue.gettext(text) if text else ""
+
+
 def counted(one: str, many: str, count: int) -> str:
     """The singular or the plural text for a count, in the user's language.
 

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
+from typing import TYPE_CHECKING, Annotated, Any, Protocol, get_type_hints
 
 import typer
 
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ringwise.desk.workspace import Workspace
+    from ringwise.futures.view import FuturesView
+    from ringwise.season.worksheet_content import Worksheet
 
 Data = Mapping[str, Any]
 
@@ -58,6 +60,29 @@ class Shown:
 
     data: Data
     draw: Callable[[Console], None]
+
+
+class DocumentWriter(Protocol):
+    """What writes documents for a command; handed in, since faces do not know each other."""
+
+    def worksheet_pdf(self, sheet: Worksheet, file: Path) -> None:
+        """A worksheet as PDF."""
+
+    def futures_page(self, view: FuturesView, file: Path) -> None:
+        """A turning as one self-contained page."""
+
+
+_documents: list[DocumentWriter] = []
+
+
+def use_documents(writer: DocumentWriter) -> None:
+    """Set who writes documents."""
+    _documents[:] = [writer]
+
+
+def documents() -> DocumentWriter:
+    """Who writes documents."""
+    return _documents[0]
 
 
 JSON = Annotated[bool, typer.Option("--json", help=_("Answer as JSON with documented keys."))]

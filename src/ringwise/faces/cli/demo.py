@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.faces.cli.base import Common, Shown, command, documents
 from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ringwise.desk.workspace import Workspace
+
+_SHEETS = (("T03", "repot"),)
+_TURNINGS = ("T01", "T04")
 
 
 def add_to(app: typer.Typer) -> None:
@@ -18,27 +27,67 @@ def add_to(app: typer.Typer) -> None:
 
 def _demo(
     common: Common,
-    no_open: Annotated[
-        bool,
-        typer.Option("--no-open", help=_("Build, compute and leave.")),
-    ] = False,
+    no_open: Annotated[bool, typer.Option("--no-open", help=_("Build, compute and leave."))] = False,
 ) -> Shown:
     """Build the demo yard (invented data), compute everything, and say where to look."""
-    import sys
-
     from ringwise.desk.build_demo import build_demo
+    from ringwise.desk.today import today_page
+    from ringwise.desk.workspace import DEMO_FOLDER
 
-    progress = None if common.as_json else _say
-    folder = Path(common.collection) if common.collection else Path.cwd() / "demo-yard"
-    answer = build_demo(folder, on=common.on, seed=common.seed, say=progress)
+    folder = Path(common.collection) if common.collection else Path.cwd() / DEMO_FOLDER
+    workspace = build_demo(folder, on=common.on, seed=common.seed, say=_say)
+    page = today_page(workspace)
+    files = _documents(workspace, folder / "out")
     if not no_open and not common.as_json and sys.stdout.isatty():
         import webbrowser
 
-        webbrowser.open(Path(answer["files"]["futures_T01"]).resolve().as_uri())
-    return Shown(answer, lines(*answer["lines"]))
+        webbrowser.open(files["futures_T01"].resolve().as_uri())
+    data = {
+        "collection": str(folder),
+        "today": page["today"],
+        "trees": len(workspace.trees),
+        "entries": len(workspace.entries),
+        "due": len(page["due"]),
+        "conflicts": len(page["conflicts"]),
+        "files": {name: str(file) for name, file in files.items()},
+        "seed": workspace.seed,
+    }
+    return Shown(data, lambda console: _draw(console, page, folder, files))
+
+
+def _documents(workspace: Workspace, out: Path) -> dict[str, Path]:
+    from ringwise.desk.turnings import FuturesWish, futures_answer
+    from ringwise.desk.worksheets import SheetWish, worksheet_answer
+
+    files: dict[str, Path] = {}
+    for tree, operation in _SHEETS:
+        file = out / f"worksheet_{tree}_{operation}.pdf"
+        _say(_("worksheet of {tree}").format(tree=tree))
+        documents().worksheet_pdf(worksheet_answer(workspace, SheetWish(tree, operation)).sheet, file)
+        files[f"worksheet_{tree}"] = file
+    for tree in _TURNINGS:
+        file = out / f"futures_{tree}.html"
+        _say(_("futures of {tree}").format(tree=tree))
+        documents().futures_page(futures_answer(workspace, FuturesWish(tree)).view(), file)
+        files[f"futures_{tree}"] = file
+    return files
 
 
 def _say(text: str) -> None:
-    import sys
-
     sys.stderr.write(text + "\n")
+
+
+def _draw(console: Console, page: dict[str, Any], folder: Path, files: dict[str, Path]) -> None:
+    from ringwise.faces.cli.outlook import draw_today
+
+    draw_today(console, page, everything=False)
+    console.print()
+    console.print(_("Where to look"), style="bold", markup=False)
+    for file in files.values():
+        console.print(f"  {file}", markup=False, soft_wrap=True)
+    try:
+        shown = folder.resolve().relative_to(Path.cwd().resolve())
+    except ValueError:
+        shown = folder
+    for words in ("outlook", "tree list", "worksheet T14 repot", "futures T01", "why T03:repot:opens"):
+        console.print(f'  ringwise {words} --collection "{shown}"', markup=False, soft_wrap=True)

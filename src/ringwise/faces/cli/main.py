@@ -44,13 +44,8 @@ def _top(
     """Options before the subcommand."""
 
 
-def run(arguments: list[str] | None = None) -> None:
-    """Run one command and leave with its exit code: 0 done, 2 bad use, 1 a failure."""
-    sys.exit(exit_code(arguments))
-
-
 def exit_code(arguments: list[str] | None = None) -> int:
-    """Run one command; the exit code instead of leaving."""
+    """Run one command: 0 done, 2 bad use, 1 a failure, 130 stopped by the user."""
     try:
         result = app(args=arguments, standalone_mode=False, prog_name="ringwise")
         sys.stdout.flush()

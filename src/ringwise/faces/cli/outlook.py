@@ -28,10 +28,11 @@ def _today(
     from ringwise.desk.today import today_page
 
     answer = today_page(common.workspace())
-    return Shown(answer, lambda console: _draw_today(console, answer, all_))
+    return Shown(answer, lambda console: draw_today(console, answer, everything=all_))
 
 
-def _draw_today(console: Console, answer: dict[str, Any], everything: bool) -> None:
+def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) -> None:
+    """The day's page on a terminal."""
     from rich.table import Table
     from rich.text import Text
 
@@ -116,7 +117,9 @@ def _draw_outlook(console: Console, answer: dict[str, Any], *, in_full: bool) ->
 def _draw_window(console: Console, row: dict[str, Any]) -> None:
     console.print()
     console.print(
-        f"{row['tree']} {row['name']}, {row['botanical_name']}: {row['operation_words']}", style="bold", markup=False
+        f"{row['tree']} {row['name']}, {row['botanical_name']}: {row['operation_words']}",
+        style="bold",
+        markup=False,
     )
     texts = [row["sentence"], _("look for: {sign}").format(sign=row["sign"]) if row["sign"] else ""]
     texts.append(_("closes: {by}").format(by=row["closes_by"]) if row["closes_by"] else "")

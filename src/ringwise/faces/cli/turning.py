@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.faces.cli.base import Common, Shown, command, documents, lines
 from ringwise.kit.words import _
 
 
@@ -42,9 +42,7 @@ def _futures(
     wish = FuturesWish(tree, tuple(course or ()), futures, years, workers)
     answer = futures_answer(common.workspace(), wish, progress=progress)
     if html is not None:
-        from ringwise.faces.reports.futures_page import write_futures_page
-
-        write_futures_page(answer.view(), html)
+        documents().futures_page(answer.view(), html)
     data = answer.data | ({"html": str(html)} if html is not None else {})
     return Shown(data, lines(*answer.lines, *([_("page: {file}").format(file=html)] if html else [])))
 

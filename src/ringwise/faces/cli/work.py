@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.faces.cli.base import Common, Shown, command, documents, lines
 from ringwise.kit.words import _
 
 TREE = Annotated[str, typer.Argument(metavar="TREE", help=_("Id or name of the tree."))]
@@ -66,9 +66,7 @@ def _worksheet(
 
     answer = worksheet_answer(common.workspace(), SheetWish(tree, operation, pot, recipe, root_removed))
     if pdf is not None:
-        from ringwise.faces.reports.worksheet_pdf import write_worksheet_pdf
-
-        write_worksheet_pdf(answer.sheet, pdf)
+        documents().worksheet_pdf(answer.sheet, pdf)
     data = answer.data | ({"pdf": str(pdf)} if pdf is not None else {})
     return Shown(data, lines(*answer.lines, *([_("PDF: {file}").format(file=pdf)] if pdf else [])))
 

@@ -1,0 +1,49 @@
+"""Where the faces meet: the command is handed the writers of documents, so that neither knows the other."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ringwise.faces.cli.base import use_documents
+from ringwise.faces.cli.main import exit_code as command_exit_code
+
+if TYPE_CHECKING:
+    from ringwise.futures.view import FuturesView
+    from ringwise.season.worksheet_content import Worksheet
+
+
+class Documents:
+    """Writes documents into files; each writer is imported when it is used."""
+
+    def worksheet_pdf(self, sheet: Worksheet, file: Path) -> None:
+        """A worksheet as PDF."""
+        from ringwise.faces.reports.worksheet_pdf import worksheet_pdf
+
+        _write(file, worksheet_pdf(sheet))
+
+    def futures_page(self, view: FuturesView, file: Path) -> None:
+        """A turning as one self-contained page."""
+        from ringwise.faces.reports.futures_page import futures_page
+
+        _write(file, futures_page(view).encode("utf-8"))
+
+
+def _write(file: Path, content: bytes) -> None:
+    """In one step: a reader sees the old file or the new one."""
+    file.parent.mkdir(parents=True, exist_ok=True)
+    draft = file.with_name(file.name + ".new")
+    draft.write_bytes(content)
+    draft.replace(file)
+
+
+def exit_code(arguments: list[str] | None = None) -> int:
+    """Run one command; its exit code."""
+    use_documents(Documents())
+    return command_exit_code(arguments)
+
+
+def run(arguments: list[str] | None = None) -> None:
+    """Run one command and leave with its exit code: 0 done, 2 bad use, 1 a failure."""
+    sys.exit(exit_code(arguments))
