@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.kit.chance import Purpose, normal, uniform
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.types import FloatArray
-from ringwise.phenology.offsets import Offset, Prior, inside, offset, resampled
+from ringwise.phenology.offsets import Offset, Prior, inside, offset, resampled, tempered
 from ringwise.phenology.seen import Interval, SeenStage, conditions, interval
 from ringwise.phenology.species import Clock
 
@@ -235,8 +235,9 @@ def _conditioned(
         low, high = _bounds(clock, told[:count])
         cut = inside(middle, sd_days, low, high, luck)
         if bool(np.isfinite(cut.weight_log).any()):
-            kept = resampled(cut.weight_log, middle.size)
-            return cut.days[kept], clock.gaps[kept]
+            kept = resampled(tempered(cut.weight_log), middle.size)
+            fresh = inside(middle[kept], sd_days, low[kept], high[kept], luck)
+            return fresh.days, clock.gaps[kept]
     return middle, clock.gaps
 
 

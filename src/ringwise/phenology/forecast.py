@@ -9,6 +9,7 @@ import numpy as np
 
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear
+from ringwise.kit.errors import unknown_name
 from ringwise.kit.ranged import DateBand
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.types import FloatArray
@@ -68,7 +69,8 @@ class StageForecast:
 
     def _column(self, code: str) -> int:
         if code not in self.codes:
-            place(code)  # an unknown code is named as such
+            place(code)  # a code that no tree has is named as such
+            raise unknown_name(_("stage of this kind of tree"), code, self.codes)
         return self.codes.index(code)
 
 

@@ -148,8 +148,8 @@ def menzel(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...         "b": np.array([-5.0])}, mild)
     array([[41.]])
     """
-    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
     chill = chill_days(days, base_degC=_scalar(parameters, "chill_base"))
+    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
     log_chill = np.log(np.maximum(chill, 1.0))
     a, b = np.atleast_1d(parameters["a"]), np.atleast_1d(parameters["b"])
     return _met(days, heat, a[None, None, :] + b[None, None, :] * log_chill[:, :, None])
@@ -194,8 +194,8 @@ def chill_exponential(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...     "a": np.array([0.0]), "b": np.array([50.0]), "c": np.array([-0.01])}, mild)
     array([[41.]])
     """
-    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
     chill = chill_days(days, base_degC=_scalar(parameters, "chill_base"))
+    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
     decay = np.exp(_scalar(parameters, "c") * chill)
     a, b = np.atleast_1d(parameters["a"]), np.atleast_1d(parameters["b"])
     return _met(days, heat, a[None, None, :] + b[None, None, :] * decay[:, :, None])

@@ -10,6 +10,8 @@ from ringwise.kit.types import FloatArray, IntArray
 
 NODES = 33  # points across a condition's interval; a normal over it is then exact to 1e-3 of its weight
 FAR_SD = 6.0  # beyond this many standard deviations nothing is drawn
+LEAST_EFFECTIVE_FRAC = 0.25  # of the possible samples; fewer would show a band narrower than it is
+HALVINGS = 16  # down to a 65,000th, where even 1e5 in the logarithm is level
 EXTRAPOLATED_SD = 1.0  # how deep a sample goes into an interval that lies wholly beyond `FAR_SD`
 
 
@@ -97,6 +99,43 @@ def resampled(weight_log: FloatArray, count: int) -> IntArray:
     marks = (np.arange(count) + 0.5) / count * total[-1]
     places: IntArray = np.minimum(np.searchsorted(total, marks), weight.size - 1)
     return places
+
+
+def tempered(weight_log: FloatArray) -> FloatArray:
+    """Weights made more even until no handful of samples stands for all.
+
+    Parameters
+    ----------
+    weight_log : (n,) float
+        Logarithms of weights; minus infinity stays so.
+
+    Returns
+    -------
+    (n,) float
+        Multiplied by the largest of 1, 1/2, 1/4 ... 0 at which the effective number of samples is at
+        least `LEAST_EFFECTIVE_FRAC` of those that are possible at all.
+
+    Source
+    ------
+    own reasoning: a sighting that surprises the model must not leave a false certainty of what follows.
+
+    Examples
+    --------
+    >>> tempered(np.array([0.0, -0.1, -np.inf])).tolist()
+    [0.0, -0.1, -inf]
+    >>> bool(tempered(np.array([0.0, -900.0, -900.0, -900.0, -900.0, -900.0]))[1] > -2)
+    True
+    """
+    possible = np.isfinite(weight_log)
+    relative = weight_log[possible] - weight_log[possible].max()
+    least = LEAST_EFFECTIVE_FRAC * relative.size
+    for power in (*(0.5**k for k in range(HALVINGS)), 0.0):
+        weight = np.exp(power * relative)
+        if float(weight.sum()) ** 2 / float((weight**2).sum()) >= least:
+            break
+    evened = np.full(weight_log.shape, -np.inf)
+    evened[possible] = power * relative
+    return evened
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,8 @@ COLUMNS = (DATE, *MEASURES)
 NOT_MEASURED = frozenset({"", "na", "nan", "null", "none", "-"})
 LONGEST_SERIES_DAYS = 150_000  # some 400 years: longer means a mistyped year
 _EXAMPLE = "date=date,tmin_degC=temp_min,tmax_degC=temp_max"
-_DATE_FORM = re.compile(r"^(\d{4})[-/]?(\d{2})[-/]?(\d{2})$")
+_DATE_FORM = re.compile(r"^(\d{4})[-/]?(\d{2})[-/]?(\d{2})$", re.ASCII)
+_NUMBER_FORM = re.compile(r"^[-+]?(\d+[.,]?\d*|[.,]\d+)([eE][-+]?\d+)?$", re.ASCII)
 
 
 def parse_columns(text: str) -> dict[str, str]:
@@ -230,18 +231,14 @@ class _Header:
         text = self.cell(line, row, ours)
         if text.casefold() in NOT_MEASURED:
             return math.nan
-        try:
-            value = float(text.replace(",", "."))
-            if not math.isfinite(value):
-                raise ValueError(text)
-            return value
-        except ValueError:
+        if not _NUMBER_FORM.match(text):
             raise FileFormatError(
                 _('"{text}" is no number. Leave the cell empty where nothing was measured.').format(
                     text=text
                 ),
                 where=_where(self.file, line, self.theirs[ours]),
-            ) from None
+            )
+        return float(text.replace(",", "."))
 
 
 def _column_error(file: str, theirs: str, names: list[str]) -> InputError:
