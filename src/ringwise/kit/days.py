@@ -1,4 +1,4 @@
-"""Days and growing years in either hemisphere. A growing year runs from dormancy to dormancy; no clock here."""
+"""Days and growing years, dormancy to dormancy, in either hemisphere; no clock here."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ class GrowingYear:
 
     @property
     def heat_start(self) -> date:
-        """The day from which spring heat is summed in chill-and-heat models: 1 February, 1 August in the south."""
+        """The day from which chill-and-heat models sum heat: 1 February, 1 August in the south."""
         return date(self.label, 8, 1) if self.south else date(self.label, 2, 1)
 
     @property
@@ -77,7 +77,7 @@ class GrowingYear:
         return date(self.label, 7, 1) if self.south else date(self.label, 1, 1)
 
     def day_index(self, when: date) -> int:
-        """Days since `year_start` plus one, so that day 1 is `year_start` itself; earlier days are 0 or less."""
+        """Days since `year_start` plus one: day 1 is `year_start`; earlier days are 0 or less."""
         return (when - self.year_start).days + 1
 
     def day_at(self, index: float) -> date:

@@ -1,6 +1,7 @@
 """Parameter tables: CSV files beside the room that uses them, one row a value, each with its provenance.
 
-Columns: key, parameter, value, unit, low, high, range_kind, spread, basis, source, locator, read, scope, note.
+Columns: key, parameter, value, unit, low, high, range_kind, spread, basis, source, locator, read, scope,
+note.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import csv
 import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from importlib import resources
 
 from ringwise.kit.errors import ParameterError, unknown_name
@@ -145,7 +146,7 @@ def _row(raw: dict[str, str], table: str) -> Parameter:
         ) from wrong
 
 
-@lru_cache(maxsize=None)
+@cache
 def load_table(package: str, name: str) -> Table:
     """The parameter table `name`.csv in the `data` folder of a room.
 
