@@ -158,7 +158,7 @@ def test_the_decoding_process_is_short_of_memory_and_writes_no_file(tmp_path: Pa
         "grown = False\n"
         "try:\n    grown = bool(bytearray(1 << 30))\n"
         "except MemoryError:\n    pass\n"
-        "try:\n    open(sys.argv[1], 'w').write('x' * 10)\n"
+        "try:\n    open(sys.argv[1], 'wb', 0).write(b'x')\n"
         "except OSError:\n    sys.exit(1 if grown else 42)\n"
     )
     done = subprocess.run([sys.executable, "-c", code, str(tmp_path / "out")], check=False)
