@@ -187,7 +187,8 @@ def _aside(heading: FloatArray, roll: float, angle: float) -> FloatArray:
     """A direction at an angle to the heading; roll 0 is upwards, a quarter turn is sideways."""
     other = UP if heading[2] < 0.97 else np.array([1.0, 0.0, 0.0])
     upward = unit(other - (other @ heading) * heading)
-    across = np.cross(heading, upward)
+    (a, b, c), (x, y, z) = heading.tolist(), upward.tolist()
+    across = np.array([b * z - c * y, c * x - a * z, a * y - b * x])
     sideways = math.cos(roll) * upward + math.sin(roll) * across
     return unit(math.cos(angle) * heading + math.sin(angle) * sideways)
 
