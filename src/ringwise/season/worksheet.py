@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.kit.show import hours
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Hazard, Operation
 from ringwise.operations.registry import aftercare, cautions
 from ringwise.records.taxa import lookup_keys
@@ -209,9 +209,6 @@ def _cautions(
     keys = lookup_keys(facts.taxon.key) if facts.taxon else ()
     heavy = potting is not None and potting.people > 1
     found = list(cautions(operation, keys, materials_of(potting), heavy=heavy))
-    if heavy and potting is not None:
-        who = counted("{n} person lifts", "{n} people lift", potting.people)
-        found.append(Hazard(f"{who}: {potting.lift.words}.", "person", "own", "weight"))
     until = facts.tree.quarantine_until
     if until is not None and until > plan.made_on:
         text = _("In quarantine to {day}: no root work, own can, no shared tools.").format(

@@ -133,7 +133,7 @@ def _per_tenth(potting: Potting) -> Figure:
         "assumed",
         (potting.why("volume"), potting.why("gross")),
     )
-    return Figure("tenth", _("each tenth more or less of the ball"), litres(volume), "", chain)
+    return Figure("tenth", _("more for each further tenth off the ball"), litres(volume), "", chain)
 
 
 def _dome_figure(potting: Potting) -> Figure:
@@ -213,8 +213,10 @@ def _cuts(potting: Potting) -> tuple[Cut, ...]:
     ]
     gauge = _("aluminium {gauge}").format(gauge=potting.anchor.gauge)
     total = _("{total} in all").format(total=length(potting.wire_mm))
-    for wire_mm, count in sorted(Counter(tie.length_mm for tie in potting.ties).items()):
-        cuts.append(Cut(count, _("tie wire"), length(wire_mm), f"{gauge}, {total}", potting.why("wire")))
+    ties = sorted(Counter(tie.length_mm for tie in potting.ties).items())
+    for i, (wire_mm, count) in enumerate(ties, 1):
+        remark = f"{gauge}, {total}" if i == len(ties) else gauge
+        cuts.append(Cut(count, _("tie wire"), length(wire_mm), remark, potting.why("wire")))
     if potting.anchor.bar:
         cuts.append(Cut(1, _("bar under the ball"), length(_bar_mm(potting)), "", potting.why("wire")))
     return tuple(cuts)

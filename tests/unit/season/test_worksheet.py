@@ -176,8 +176,9 @@ def test_materials_bring_their_cautions_only_when_used() -> None:
 def test_two_people_where_it_is_heavy() -> None:
     light, heavy = _sheet(_facts()), _sheet(_facts(), ready=_potting("rect", (600, 420, 110)))
     assert (light.people, heavy.people) == (1, 2)
-    assert any("2 people lift" in caution.text for caution in heavy.cautions)
-    assert not any("people lift" in caution.text for caution in light.cautions)
+    assert any("Two people" in caution.text for caution in heavy.cautions)
+    assert not any("Two people" in caution.text for caution in light.cautions)
+    assert "kg" in heavy.lifting
 
 
 def test_quarantine_is_named_until_its_end() -> None:

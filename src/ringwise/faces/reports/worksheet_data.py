@@ -169,7 +169,6 @@ def drawing_data(drawing: PotDrawing) -> dict[str, Json]:
         "base": drawing.base_drop_mm,
         "substrate": drawing.substrate_mm,
         "dressing": drawing.dressing_mm,
-        "dressing_words": length(drawing.dressing_mm) if drawing.dressing_mm else "",
         "ball_length": drawing.ball_length_mm,
         "ball_height": drawing.ball_height_mm,
         "hollow_radius": drawing.hollow_radius_mm,
