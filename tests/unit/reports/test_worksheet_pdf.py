@@ -58,6 +58,12 @@ def _pdf(tmp_path: Path, sheet: Worksheet) -> str:
     return str(file)
 
 
+def _word_boxes(file: str) -> list[tuple[float, float, float, float]]:
+    boxes = _tool("pdftotext", "-bbox", file, "-")
+    found = re.findall(r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', boxes)
+    return [(float(a), float(b), float(c), float(d)) for a, b, c, d in found]
+
+
 def _squeezed(text: str) -> str:
     return re.sub(r"\s+", "", text)
 
@@ -99,15 +105,23 @@ def test_one_page_with_embedded_fonts_and_nothing_beyond_the_margins(tmp_path: P
     fonts = _tool("pdffonts", file).splitlines()[2:]
     assert fonts
     assert all(re.search(r"\byes yes yes\b", font) for font in fonts)
-    boxes = _tool("pdftotext", "-bbox", file, "-")
-    corners = [
-        tuple(map(float, found))
-        for found in re.findall(r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', boxes)
-    ]
+    corners = _word_boxes(file)
     assert len(corners) > 300
     for left, top, right, bottom in corners:
         assert 20 < left < right < A4_PT[0] - 20
         assert 20 < top < bottom < A4_PT[1] - 20
+
+
+@pytest.mark.pdf
+@pytest.mark.parametrize("key", ["repot", "chop"])
+def test_no_word_lies_on_another(tmp_path: Path, key: str) -> None:
+    boxes = _word_boxes(_pdf(tmp_path, _sheet(key=key)))
+    for i, (left, top, right, bottom) in enumerate(boxes):
+        for left_2, top_2, right_2, bottom_2 in boxes[i + 1 :]:
+            across = min(right, right_2) - max(left, left_2)
+            down = min(bottom, bottom_2) - max(top, top_2)
+            # boxes hold ascenders and descenders, so lines set close may share up to half their height
+            assert across < 1 or down < 0.5 * min(bottom - top, bottom_2 - top_2)
 
 
 @pytest.mark.pdf
