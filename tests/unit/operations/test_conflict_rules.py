@@ -35,6 +35,11 @@ def test_weak_trees_wait_a_season_even_for_what_is_free_but_two_seasons_stay_two
     assert rule("LIFT", "RP_HEAVY", group="G1", vigour=2).gap.seasons == 2
 
 
+def test_feeding_after_what_bears_it_waits_for_no_step_at_vigour_three() -> None:
+    assert rule("STRUCT", "FEED", group="G1", vigour=3).gap.free
+    assert rule("CHOP", "FEED", group="G1", vigour=3).gap.sign == "H1"
+
+
 def test_unknown_vigour_keeps_the_value_of_the_table() -> None:
     strong = rule("WIRE", "RP_LIGHT", group="G1", vigour=4)
     assert rule("WIRE", "RP_LIGHT", group="G1", vigour=None).gap == strong.gap

@@ -115,6 +115,23 @@ def test_root_work_in_quarantine_is_found_until_it_ends() -> None:
     assert found(facts("olea_europaea", planned("repot", "2028-04-17"), **until)) == []
 
 
+def test_last_day_of_a_quarantine_counts_and_the_day_after_does_not() -> None:
+    until = {"quarantine_until": date(2027, 4, 17)}
+    assert found(facts("olea_europaea", planned("repot", "2027-04-17"), **until))
+    assert found(facts("olea_europaea", planned("repot", "2027-04-18"), **until)) == []
+
+
+def test_of_two_open_orders_the_graver_is_told() -> None:
+    # Bare-root then heavy repot is a hard stop of two seasons, heavy repot then bare-root of one.
+    pair = (planned("repot", root_removed_frac=0.4), planned("bare_root"))
+    finding = only(facts("ulmus_parvifolia", vigour(4), *pair))
+    assert finding.rule == "BARE.RP_HEAVY"
+    # Layer then light repot is hard, light repot then layer only advice; the hard one is told.
+    light = (planned("repot", "2027", root_removed_frac=0.2), planned("air_layer", "2027"))
+    finding = only(facts("morus_alba", vigour(4), *light))
+    assert (finding.rule, finding.hard) == ("LAYER.RP_LIGHT", True)
+
+
 def test_layer_after_a_light_repot_is_possible_but_told() -> None:
     repot = planned("repot", "2027-04-03", root_removed_frac=0.25)
     finding = only(facts("morus_alba", vigour(4), repot, planned("ground_layer", "June 2027")))
