@@ -1,0 +1,169 @@
+"""Write docs/reference/commands.md: every command with its options and the keys of its JSON answer.
+
+The meaning of each key stands in json_keys.csv beside this file, once for all commands; a key without a
+meaning stops the script, and a test runs it. From the project's root:
+.venv/bin/python docs/reference/make_commands.py
+"""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import io
+import json
+import os
+import shlex
+import sys
+import tempfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).resolve().parent
+PAGE = HERE / "commands.md"
+MEANINGS = HERE / "json_keys.csv"
+BY_NAME = frozenset({"files", "sources"})  # objects whose keys are names, not fields
+SHARED = ("--json", "--collection", "--on", "--seed", "--verbose", "--help")
+
+# Each command once, in an order in which it can be run on a fresh demo yard.
+EXAMPLES = (
+    "demo --no-open",
+    "today",
+    "outlook T03",
+    "why T03:repot:opens",
+    "tree list",
+    "tree show T03",
+    'tree add "Old Elm" --species "Ulmus procera" --started "about 1990"',
+    "tree edit T41 --stage S5",
+    "tree history T41",
+    "tree retire T41 --reason sold",
+    "pot list",
+    "pot show P-21",
+    'pot add P-90 --shape oval --size "42x31x7.5 cm" --holes "2x20 mm"',
+    "pot put P-90 -",
+    "log T21 stage 03 --not-before 2027-03-01",
+    "undo",
+    "weather import WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --station Seattle",
+    "weather show --station Seattle",
+    "mix T16 T03 T12 T13",
+    "worksheet T03 repot --pdf SHEET",
+    "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
+    "futures T01 --futures 40 --years 10 --html PAGE",
+    "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
+    "calc stage --model menzel --species larix_decidua --weather WEATHER "
+    "--columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --year 2013",
+)
+
+
+def run(words: list[str]) -> str:
+    """What a command prints."""
+    from ringwise.faces.start import exit_code
+
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()) as err:
+        code = exit_code(words)
+    if code != 0:
+        raise SystemExit(f"ringwise {shlex.join(words)} left with {code}: {err.getvalue()}")
+    return out.getvalue()
+
+
+def keys_of(answer: Any, path: str = "") -> Iterator[str]:
+    """Every key path of an answer; list elements are written []."""
+    if isinstance(answer, Mapping):
+        for key, value in answer.items():
+            here = f"{path}.{key}" if path else key
+            yield here
+            if key in BY_NAME and isinstance(value, Mapping):
+                continue
+            yield from keys_of(value, here)
+    elif isinstance(answer, list):
+        for each in answer:
+            yield from keys_of(each, path + "[]")
+
+
+def meanings() -> dict[str, str]:
+    """What each key means."""
+    with MEANINGS.open(encoding="utf-8", newline="") as handle:
+        return {row["key"]: row["meaning"] for row in csv.DictReader(handle)}
+
+
+def command_of(example: str) -> list[str]:
+    """The words that name a command, without its arguments."""
+    words = shlex.split(example)
+    return words[:2] if words[0] in {"tree", "pot", "weather", "measure", "calc"} else words[:1]
+
+
+def options_of(command: list[str]) -> str:
+    """A command's own help, without the options that all share."""
+    rows: list[str] = []
+    skipping = False
+    for row in run([*command, "--help"]).splitlines():
+        if row.startswith("  --"):
+            skipping = row.split()[0] in SHARED
+        elif row.strip() and not row.startswith("    "):
+            skipping = False
+        if not skipping:
+            rows.append(row.rstrip())
+    return "\n".join(rows).strip()
+
+
+def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
+    """One command's part of the page."""
+    import vega_datasets
+
+    weather = Path(vega_datasets.__file__).parent / "_data" / "seattle-weather.csv"
+    filled = example.replace("WEATHER", str(weather)).replace("SHEET", str(folder / "s.pdf"))
+    words = shlex.split(filled.replace("PAGE", str(folder / "p.html")))
+    shared = ["--json"] if words[0] == "calc" else ["--json", "--collection", str(folder / "yard")]
+    paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
+    missing = sorted({path.split(".")[-1].replace("[]", "") for path in paths} - set(known))
+    if missing:
+        raise SystemExit(f"{' '.join(command_of(example))}: no meaning in json_keys.csv for {', '.join(missing)}")
+    rows = [f"| `{path}` | {known[path.split('.')[-1].replace('[]', '')]} |" for path in paths]
+    shown = example.replace("WEATHER", "seattle-weather.csv").replace("SHEET", "sheet.pdf")
+    return "\n".join(
+        [
+            f"## ringwise {' '.join(command_of(example))}",
+            "",
+            "```text",
+            options_of(command_of(example)),
+            "```",
+            "",
+            f"Keys of `ringwise {shown.replace('PAGE', 'page.html')} --json`:",
+            "",
+            "| key | meaning |",
+            "| --- | --- |",
+            *rows,
+            "",
+        ]
+    )
+
+
+def page() -> str:
+    """The whole page."""
+    os.environ["COLUMNS"] = "100"
+    known = meanings()
+    head = """# Commands
+
+Written by `docs/reference/make_commands.py` from the program itself. After every subcommand these are accepted:
+`--json` (answer with the keys below), `--collection DIR`, `--on DATE` (the day that counts as today), `--seed N`,
+`--verbose`, `--help`. Exit codes: 0 done, 2 bad use or bad input (one line on standard error, nothing stored), 1 a
+failure, 130 stopped by the user. A key's suffix is its unit. `lines` is what the terminal shows. `[]` marks an element
+of a list; null means not known, never zero. Keys stay; new ones may be added.
+
+The collection is the folder of `--collection`, else of the variable `RINGWISE_COLLECTION`, else the current folder if it
+is one, else the user's own; whoever has none yet is shown the demo yard of the current folder, if there is one. Settings
+rise from `collection.toml` in that folder over the variables `RINGWISE_NAME`, `RINGWISE_OWNER`,
+`RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`, `RINGWISE_ELEVATION_M`, `RINGWISE_UNITS`, `RINGWISE_STATION`,
+`RINGWISE_TODAY`, `RINGWISE_SEED`, `RINGWISE_INVENTED`, `RINGWISE_WORKERS` to the flags.
+`RINGWISE_LANGUAGE` chooses a catalogue of texts.
+"""
+    with tempfile.TemporaryDirectory() as scratch:
+        parts = [section(example, Path(scratch), known) for example in EXAMPLES]
+    return head + "\n" + "\n".join(parts)
+
+
+if __name__ == "__main__":
+    text = page()
+    PAGE.write_text(text, encoding="utf-8")
+    sys.stdout.write(f"{PAGE.name}: {len(EXAMPLES)} commands\n")

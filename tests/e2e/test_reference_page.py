@@ -1,0 +1,42 @@
+"""The page of commands is what the program does: every command, every key, every meaning."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def script() -> ModuleType:
+    path = ROOT / "docs" / "reference" / "make_commands.py"
+    spec = importlib.util.spec_from_file_location("make_commands", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["make_commands"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_page_is_fresh() -> None:
+    made = script().page()
+    stored = (ROOT / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")
+    assert made == stored, "run: .venv/bin/python docs/reference/make_commands.py"
+
+
+def test_every_command_is_on_the_page() -> None:
+    import typer
+
+    from ringwise.faces.cli.main import app
+
+    module = script()
+    shown = {" ".join(module.command_of(example)) for example in module.EXAMPLES}
+    group = typer.main.get_command(app)
+    names = set()
+    for name, command in group.commands.items():  # type: ignore[attr-defined]
+        below = getattr(command, "commands", None)
+        names |= {f"{name} {each}" for each in below} if below else {name}
+    assert names == shown
