@@ -119,6 +119,8 @@ def _range_faults(row: dict[str, str]) -> list[str]:
         return [f"value {row['value']!r} is no number, but its unit is {row['unit']}"]
     if row["range_kind"] == "none":
         return ["has range_kind none and a range"] if row["low"] or row["high"] else []
+    if row["range_kind"] == "printed_digits" and not row["low"] and not row["high"]:
+        return []  # the printed digits are the range
     if not (low <= value <= high):
         return [f"{low} <= {value} <= {high} does not hold"]
     return []
@@ -135,15 +137,19 @@ def known_sources(file: DataFile) -> list[str]:
     ]
 
 
+def _read_elsewhere(row: dict[str, str]) -> bool:
+    return row["source"] != PRACTICE and row.get("locator", "").startswith("as in ")
+
+
 def honest_reading(file: DataFile) -> list[str]:
-    """A row counts as read only where its source was read, and a rule of the trade has no print to read."""
+    """A row counts as read where its source was read, or where the locator says in which other print."""
     if not {"source", "read"} <= set(file.header):
         return []
     read = {row["key"] for row in sources() if row["read"] == "yes"}
     return [
         f"{file.path}: row {number} is marked read, but source {row['source']!r} is not"
         for number, row in enumerate(file.records(), 2)
-        if row["read"] == "yes" and (row["source"] not in read or row["source"] == PRACTICE)
+        if row["read"] == "yes" and row["source"] not in read and not _read_elsewhere(row)
     ]
 
 

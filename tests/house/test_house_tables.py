@@ -82,10 +82,24 @@ def test_sound_row_passes() -> None:
         (rules.complete_rows, GOOD.replace(",mm,", ",text,")),
         (rules.known_sources, GOOD.replace("practice,practice", "measured,nobody1900")),
         (rules.honest_reading, GOOD.replace(",no,", ",yes,")),
+        (rules.honest_reading, GOOD.replace(",,no,", ",as in a book,yes,")),
+        (rules.honest_reading, GOOD.replace("practice,practice,,no", "fitted,own,p. 3,yes")),
     ],
 )
 def test_planted_row_is_caught(rule: Rule, row: str) -> None:
     assert rule(data_file(f"{HEADER}\n{row}\n")) != []
+
+
+@pytest.mark.parametrize(
+    ("rule", "row"),
+    [
+        (rules.complete_rows, GOOD.replace("4,6,minmax", ",,printed_digits")),
+        (rules.complete_rows, GOOD.replace("4,6,minmax", ",,none")),
+        (rules.honest_reading, GOOD.replace("practice,practice,,no", "fitted,own,as in a later print,yes")),
+    ],
+)
+def test_other_sound_rows_pass(rule: Rule, row: str) -> None:
+    assert rule(data_file(f"{HEADER}\n{row}\n")) == []
 
 
 def test_planted_column_is_caught() -> None:
