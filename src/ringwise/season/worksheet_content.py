@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from ringwise.kit.errors import unknown_name
@@ -119,6 +120,7 @@ class Ready:
     notes: tuple[str, ...] = ()
     dome_choices: tuple[tuple[str, str], ...] = ()
     drawing: PotDrawing | None = None
+    traces: Mapping[str, Trace] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True)
@@ -160,8 +162,9 @@ class Worksheet:
         return (*self.ready.figures, *parts, self.minutes)
 
     def why(self, key: str) -> Trace:
-        """The chain of one figure by its key; cuts by what they are."""
-        known = {figure.key: figure.trace for figure in self.figures}
+        """The chain of one figure by its key; cuts by what they are; the pot's own by its arithmetic."""
+        known = dict(self.ready.traces)
+        known |= {figure.key: figure.trace for figure in self.figures}
         known |= {cut.what: cut.trace for cut in self.ready.cuts}
         if self.why_now.trace is not None:
             known["window"] = self.why_now.trace

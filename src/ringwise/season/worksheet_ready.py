@@ -64,7 +64,18 @@ def ready_for(potting: Potting, *, pot_name: str, trunk_mm: float | None) -> Rea
         notes=_notes(potting),
         dome_choices=dome_choices(potting),
         drawing=drawing(potting, trunk_mm=trunk_mm),
+        traces={**potting.traces, "position": _position_trace(potting)},
     )
+
+
+def _position_trace(potting: Potting) -> Trace:
+    """Half the pot each way: the trunk's centre where nothing else was decided."""
+    pot = potting.pot
+    halves = _("{left} from the left, {front} from the front").format(
+        left=length(pot.length_mm / 2), front=length(pot.width_mm / 2)
+    )
+    measures = potting.why("volume").inputs[:1]
+    return Trace(_("trunk centre"), halves, ROOM, "middle of the pot", "practice", "practice", measures)
 
 
 def pot_words(pot: PotShape) -> str:

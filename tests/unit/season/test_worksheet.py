@@ -75,6 +75,8 @@ def test_every_printed_figure_has_a_chain_to_a_source_or_a_basis() -> None:
         assert all(end.source or end.basis or end.formula for end in ends), trace.label
     assert sheet.why("window").value == "14 Mar"
     assert sheet.why("tie wire").source == "practice"
+    assert sheet.why("mass").value in sheet.lifting
+    assert sheet.why("position").inputs[0].value == "oval 50 x 37 x 8 cm"
     with pytest.raises(UnknownNameError):
         sheet.why("nonsense")
 
