@@ -127,6 +127,7 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
         quick = os.environ.get("RINGWISE_QUICK", "0") == "1"
         faults += below_floor(passed, read_floor(FLOOR.read_text()), which=which, quick=quick)
         counts = ", ".join(f"{kind} {number}" for kind, number in sorted(passed.items()))
+        reporter.ensure_newline()
         reporter.write_line(f"counted: {counts}")
     if faults and exitstatus == 0:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
