@@ -82,7 +82,8 @@ class Aftercare:
     """One duty after the work. It ends by a sign; days only say when to start looking.
 
     `phase` is bare (before the first unfolded leaf), leaf (from it on) or any. `variant` is light, heavy
-    or any. `least_days` and `most_days` are the usual length; no duty ends by them alone.
+    or any. All signs of `ends` must be seen. `least_days` and `most_days` are the usual length; no duty
+    ends by them alone, nor before `least_days`.
     """
 
     variant: str

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _
 from ringwise.operations.conflicts import cross_rules
+
+TOLD_BY_WINDOW = frozenset({"weak", "feed_weak", "quarantine"})  # rules that block a window by themselves
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,44 @@ class Finding:
     def line(self) -> str:
         """The finding in one line."""
         return f"{self.tree} {self.name}: {self.explanation} {self.way_out}".strip()
+
+
+def blocking(findings: Sequence[Finding], tree: str, entry_id: str = "") -> tuple[str, ...]:
+    """The hard conflicts that stand in the way of a work, for its window.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+        From `find_conflicts`.
+    tree : str
+        The tree's id.
+    entry_id : str
+        The planned entry; empty for any plan of the tree.
+
+    Returns
+    -------
+    tuple of str
+        In words. Left out: those with a typed reason, and weakness and quarantine, which a window tells
+        itself.
+
+    Source
+    ------
+    practice: hard stops ask for a typed reason.
+
+    Examples
+    --------
+    >>> blocking([], "T13")
+    ()
+    """
+    return tuple(
+        finding.explanation
+        for finding in findings
+        if finding.hard
+        and not finding.silenced
+        and finding.tree == tree
+        and finding.rule not in TOLD_BY_WINDOW
+        and (not entry_id or entry_id in {finding.earlier_id, finding.later_id})
+    )
 
 
 def rule_trace(key: str) -> Trace:

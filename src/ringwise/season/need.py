@@ -13,7 +13,7 @@ from ringwise.kit.words import _
 from ringwise.operations.registry import OPERATIONS
 from ringwise.records.facts import TreeFacts
 from ringwise.season.cues import CAN_WAIT, SHOULD_NOT_WAIT, URGENCIES, Cue, root_cues, urgency_of
-from ringwise.season.findings import Finding
+from ringwise.season.findings import TOLD_BY_WINDOW, Finding
 from ringwise.season.jobs import Job, date_words, jobs_of, text_of
 from ringwise.season.standing import GRAFTS
 from ringwise.season.window import AHEAD, BLOCKED, CLOSED, OPEN, Window
@@ -75,7 +75,7 @@ def _conflict_words(now: _Now, entry_id: str) -> tuple[str, ...]:
         for finding in now.findings
         if entry_id and entry_id in {finding.earlier_id, finding.later_id} and not finding.silenced
     ]
-    pairs = [finding for finding in told if finding.rule not in {"weak", "feed_weak", "quarantine"}]
+    pairs = [finding for finding in told if finding.rule not in TOLD_BY_WINDOW]
     return tuple(_("conflict: {what}").format(what=finding.explanation) for finding in pairs)
 
 

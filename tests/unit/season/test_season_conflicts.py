@@ -11,7 +11,7 @@ from ringwise.kit.errors import UnknownNameError
 from ringwise.records.facts import TreeFacts
 from ringwise.records.model import Pot
 from ringwise.season.conflicts import find_conflicts
-from ringwise.season.findings import Finding
+from ringwise.season.findings import Finding, blocking
 
 
 def found(*trees: TreeFacts, **told: object) -> list[Finding]:
@@ -262,3 +262,17 @@ def test_south_counts_its_own_growing_year() -> None:
     repot = planned("repot", "2027-09-10", root_removed_frac=0.4)
     assert found(zelkova(chop, repot))
     assert found(zelkova(chop, repot), south=True) == []
+
+
+def test_only_hard_conflicts_without_a_reason_block_a_window() -> None:
+    repot, chop = planned("repot", root_removed_frac=0.4), planned("chop")
+    hard = found(zelkova(repot, chop))
+    assert len(blocking(hard, "T01", chop.id)) == 1
+    assert blocking(hard, "T02") == ()
+    assert blocking(hard, "T01", "another entry") == ()
+    reasoned = planned("chop", override_reason="field-vigorous")
+    assert blocking(found(zelkova(repot, reasoned)), "T01") == ()
+    advice = found(facts("carpinus_betulus", vigour(4), repot, planned("deadwood")))
+    assert advice
+    assert blocking(advice, "T01") == ()
+    assert blocking(found(facts("fagus_crenata", vigour(2), repot)), "T01") == ()
