@@ -114,11 +114,11 @@ def _best_by_year(clock: Clock, seen: Sequence[SeenStage], year: GrowingYear) ->
 
 def _noise(clock: Clock, told: Interval) -> float:
     """Variance of a sighting around the anchor's day: the days between them and the days between visits."""
-    return float(clock.gaps[:, clock.codes.index(told.code)].var()) + told.variance
+    return float(clock.gap_variance[clock.codes.index(told.code)]) + told.variance
 
 
 def _residual(clock: Clock, told: _Told) -> tuple[FloatArray, float]:
-    gap = float(clock.gaps[:, clock.codes.index(told.interval.code)].mean())
+    gap = float(clock.gap_days[clock.codes.index(told.interval.code)])
     return told.interval.middle_index - gap - clock.past[told.label], _noise(clock, told.interval)
 
 
@@ -160,7 +160,7 @@ def season_residual(
     if not told:
         return None
     latest = interval(max(told, key=lambda each: clock.codes.index(each.code)))
-    gap = float(clock.gaps[:, clock.codes.index(latest.code)].mean())
+    gap = float(clock.gap_days[clock.codes.index(latest.code)])
     forecast = float(np.nanmedian(clock.now + learned.mean[None, :]))
     return latest.middle_index - gap - forecast
 

@@ -129,12 +129,9 @@ def paced_steps(seed: int, samples: int, phases: int, entity_key: int, *, year: 
     True
     """
     shared = spacing().get("any", "shared_pace").number
-    numbers = np.arange(samples)
-    all_steps = [
-        normal(seed, numbers, year, half, Purpose.FORECAST, entity_key) for half in range(1, phases + 2)
-    ]
-    pace = all_steps[0][:, None]
-    return math.sqrt(shared) * pace + math.sqrt(1 - shared) * np.stack(all_steps[1:], axis=1)
+    numbers, halves = np.arange(samples)[:, None], np.arange(1, phases + 2)
+    steps = normal(seed, numbers, year, halves, Purpose.FORECAST, entity_key)
+    return math.sqrt(shared) * steps[:, :1] + math.sqrt(1 - shared) * steps[:, 1:]
 
 
 def spring_gaps(phases: FloatArray) -> FloatArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -109,6 +110,18 @@ class Clock:
     past: Mapping[int, FloatArray]
     gaps: FloatArray
     spacing: tuple[Parameter, ...]
+
+    @cached_property
+    def gap_days(self) -> FloatArray:
+        """Mean days from the anchor to each stage."""
+        mean: FloatArray = self.gaps.mean(axis=0)
+        return mean
+
+    @cached_property
+    def gap_variance(self) -> FloatArray:
+        """Variance of the days from the anchor to each stage, in square days."""
+        variance: FloatArray = self.gaps.var(axis=0)
+        return variance
 
 
 @dataclass(frozen=True)

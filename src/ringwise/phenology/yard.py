@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -78,7 +78,50 @@ def lesson(record: TreeRecord, species: SpeciesDays, *, today: date) -> Lesson:
     )
 
 
-def shared_for(own: Lesson, lessons: Sequence[Lesson]) -> Shared:
+@dataclass(frozen=True)
+class PlaceTerm:
+    """What one kind of tree says of its place: an offset and how sure of it, in days."""
+
+    mean_days: float
+    sd_days: float
+
+
+def place_terms(lessons: Sequence[Lesson]) -> dict[str, PlaceTerm]:
+    """What each kind of tree says of the place, by the kind's key.
+
+    Parameters
+    ----------
+    lessons : sequence of Lesson
+        Of all trees of the yard; those without past seasons say nothing.
+
+    Returns
+    -------
+    dict of str to PlaceTerm
+        A kind whose model's days are uncertain says little; more trees of a kind say more.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> elm = Lesson(1, "ulmus_procera", "G1", 4, np.array([2.0, 4.0]), 3.0, None)
+    >>> place_terms([elm])["ulmus_procera"].mean_days
+    3.0
+    """
+    kinds: dict[str, list[Lesson]] = defaultdict(list)
+    for each in lessons:
+        if each.seasons:
+            kinds[each.taxon].append(each)
+    terms = {}
+    for taxon, trees in kinds.items():
+        middle = np.mean([each.past_days for each in trees], axis=0)  # one a parameter draw
+        variance = 1.0 / sum(each.own_sd_days**-2 for each in trees) + float(middle.var())
+        terms[taxon] = PlaceTerm(float(middle.mean()), variance**0.5)
+    return terms
+
+
+def shared_for(own: Lesson, lessons: Sequence[Lesson], terms: Mapping[str, PlaceTerm]) -> Shared:
     """What the other trees of a yard say about one tree.
 
     Parameters
@@ -87,6 +130,8 @@ def shared_for(own: Lesson, lessons: Sequence[Lesson]) -> Shared:
         The tree's own lesson; it does not tell itself.
     lessons : sequence of Lesson
         Of all trees of the yard.
+    terms : mapping of str to PlaceTerm
+        From `place_terms`.
 
     Returns
     -------
@@ -103,12 +148,12 @@ def shared_for(own: Lesson, lessons: Sequence[Lesson]) -> Shared:
     >>> early = Lesson(1, "ulmus_procera", "G1", 0, np.zeros(2), 1.0, -8.0)
     >>> elm = Lesson(2, "ulmus_pumila", "G1", 0, np.zeros(2), 1.0, None)
     >>> beech = Lesson(3, "fagus_sylvatica", "G3", 0, np.zeros(2), 1.0, None)
-    >>> shared_for(elm, [early, elm, beech]).group_days < 0, shared_for(beech, [early, elm, beech]).group_days
-    (True, 0.0)
+    >>> [shared_for(each, [early, elm, beech], {}).group_days < 0 for each in (elm, beech)]
+    [True, False]
     """
     others = [each for each in lessons if each.tree != own.tree]
     group_days = _group([each for each in others if each.group == own.group])
-    site = _site([each for each in others if each.taxon != own.taxon and each.seasons])
+    site = _site([term for taxon, term in terms.items() if taxon != own.taxon])
     kin = [each for each in others if each.taxon == own.taxon and each.seasons]
     if not kin:
         return Shared(site.mean_days, site.sd_days, group_days)
@@ -117,18 +162,10 @@ def shared_for(own: Lesson, lessons: Sequence[Lesson]) -> Shared:
     return Shared(learned.mean, learned.sd_days, group_days, learned.weight_log)
 
 
-def _site(others: Sequence[Lesson]) -> Prior:
-    """The place's offset: kinds weigh by how well their model's days are known, trees of a kind by number."""
-    kinds: dict[str, list[Lesson]] = defaultdict(list)
-    for each in others:
-        kinds[each.taxon].append(each)
-    precision, pulled = 1.0 / spread_of("site_sd") ** 2, 0.0
-    for trees in kinds.values():
-        middle = np.mean([each.past_days for each in trees], axis=0)  # one a parameter draw
-        variance = 1.0 / sum(each.own_sd_days**-2 for each in trees) + float(middle.var())
-        precision += 1.0 / variance
-        pulled += float(middle.mean()) / variance
-    return Prior(pulled / precision, precision**-0.5)
+def _site(terms: Sequence[PlaceTerm]) -> Prior:
+    """The place's offset as kinds of tree tell it, shrunk towards none."""
+    precision = spread_of("site_sd") ** -2 + sum(term.sd_days**-2 for term in terms)
+    return Prior(sum(term.mean_days * term.sd_days**-2 for term in terms) / precision, precision**-0.5)
 
 
 def _group(others: Sequence[Lesson]) -> float:
@@ -183,9 +220,10 @@ def yard_forecast(
             kinds[record.taxon.key] = species_days(record.taxon, weather, luck)
     lessons = {each.tree: lesson(each, kinds[each.taxon.key], today=today) for each in records}
     told = list(lessons.values())
+    terms = place_terms(told)
     return {
         each.tree: stage_forecast(
-            each, kinds[each.taxon.key], today=today, shared=shared_for(lessons[each.tree], told)
+            each, kinds[each.taxon.key], today=today, shared=shared_for(lessons[each.tree], told, terms)
         )
         for each in records
     }
