@@ -205,7 +205,8 @@ def jobs_of(facts: TreeFacts, *, today: date, south: bool = False) -> list[Job]:
     Returns
     -------
     list of Job
-        Done works reach back two growing years; a done work without a date is left out.
+        Done works reach back two growing years; a done work without a date is left out, and so are
+        plans of past growing years and plans that were carried out.
 
     Raises
     ------
@@ -227,7 +228,28 @@ def jobs_of(facts: TreeFacts, *, today: date, south: bool = False) -> list[Job]:
     done = [_job(entry, done=True, today=today, south=south) for entry in dated if _named(entry)]
     planned = [_job(entry, done=False, today=today, south=south) for entry in facts.planned]
     recent = [job for job in done if job.year_label >= this_year - YEARS_BACK]
-    return sorted([*recent, *planned], key=_order)
+    current = [job for job in planned if job.year_label >= this_year]
+    return sorted([*recent, *_unfulfilled(current, recent)], key=_order)
+
+
+def _unfulfilled(planned: Sequence[Job], done: Sequence[Job]) -> list[Job]:
+    """Plans that were not carried out by the same work, in the same growing year, after the planning."""
+    left = list(done)
+    still = []
+    for plan in sorted(planned, key=_order):
+        hit = next((job for job in left if _fulfils(job, plan)), None)
+        if hit is None:
+            still.append(plan)
+        else:
+            left.remove(hit)
+    return still
+
+
+def _fulfils(job: Job, plan: Job) -> bool:
+    same = (job.operation.key, job.year_label) == (plan.operation.key, plan.year_label)
+    planned_on = plan.entry.recorded_at
+    done_by = job.entry.on.by
+    return same and (planned_on is None or done_by is None or planned_on.date() <= done_by)
 
 
 def _named(entry: Entry) -> bool:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
+
 import pytest
 from yard_of_values import TODAY, facts, planned, work
 
@@ -65,6 +68,28 @@ def test_jobs_reach_back_two_growing_years_and_take_undated_plans_for_this_one()
     )
     found = jobs_of(tree, today=TODAY)
     assert [(job.operation.key, job.year_label) for job in found] == [("repot", 2025), ("chop", 2027)]
+
+
+def test_plan_that_was_carried_out_or_is_past_is_no_plan_any_more() -> None:
+    repot = work("repot", "2027-03-02", root_removed_frac=0.4)
+    tree = facts("acer_palmatum", planned("repot", root_removed_frac=0.4), repot)
+    assert [job.done for job in jobs_of(tree, today=TODAY)] == [True]
+    stale = facts("acer_palmatum", planned("chop", "2026-03-20"), planned("repot"))
+    assert [job.operation.key for job in jobs_of(stale, today=TODAY)] == ["repot"]
+
+
+def test_a_second_plan_made_after_the_work_stays_a_plan() -> None:
+    done = work("repot", "2027-03-02", root_removed_frac=0.4)
+    again = replace(planned("repot"), recorded_at=datetime(2027, 3, 5, 9, 0, tzinfo=UTC))
+    assert [job.done for job in jobs_of(facts("acer_palmatum", again, done), today=TODAY)] == [True, False]
+    before = replace(planned("repot"), recorded_at=datetime(2027, 2, 5, 9, 0, tzinfo=UTC))
+    assert [job.done for job in jobs_of(facts("acer_palmatum", before, done), today=TODAY)] == [True]
+
+
+def test_one_work_fulfils_one_plan_of_several() -> None:
+    plans = (planned("cut_back", "2027-06-01"), planned("cut_back", "2027-07-10"))
+    tree = facts("acer_palmatum", *plans, work("cut_back", "2027-03-01"))
+    assert [job.done for job in jobs_of(tree, today=TODAY)] == [True, False]
 
 
 def test_unwritten_amount_is_never_taken_as_none() -> None:
