@@ -36,7 +36,7 @@ def test_versions_that_can_lose_pages(version: tuple[int, int, int]) -> None:
 @pytest.mark.parametrize(
     ("folder", "kind"),
     [
-        ("/home/ida/yard", "ext4"),
+        ("/var/yard", "ext4"),
         ("/srv/my trees", "nfs4"),
         ("/srv/my trees/yard", "nfs4"),
         ("/srv/my trees/local/yard", "xfs"),

@@ -14,11 +14,17 @@ from ringwise.kit.errors import (
     UnitError,
     UnknownNameError,
 )
-from ringwise.records.model import ENTRY_KINDS
+from ringwise.records.model import ENTRY_KINDS, JsonValue
 from ringwise.records.observations import STAGE_CODES, check_interval, checked_data, fields_of, typed_data
 from ringwise.records.pot_measures import pot_measures
 
-PHOTO = {"sha256": "ab", "view": "front", "file": "photos/ab/ab.jpg", "width_px": 4, "height_px": 3}
+PHOTO: dict[str, JsonValue] = {
+    "sha256": "ab",
+    "view": "front",
+    "file": "photos/ab/ab.jpg",
+    "width_px": 4,
+    "height_px": 3,
+}
 
 
 def test_values_are_kept_as_typed_and_in_the_unit_inside() -> None:
@@ -93,7 +99,7 @@ def test_zero_needs_no_unit_and_is_no_missing_value() -> None:
 
 
 def test_works_keep_keys_of_the_rooms_above() -> None:
-    data = {"operation": "repot", "moss": "long fibre", "tie_count": 4}
+    data: dict[str, JsonValue] = {"operation": "repot", "moss": "long fibre", "tie_count": 4}
     assert checked_data("work", data) == data
 
 
