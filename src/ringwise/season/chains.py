@@ -67,9 +67,16 @@ def _moves_out(job: Job, pot: str) -> bool:
     return not job.done and bool(other) and other != pot
 
 
+def _opening(tree: str, job: Job | None, opens: Mapping[str, date]) -> date | None:
+    """The day on which a plan's window opens: its own where given, else its tree's."""
+    own = opens.get(job.entry.id) if job is not None else None
+    return own or opens.get(tree)
+
+
 def _late_words(link: PotLink, opens: Mapping[str, date]) -> str:
     """Why the pot comes late; empty where it comes in time or nothing is known."""
-    mine, theirs = opens.get(link.waits.tree.id), opens.get(link.frees.tree.id)
+    mine = _opening(link.waits.tree.id, link.waits_job, opens)
+    theirs = _opening(link.frees.tree.id, link.frees_job, opens)
     if mine is not None and theirs is not None and theirs > mine:
         return _("its window opens {days} days before that of {tree}").format(
             days=(theirs - mine).days, tree=link.frees.tree.id
@@ -92,7 +99,8 @@ def chain_findings(links: Sequence[PotLink], opens: Mapping[str, date]) -> list[
     links : sequence of PotLink
         From `pot_links`.
     opens : mapping of str to date
-        Median day on which each tree's window opens, where known; without it the planned days count.
+        Median day on which a window opens, by the id of the planned entry or else of the tree, where
+        known; without it the planned days count.
 
     Returns
     -------

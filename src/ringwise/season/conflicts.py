@@ -182,7 +182,8 @@ def find_conflicts(
     south : bool
         Whether the place lies south of the equator.
     opens : mapping of str to date, optional
-        Median day on which each tree's planned window opens; sharpens the findings on pots.
+        Median day on which a planned window opens, by the id of the planned entry or else of the tree;
+        sharpens the findings on pots.
 
     Returns
     -------

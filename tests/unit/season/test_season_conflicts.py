@@ -241,6 +241,15 @@ def test_windows_sharpen_the_pot_chain() -> None:
     assert "its window opens 4 days before that of T35" in finding.explanation
 
 
+def test_window_of_the_entry_goes_before_that_of_the_tree() -> None:
+    trees = chain("2027-04-03", "2027-04-02")
+    waits, frees = trees[0].planned[0].id, trees[1].planned[0].id
+    opens = {waits: date(2027, 3, 28), frees: date(2027, 3, 30), "T19": TODAY, "T35": TODAY}
+    (finding,) = found(*trees, opens=opens)
+    assert "its window opens 2 days before that of T35" in finding.explanation
+    assert found(*trees, opens={"T19": TODAY, "T35": TODAY}) == []
+
+
 def test_pot_whose_tree_does_not_move() -> None:
     finding = only(*chain("2027-03-29", None))
     assert "no move of T35 is planned" in finding.explanation
