@@ -1,0 +1,233 @@
+"""One future of one course, lived year by year, compiled.
+
+A year: routine repot and spring steps at bud swell, spring flush, summer steps, wood, the yearly cut
+back, then a row of measures. The second tree of a layer lives on beside the first.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ringwise.futures import outcome as out
+from ringwise.growth import layout as at
+from ringwise.growth.kernels import settle, spring, summer, weather_year
+from ringwise.growth.tree_kernels import compiled, copy_row, count_children, draw_key, normal
+from ringwise.operations import effect_codes as do
+from ringwise.operations.care_effects import cut_back
+from ringwise.operations.effects import chop, cut_off, pass_layer, repot, separate, set_layer, split_trunk
+from ringwise.operations.graft_effects import (
+    abandon_graft,
+    found_graft,
+    pass_half,
+    root_graft,
+    set_graft,
+    sever_graft,
+    sign_of_take,
+)
+
+_SPRING, _SUMMER = np.int64(0), np.int64(1)
+_HOURS = np.int64(11)  # purpose of draws, as in kit.chance
+_SECOND = 1_000_000_000  # futures of second trees are numbered from here, so that their luck is their own
+_ROUTINE_SHARE = 0.8  # of the root share a repot may take: routine work is gentle; assumed
+_LIFT_SHARE = 0.6  # roots lost in lifting from the ground; assumed
+_ALL_SECTORS = 4095
+
+
+@compiled
+def measure(tree: Any, second: Any, row: Any) -> None:
+    """The measures of a future at the end of a year."""
+    real, whole, _ids, pools, count = tree
+    for each in range(out.KEPT):
+        row[each] = 0.0
+    row[out.ALIVE] = pools[at.ALIVE]
+    row[out.HOURS] = pools[at.HOURS]
+    row[out.SECOND] = pools[at.SECOND] * second[3][at.ALIVE]
+    row[out.LAYER], row[out.GRAFT] = pools[at.LAYER_STATE], pools[at.GRAFT_STATE]
+    if row[out.SECOND] > 0.0:
+        row[out.SECOND_BASE] = math.sqrt(second[0][at.WOOD, 0] * (4.0 / math.pi))
+        row[out.SECOND_HEIGHT] = _top(second)
+    if pools[at.ALIVE] <= 0.0:
+        return
+    count_children(tree)
+    reach = 0.0
+    for each in range(count[0]):
+        reach = max(reach, real[at.END_X, each] ** 2 + real[at.END_Y, each] ** 2)
+        row[out.TIPS] += whole[at.CHILDREN, each] == 0
+        row[out.WOUND] = max(row[out.WOUND], real[at.WOUND, each])
+        row[out.LEAF] += real[at.LEAF, each]
+        if whole[at.FLAGS, each] & at.GRAFT_AXIS:
+            row[out.GRAFT_MM] = max(row[out.GRAFT_MM], math.sqrt(real[at.WOOD, each] * (4.0 / math.pi)))
+    row[out.BASE] = math.sqrt(real[at.WOOD, 0] * (4.0 / math.pi))
+    row[out.HEIGHT] = _top(tree)
+    row[out.SPREAD] = 2.0 * math.sqrt(reach)
+    row[out.TAPER] = _taper(tree, row[out.HEIGHT])
+    sectors = int(pools[at.SECTORS])
+    for sector in range(12):
+        row[out.SECTORS] += (sectors >> sector) & 1
+
+
+@compiled
+def _top(tree: Any) -> float:
+    top = 0.0
+    for each in range(tree[4][0]):
+        top = max(top, tree[0][at.END_Z, each])
+    return top
+
+
+@compiled
+def _taper(tree: Any, height: float) -> float:
+    """Thickest wood that crosses half the height, against the base."""
+    real, whole, _ids, _pools, count = tree
+    most = 0.0
+    for each in range(count[0]):
+        parent = whole[at.PARENT, each]
+        foot = real[at.END_Z, parent] if parent >= 0 else 0.0
+        if foot <= 0.5 * height < real[at.END_Z, each]:
+            most = max(most, real[at.WOOD, each])
+    return math.sqrt(most / real[at.WOOD, 0])
+
+
+@compiled
+def spend(tree: Any, par: Any, luck: Any, half: int, operation: int, minutes: Any) -> None:
+    """Add the hours of one piece of work."""
+    z = normal(draw_key(luck, half, _HOURS), np.uint64(operation))
+    tree[3][at.HOURS] += minutes[operation] / 60.0 * math.exp(par[at.P_HOURS] * z)
+
+
+@compiled
+def holds(tree: Any, par: Any, luck: Any, half: int, condition: int) -> bool:
+    """Whether the condition of a step is seen to hold."""
+    pools = tree[3]
+    if condition == do.ROOTED:
+        return pools[at.LAYER_STATE] == at.ROOTED
+    if condition == do.NOT_ROOTED:
+        return pools[at.LAYER_STATE] == at.SET
+    if condition == do.TAKEN:
+        return sign_of_take(tree, par, luck, half)
+    if condition == do.NOT_TAKEN:
+        return pools[at.GRAFT_STATE] <= at.SEVERABLE and not sign_of_take(tree, par, luck, half)
+    if condition == do.SECTORS_EMPTY:
+        return int(pools[at.SECTORS]) != _ALL_SECTORS
+    if condition == do.NOT_SEVERED:
+        return pools[at.GRAFT_STATE] <= at.SEVERABLE or pools[at.GRAFT_STATE] >= at.SLIPPED
+    return True
+
+
+@compiled
+def act(tree: Any, second: Any, par: Any, luck: Any, step: Any) -> None:
+    """One step of a course; `step` is (half, operation, site, amount, litres)."""
+    half, operation, site, amount, litres = step
+    if operation == do.CHOP:
+        chop(tree, par, luck, half, site)
+    elif operation == do.PRUNE:
+        cut_off(tree, split_trunk(tree, site))
+    elif operation == do.REPOT:
+        repot(
+            tree,
+            par,
+            luck,
+            half,
+            (amount if amount > 0.0 else par[at.P_FRACTION], litres, np.int64(do.REPOT)),
+        )
+    elif operation == do.LIFT:
+        repot(tree, par, luck, half, (amount if amount > 0.0 else _LIFT_SHARE, litres, np.int64(do.LIFT)))
+    elif operation == do.GROUND_LAYER or operation == do.AIR_LAYER:
+        set_layer(tree, par, luck, half, site)
+    elif operation == do.SEPARATE:
+        separate(tree, second, par, luck, half)
+    elif operation == do.ROOT_GRAFT:
+        root_graft(tree, par, luck, half)
+    elif operation == do.APPROACH_GRAFT:
+        set_graft(tree, par, luck, half)
+    elif operation == do.SEVER_GRAFT:
+        sever_graft(tree, par, luck)
+    elif operation == do.ABANDON_GRAFT:
+        abandon_graft(tree)
+
+
+@compiled
+def take_steps(trees: Any, par: Any, luck: Any, half: int, plan: Any) -> None:
+    """All steps of a half-year whose condition holds, in their order."""
+    codes, sizes, minutes, _routine = plan
+    tree, second = trees
+    for each in range(codes.shape[0]):
+        due = codes[each, 0] == luck[2] and codes[each, 1] == half
+        if due and tree[3][at.ALIVE] > 0.0 and holds(tree, par, luck, half, codes[each, 3]):
+            operation = codes[each, 2]
+            spend(tree, par, luck, half, operation, minutes)
+            act(tree, second, par, luck, (half, operation, sizes[each, 0], sizes[each, 1], sizes[each, 2]))
+
+
+@compiled
+def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
+    """The repot of routine care when its interval is over and the course leaves the season free."""
+    pools = tree[3]
+    _codes, _sizes, minutes, routine = plan
+    layered = pools[at.LAYER_STATE] == at.SET or pools[at.LAYER_STATE] == at.ROOTED
+    in_pot = not math.isinf(pools[at.LITRES])
+    if routine[luck[2]] > 0 and in_pot and not layered and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]:
+        spend(tree, par, luck, _SPRING, np.int64(do.REPOT), minutes)
+        repot(tree, par, luck, _SPRING, (_ROUTINE_SHARE * par[at.P_FRACTION], 0.0, np.int64(do.REPOT)))
+
+
+@compiled
+def care(tree: Any, par: Any, luck: Any, plan: Any) -> None:
+    """The yearly cut back, where the tree has an aim."""
+    if par[at.P_AIM_HEIGHT] > 0.0 and not math.isinf(tree[3][at.LITRES]):
+        spend(tree, par, luck, _SUMMER, np.int64(do.CUT_BACK), plan[2])
+        cut_back(tree, par, luck)
+
+
+@compiled
+def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
+    """One year of both trees of a future."""
+    tree, second = trees
+    if tree[3][at.ALIVE] > 0.0:
+        routine_repot(tree, par, luck, plan)
+    take_steps(trees, par, luck, _SPRING, plan)
+    for number in range(2):
+        each = trees[number]
+        if each[3][at.ALIVE] > 0.0 and each[4][0] > 0:
+            own = (luck[0], luck[1] + number * _SECOND, luck[2])
+            weather_year(each, par, luck)
+            spring(each, par, own, grid)
+    pass_half(tree, par)
+    take_steps(trees, par, luck, _SUMMER, plan)
+    pass_half(tree, par)
+    for number in range(2):
+        each = trees[number]
+        if each[3][at.ALIVE] > 0.0 and each[4][0] > 0:
+            own = (luck[0], luck[1] + number * _SECOND, luck[2])
+            summer(each, par, own, grid)
+            care(each, par, own, plan)
+    pass_layer(tree)
+
+
+@compiled
+def begin(trees: Any, start: Any, par: Any, luck: Any) -> None:
+    """Put the start tree into the room of a worker."""
+    tree, second = trees
+    n = start[4][0]
+    for row in range(n):
+        copy_row(start, row, tree, row)
+    for pool in range(at.POOLS):
+        tree[3][pool] = start[3][pool]
+        second[3][pool] = 0.0
+    tree[4][0] = n
+    second[4][0] = 0
+    settle(tree, par, luck)
+    if tree[3][at.GRAFT_STATE] >= at.PRESSED:
+        found_graft(tree, par, luck)
+
+
+@compiled
+def live(trees: Any, start: Any, par: Any, key: Any, plan: Any, grid: Any, values: Any) -> None:
+    """A whole future; `key` is (seed, future), `values` gets a row for now and for each year."""
+    begin(trees, start, par, (key[0], key[1], np.int64(0)))
+    measure(trees[0], trees[1], values[0])
+    for year in range(values.shape[0] - 1):
+        live_year(trees, par, (key[0], key[1], year), plan, grid)
+        measure(trees[0], trees[1], values[year + 1])

@@ -1,0 +1,386 @@
+"""A course lived many times, in blocks that do not depend on each other."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from threading import local
+from typing import Any
+
+import numpy as np
+
+from ringwise.futures.course import MOST_YEARS, Course
+from ringwise.futures.outcome import KEPT, Lives
+from ringwise.futures.start import Start, check_feasible, graft_pools
+from ringwise.growth import layout as at
+from ringwise.growth.biology import Biology
+from ringwise.growth.draws import Block, draw_parameters
+from ringwise.growth.start import Arrays, empty_arrays, start_arrays
+from ringwise.growth.step import CAPACITY, light_grid
+from ringwise.kit import chance
+from ringwise.kit.chance import Purpose
+from ringwise.kit.errors import out_of_range
+from ringwise.kit.tables import load_table
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
+from ringwise.operations.registry import OPERATIONS
+from ringwise.structure.table import checked
+
+BLOCK = 25  # futures of one block: a second of work at most, so that a run can be stopped between blocks
+MOST_FUTURES = 100_000
+_HALF = {"spring": 0, "summer": 1}
+_SOURCES = (
+    ("ringwise.growth", ("kernels.py", "tree_kernels.py", "layout.py", "draws.py", "start.py")),
+    ("ringwise.growth.data", ("species.csv", "parameters.csv", "wounds.csv", "odds.csv")),
+    ("ringwise.operations", ("effects.py", "graft_effects.py", "care_effects.py", "effect_codes.py")),
+    ("ringwise.futures", ("kernels.py", "simulate.py", "outcome.py", "start.py")),
+    ("ringwise.futures.data", ("care.csv",)),
+)
+
+Progress = Callable[[int, int], None]
+Cancelled = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class Run:
+    """How a course is lived: how often, how long, from which seed and future on, by how many workers."""
+
+    futures: int = 500
+    years: int = 20
+    seed: int = 1
+    workers: int = 2
+    first_future: int = 0
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.futures <= MOST_FUTURES:
+            raise out_of_range(_("futures"), str(self.futures), _("1 to {n}").format(n=MOST_FUTURES))
+        if not 1 <= self.years <= MOST_YEARS:
+            raise out_of_range(_("years"), str(self.years), _("1 to {n}").format(n=MOST_YEARS))
+        if not 1 <= self.workers <= 256:
+            raise out_of_range(_("workers"), str(self.workers), _("1 to 256"))
+        if self.first_future < 0:
+            raise out_of_range(_("first future"), str(self.first_future), _("0 or more"))
+        if not 0 <= self.seed < 2**63:
+            raise out_of_range(_("seed"), str(self.seed), _("0 to below 2^63"))
+
+
+@lru_cache(maxsize=1)
+def engine_version() -> str:
+    """A fingerprint of the engine: its sources and parameter tables; stored with every result.
+
+    Returns
+    -------
+    str
+        Twelve hexadecimal digits; replays are exact for the same value only.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> len(engine_version())
+    12
+    """
+    digest = hashlib.sha256()
+    for package, names in _SOURCES:
+        for name in names:
+            digest.update((resources.files(package) / name).read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def minutes_by_code(size_class: str) -> FloatArray:
+    """Median minutes of each effect for a size of pot, from the catalogue of operations.
+
+    Parameters
+    ----------
+    size_class : str
+        XS to XL, or F for the ground.
+
+    Returns
+    -------
+    (effects,) float
+        Minutes by effect code.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such size.
+
+    Source
+    ------
+    practice; care.csv for what the catalogue does not time.
+
+    Examples
+    --------
+    >>> float(minutes_by_code("M")[EFFECTS["repot"]])
+    90.0
+    """
+    own = load_table("ringwise.futures", "care")
+    out = np.zeros(len(EFFECTS))
+    for name, code in EFFECTS.items():
+        key = "structural_prune" if name == "prune" else name
+        if key in OPERATIONS:
+            out[code] = OPERATIONS[key].minutes_of(size_class).median
+        elif own.has(name, "minutes"):
+            out[code] = own.get(name, "minutes").number
+    out[EFFECTS["cut_back"]] *= own.get("cut_back", "times_a_year").number
+    return out
+
+
+def plan_of(course: Course, years: int, size_class: str) -> tuple[Any, ...]:
+    """A course as the arrays that the compiled year reads.
+
+    Parameters
+    ----------
+    course : Course
+        The course.
+    years : int
+        How many years are lived.
+    size_class : str
+        For the minutes.
+
+    Returns
+    -------
+    tuple
+        Codes (year, half, operation, condition), sizes (height, share, litres), minutes, and for each
+        year whether routine repotting is free of the course's own heavy work.
+
+    Source
+    ------
+    own: no routine repot in a season of heavy work nor in the one after it.
+
+    Examples
+    --------
+    >>> codes, sizes, minutes, routine = plan_of(Course("accept", "", ""), 3, "M")
+    >>> routine.tolist()
+    [1, 1, 1]
+    """
+    codes = np.zeros((len(course.steps), 4), np.int64)
+    sizes = np.zeros((len(course.steps), 3))
+    routine = np.ones(years, np.int64)
+    for row, step in enumerate(course.steps):
+        operation = EFFECTS[step.operation]
+        codes[row] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
+        sizes[row] = step.height_mm, step.amount_frac, step.volume_l
+        if operation in HEAVY or operation == EFFECTS["approach_graft"]:
+            routine[step.after_years : step.after_years + 2] = 0
+    return codes, sizes, minutes_by_code(size_class), routine
+
+
+def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
+    """The drawn inputs of a block of futures, with the start's aim and graft.
+
+    Parameters
+    ----------
+    start : Start
+        The tree.
+    life : Biology
+        Its taxon.
+    block : Block
+        Seed and futures.
+
+    Returns
+    -------
+    (count, parameters) float
+        One row a future, equal for all courses.
+
+    Source
+    ------
+    See `draw_parameters`.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> parameters_of(start, biology(("morus",)), Block(1, 0, 2)).shape == (2, at.PARAMETERS)
+    True
+    """
+    out = draw_parameters(life, block, start.vigour)
+    out[:, at.P_AIM_HEIGHT] = start.aim.height_mm
+    out[:, at.P_AIM_SPREAD] = start.aim.spread_mm
+    out[:, at.P_HOURS] = load_table("ringwise.futures", "care").get("any", "minutes_ln_sd").number
+    if start.graft is not None:
+        prior = out[:, at.P_UNION]
+        out[:, at.P_GRAFT_NOW] = [start.graft.take_prob(float(prob)) for prob in prior]
+    return out
+
+
+def start_trees(start: Start) -> tuple[Arrays, ...]:
+    """The start's equally likely trees in the layout of growth.
+
+    Parameters
+    ----------
+    start : Start
+        The tree.
+
+    Returns
+    -------
+    tuple of Arrays
+        One for each table.
+
+    Raises
+    ------
+    StructureError
+        If a table is no tree.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
+    >>> len(start_trees(Start((stem, stem), Condition(6.0), 2027)))
+    2
+    """
+    trees = []
+    for table in start.tables:
+        arrays = start_arrays(checked(table), start.condition, first_year=start.first_year)
+        graft_pools(start, arrays[3])
+        trees.append(arrays)
+    return tuple(trees)
+
+
+def which_start(seed: int, future: int, trees: int) -> int:
+    """Which of the equally likely start trees a future has.
+
+    Parameters
+    ----------
+    seed, future : int
+        The run's seed and the future's number.
+    trees : int
+        How many there are.
+
+    Returns
+    -------
+    int
+        An index.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> which_start(1, 0, 1)
+    0
+    """
+    draw = float(chance.uniform(seed, future, 0, 0, Purpose.MEASUREMENT, 0)[0])
+    return min(int(draw * trees), trees - 1)
+
+
+class Worker(local):
+    """Room of one thread: two trees and a light grid, used again for each future."""
+
+    def __init__(self) -> None:
+        self.trees = (empty_arrays(CAPACITY), empty_arrays(CAPACITY))
+        self.grid = light_grid()
+
+
+def _live_block(
+    block: Block, start: Start, life: Biology, plan: tuple[Any, ...], years: int, room: Worker
+) -> tuple[FloatArray, FloatArray]:
+    from ringwise.futures import kernels
+
+    starts = start_trees(start)
+    parameters = parameters_of(start, life, block)
+    values = np.zeros((block.count, years + 1, KEPT))
+    for row in range(block.count):
+        future = block.first + row
+        first = starts[which_start(block.seed, future, len(starts))]
+        kernels.live(room.trees, first, parameters[row], (block.seed, future), plan, room.grid, values[row])
+    return values, parameters
+
+
+def simulate(
+    start: Start,
+    course: Course,
+    life: Biology,
+    run: Run,
+    *,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Lives:
+    """Live a course many times.
+
+    Parameters
+    ----------
+    start : Start
+        The tree as it is known.
+    course : Course
+        What is done.
+    life : Biology
+        Its taxon.
+    run : Run
+        How often, how long, seed, workers, first future.
+    progress : callable, optional
+        Told (futures done, futures in all) after each block.
+    cancelled : callable, optional
+        Asked between blocks; if it says so, the blocks lived so far are handed back as incomplete.
+
+    Returns
+    -------
+    Lives
+        The same for any number of workers; a future depends on the seed and its number alone.
+
+    Raises
+    ------
+    NotReadyError
+        If the course cannot be done on this tree.
+
+    Source
+    ------
+    The growth notes; draws by `kit.chance`.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> lives = simulate(start, Course("accept", "Accept", ""), biology(("morus",)), Run(4, 3, workers=1))
+    >>> lives.values.shape[:2]
+    (4, 4)
+    """
+    check_feasible(course, start, life)
+    plan = plan_of(course, run.years, start.size_class)
+    last = run.first_future + run.futures
+    blocks = [
+        Block(run.seed, first, min(BLOCK, last - first)) for first in range(run.first_future, last, BLOCK)
+    ]
+    light_grid()
+    room = Worker()
+    done: list[tuple[FloatArray, FloatArray]] = []
+    with ThreadPoolExecutor(run.workers) as pool:
+        for batch in range(0, len(blocks), run.workers):
+            if cancelled is not None and cancelled():
+                break
+            part = blocks[batch : batch + run.workers]
+            done += pool.map(lambda block: _live_block(block, start, life, plan, run.years, room), part)
+            if progress is not None:
+                progress(min(len(done) * BLOCK, run.futures), run.futures)
+    return _lives(course, run, done, len(done) == len(blocks))
+
+
+def _lives(course: Course, run: Run, done: Sequence[tuple[FloatArray, FloatArray]], complete: bool) -> Lives:
+    values = [each[0] for each in done] or [np.zeros((0, run.years + 1, KEPT))]
+    parameters = [each[1] for each in done] or [np.zeros((0, at.PARAMETERS))]
+    return Lives(
+        course.key,
+        run.first_future,
+        run.seed,
+        engine_version(),
+        np.concatenate(values),
+        np.concatenate(parameters),
+        complete,
+    )

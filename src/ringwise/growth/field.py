@@ -1,0 +1,110 @@
+"""Stem diameter against age in open ground, from published growth equations."""
+
+from __future__ import annotations
+
+import math
+
+from ringwise.kit.errors import out_of_range
+from ringwise.kit.tables import Table, load_table
+
+ROWS = "field_growth"
+
+
+def _table() -> Table:
+    return load_table("ringwise.growth", ROWS)
+
+
+def field_keys() -> tuple[str, ...]:
+    """Keys of the equations: taxon and region, such as "zelkova_serrata:NoEast".
+
+    Returns
+    -------
+    tuple of str
+        In file order; the row that only checks the form is left out.
+
+    Source
+    ------
+    mcpherson2016.
+
+    Examples
+    --------
+    >>> "zelkova_serrata:NoEast" in field_keys()
+    True
+    """
+    return tuple(key for key in _table().keys() if not key.startswith("any:"))
+
+
+def field_diameter_mm(key: str, age_years: float) -> float:
+    """Stem diameter at breast height of a tree in open ground.
+
+    Parameters
+    ----------
+    key : str
+        An equation of `field_keys`.
+    age_years : float
+        Years since planting at about 2.5 cm.
+
+    Returns
+    -------
+    float
+        Diameter in mm.
+
+    Raises
+    ------
+    RangeError
+        If the age is negative.
+    UnknownNameError
+        If there is no such equation.
+
+    Source
+    ------
+    mcpherson2016: polynomials in age, coefficients in cm.
+
+    Examples
+    --------
+    >>> round(field_diameter_mm("zelkova_serrata:NoEast", 10.0), 1)
+    154.2
+    """
+    if age_years < 0:
+        raise out_of_range("age", f"{age_years} years", "0 years or more")
+    table = _table()
+    table.get(key, "c0")
+    total_cm = 0.0
+    for power in range(4):
+        if table.has(key, f"c{power}"):
+            total_cm += table.get(key, f"c{power}").number * age_years**power
+    return total_cm * 10.0
+
+
+def loglog_diameter_cm(age_years: float, *, a_ratio: float, b_ratio: float, mse_ratio: float) -> float:
+    """Stem diameter by the log-log form of the growth equations.
+
+    Parameters
+    ----------
+    age_years : float
+        Years since planting, above 0.
+    a_ratio, b_ratio, mse_ratio : float
+        Coefficients and mean squared error of the fit.
+
+    Returns
+    -------
+    float
+        Diameter in cm.
+
+    Raises
+    ------
+    RangeError
+        If the age is not above 0.
+
+    Source
+    ------
+    mcpherson2016: exp(a + b ln(ln(t + 1) + mse / 2)).
+
+    Examples
+    --------
+    >>> round(loglog_diameter_cm(1.0, a_ratio=1.08072, b_ratio=1.9017, mse_ratio=0.10108), 3)
+    1.678
+    """
+    if not age_years > 0:
+        raise out_of_range("age", f"{age_years} years", "above 0 years")
+    return math.exp(a_ratio + b_ratio * math.log(math.log(age_years + 1.0) + mse_ratio / 2.0))

@@ -1,0 +1,53 @@
+"""Where each number of a growing tree lies in the arrays that the compiled rooms share.
+
+Plain integers, so that compiled code sees constants. Real columns are float32, whole numbers int32;
+pools and parameters are float64.
+"""
+
+from __future__ import annotations
+
+# Real columns of a segment, in mm, mm2, cm2 and shares.
+LENGTH, DIR_X, DIR_Y, DIR_Z, WOOD, SAPWOOD, LEAF, CONTROL, LIGHT, DEMAND, VIGOUR = range(11)
+WOUND, WOUND_YEARS, GROWN, END_X, END_Y, END_Z, ABOVE = range(11, 18)
+REALS = 18
+
+# Whole columns of a segment.
+PARENT, ORDER, BORN, BUDS, CLONE, FLAGS, CHILDREN, MARK = range(8)
+WHOLES = 8
+
+# Bits of the flags that growth adds to those of the segment table.
+CUT_END, SHORT_SHOOT, JOINED, LAYERED, DEAD, FLARE, TRUNK = 2, 4, 8, 16, 64, 128, 1
+GRAFT_AXIS = 256  # the branch that a graft brings
+
+# Pools of a tree.
+RESERVE, ROOT, LITRES, SINCE_REPOT, REMOVED, ALIVE, SECTORS, LAYER_STATE, LAYER_YEARS = range(9)
+GRAFT_STATE, GRAFT_YEARS, GRAFT_TAKES, GRAFT_READY, GRAFT_TRIES, LEAF_UNIT, LEAF_REFERENCE = range(9, 16)
+WEATHER, ROOT_CUT, LAYER_SET, TOP_CUT, HOURS, SECOND, GRAFT_HEIGHT, GRAFT_AZIMUTH, DEMAND_SHARE = range(
+    16, 25
+)
+GRAFT_UNION, RING, LAYER_PENDING, ROOTS_YEARS, LEAF_FLUSH, UNIT, WORKED, ROOTS_BITS = range(25, 33)
+POOLS = 33
+
+# Parameters of a future: one number each, drawn once.
+P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
+P_CONTROL, P_LATERAL, P_THRESHOLD, P_DECAY, P_RELEASE, P_RELEASE_VIGOUR, P_EPICORMIC, P_SHED = range(9, 17)
+P_SHED_CHANCE, P_EXTINCTION, P_CAPACITY, P_UNITS, P_WOOD, P_ROOT, P_RESERVE, P_RECOVERY, P_RING = range(
+    17, 26
+)
+P_FLOOR, P_BOUND, P_BOUND_FLOOR, P_TWIG, P_TIPS, P_UNIT, P_OPPOSITE, P_ROOT_YEARS, P_INTERVAL = range(26, 35)
+P_FRACTION, P_CLASS, P_LAYER, P_SEVERED, P_SECTOR, P_UNION, P_CLOSURE, P_WIDTH, P_GROWTH = range(35, 44)
+P_DECAY_YEARS, P_ALIVE, P_EXCESS, P_SEASON, P_WEAK, P_CONFLICT, P_CONFLICT_ROOT, P_CONFLICT_C = range(44, 52)
+P_ROOT_WEEKS, P_ROOT_SD, P_SEASON_WEEKS, P_UNION_YEARS, P_UNION_SD, P_SENSITIVITY, P_SPECIFICITY = range(
+    52, 59
+)
+P_POT_BOUND, P_THICK, P_GRADE, P_AIM_HEIGHT, P_AIM_SPREAD, P_HOURS, P_SIZE, P_UNION_SHARE = range(59, 67)
+P_WIDTH_REFERENCE, P_GROWTH_REFERENCE, P_GRAFT_NOW = range(67, 70)
+PARAMETERS = 70
+
+# States of a graft, in order.
+NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE, SEVERED_WEAK, ESTABLISHED, SLIPPED, GRAFT_DEAD, ABANDONED = range(
+    10
+)
+
+# States of a layer.
+NO_LAYER, SET, ROOTED, SEPARATED, FAILED = range(5)

@@ -1,0 +1,365 @@
+"""Compiled ground work on a tree's arrays: keyed draws, sums along the wood, removal, new shoots.
+
+A tree is a tuple (real, whole, ids, pools, count) of arrays laid out by `layout`; `count[0]` is the
+number of segments in use, `ids` are stable names of segments: a hash of the path and year that made
+them, so that a cut elsewhere shifts no draw. `luck` is (seed, future, year).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+from ringwise.growth import layout as at
+
+compiled = njit(cache=True, nogil=True, error_model="numpy")
+
+_GOLDEN = np.uint64(0x9E3779B97F4A7C15)
+_MIX_1 = np.uint64(0xBF58476D1CE4E5B9)
+_MIX_2 = np.uint64(0x94D049BB133111EB)
+_POSITIVE = np.uint64(0x3FFFFFFFFFFFFFFF)  # ids stay positive, also doubled for the two uniforms of a normal
+_UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
+_TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
+_PURPOSE_DIRECTION = np.int64(5)  # NumPy integers, since plain ones would be compiled once for each value
+_SPRING, _ON = np.int64(0), np.int64(0)
+_LONGEST_MM = 45.0  # twigs joined into one segment are no longer than this
+_STRAIGHT = 0.94  # cosine of the bend below which two twigs may be drawn as one
+_MOST_BUDS = 4
+_WANDER = 0.35  # width of a unit's sway against its axis, as tangent; form only
+_LIFT = 0.06  # how much each unit turns up; form only
+_LEAST_RISE = 0.12  # shoots do not grow into the soil
+_SOIL_MM = 8.0
+
+
+@compiled
+def mix64(value: Any) -> Any:
+    """One round of splitmix64."""
+    z = value + _GOLDEN
+    z = (z ^ (z >> np.uint64(30))) * _MIX_1
+    z = (z ^ (z >> np.uint64(27))) * _MIX_2
+    return z ^ (z >> np.uint64(31))
+
+
+@compiled
+def draw_key(luck: Any, half: int, purpose: int) -> Any:
+    """The hash of (seed, future, year, half, purpose), to be finished with an entity."""
+    state = mix64(np.uint64(luck[0]))
+    state = mix64(state ^ np.uint64(luck[1]))
+    state = mix64(state ^ np.uint64(luck[2]))
+    state = mix64(state ^ np.uint64(half))
+    return mix64(state ^ np.uint64(purpose))
+
+
+@compiled
+def uniform(key: Any, entity: Any) -> float:
+    """A uniform draw; equal to `kit.chance.uniform` for the same key parts."""
+    state = mix64(key ^ np.uint64(entity))
+    return (np.float64(state >> np.uint64(11)) + 0.5) * _UNIT
+
+
+@compiled
+def normal(key: Any, entity: Any) -> float:
+    """A standard normal draw; equal to `kit.chance.normal`."""
+    twice = np.uint64(entity) * np.uint64(2)
+    u = uniform(key, twice)
+    v = uniform(key, twice + np.uint64(1))
+    return math.sqrt(-2.0 * math.log(u)) * math.cos(2.0 * math.pi * v)
+
+
+@compiled
+def child_id(parent_id: Any, slot: int, year: int) -> Any:
+    """The stable name of a new segment: its parent's, which bud, which year."""
+    return mix64(parent_id ^ (np.uint64(slot + 1) * np.uint64(1000003) + np.uint64(year + 5000))) & _POSITIVE
+
+
+@compiled
+def logistic(x: float) -> float:
+    """The logistic function."""
+    return 1.0 / (1.0 + math.exp(-x))
+
+
+@compiled
+def count_children(tree: Any) -> None:
+    """Children of each segment, into its column."""
+    _real, whole, _ids, _pools, count = tree
+    for row in range(count[0]):
+        whole[at.CHILDREN, row] = 0
+    for row in range(1, count[0]):
+        whole[at.CHILDREN, whole[at.PARENT, row]] += 1
+
+
+@compiled
+def sum_down(tree: Any, column: int) -> None:
+    """Each segment's value plus all above it, in place."""
+    real, whole, _ids, _pools, count = tree
+    for row in range(count[0] - 1, 0, -1):
+        real[column, whole[at.PARENT, row]] += real[column, row]
+
+
+@compiled
+def place_ends(tree: Any) -> None:
+    """Upper ends of all segments, the root starting at the origin."""
+    real, whole, _ids, _pools, count = tree
+    for row in range(count[0]):
+        parent = whole[at.PARENT, row]
+        for axis in range(3):
+            start = real[at.END_X + axis, parent] if parent >= 0 else np.float32(0.0)
+            real[at.END_X + axis, row] = start + real[at.LENGTH, row] * real[at.DIR_X + axis, row]
+
+
+@compiled
+def copy_row(tree: Any, source: int, target: Any, row: int) -> None:
+    """One segment from a tree to a row of another (or the same) tree."""
+    real, whole, ids, _pools, _count = tree
+    for column in range(at.REALS):
+        target[0][column, row] = real[column, source]
+    for column in range(at.WHOLES):
+        target[1][column, row] = whole[column, source]
+    target[2][row] = ids[source]
+
+
+@compiled
+def remove_marked(tree: Any) -> int:
+    """Take out every segment with a mark, and all above it; a parent left bare is marked as cut."""
+    _real, whole, _ids, _pools, count = tree
+    count_children(tree)
+    kept = 0
+    for row in range(count[0]):
+        gone = row > 0 and (whole[at.MARK, row] != 0 or whole[at.MARK, whole[at.PARENT, row]] < 0)
+        if not gone:
+            kept += 1
+        whole[at.MARK, row] = -1 if gone else kept  # the new place, counted from 1
+    removed = count[0] - kept
+    if removed > 0:
+        for row in range(1, count[0]):
+            whole[at.PARENT, row] = whole[at.MARK, whole[at.PARENT, row]] - 1
+        place = 0
+        for row in range(count[0]):
+            if whole[at.MARK, row] > 0:
+                if place != row:
+                    copy_row(tree, row, tree, place)
+                place += 1
+    count[0] = kept
+    _cut_ends(tree, removed)
+    return removed
+
+
+@compiled
+def _cut_ends(tree: Any, removed: int) -> None:
+    _real, whole, _ids, _pools, count = tree
+    if removed > 0:
+        for row in range(count[0]):
+            whole[at.MARK, row] = whole[at.CHILDREN, row]
+        count_children(tree)
+        for row in range(count[0]):
+            if whole[at.MARK, row] > 0 and whole[at.CHILDREN, row] == 0:
+                whole[at.FLAGS, row] |= at.CUT_END
+    for row in range(count[0]):
+        whole[at.MARK, row] = 0
+
+
+@compiled
+def fuse(tree: Any, before: int) -> None:
+    """Join straight, unforked, unwounded twigs older than a year into longer segments; ends stay in place."""
+    real, whole, _ids, _pools, count = tree
+    count_children(tree)
+    for row in range(count[0]):
+        whole[at.MARK, row] = row
+    for row in range(count[0] - 1, 0, -1):
+        parent = whole[at.PARENT, row]
+        if parent <= 0 or whole[at.CHILDREN, parent] != 1 or whole[at.BORN, row] >= before:
+            continue
+        if _unlike(real, whole, row, parent):
+            continue
+        size, dot = 0.0, 0.0
+        for axis in range(3):
+            step = real[at.LENGTH, row] * real[at.DIR_X + axis, row]
+            step += real[at.LENGTH, parent] * real[at.DIR_X + axis, parent]
+            size += step * step
+            dot += real[at.DIR_X + axis, row] * real[at.DIR_X + axis, parent]
+        if size > _LONGEST_MM * _LONGEST_MM or dot < _STRAIGHT:
+            continue
+        size = math.sqrt(size)
+        for axis in range(3):
+            step = real[at.LENGTH, row] * real[at.DIR_X + axis, row]
+            step += real[at.LENGTH, parent] * real[at.DIR_X + axis, parent]
+            real[at.DIR_X + axis, parent] = step / size
+            real[at.END_X + axis, parent] = real[at.END_X + axis, row]
+        real[at.LENGTH, parent] = size
+        _take_over(real, whole, row, parent)
+    _close_gaps(tree)
+
+
+@compiled
+def _unlike(real: Any, whole: Any, row: int, parent: int) -> bool:
+    apart = at.JOINED | at.LAYERED | at.DEAD | at.FLARE | at.TRUNK
+    if (whole[at.FLAGS, row] | whole[at.FLAGS, parent]) & apart:
+        return True
+    wounded = real[at.WOUND, row] > 0.0 or real[at.WOUND, parent] > 0.0
+    return wounded or whole[at.ORDER, row] != whole[at.ORDER, parent]
+
+
+@compiled
+def _take_over(real: Any, whole: Any, row: int, parent: int) -> None:
+    """The parent takes a joined child's tip, buds, leaf and children."""
+    real[at.LEAF, parent] += real[at.LEAF, row]
+    whole[at.BUDS, parent] = min(whole[at.BUDS, parent] + whole[at.BUDS, row], _MOST_BUDS)
+    whole[at.BORN, parent] = whole[at.BORN, row]
+    whole[at.FLAGS, parent] |= whole[at.FLAGS, row]
+    whole[at.CHILDREN, parent] = whole[at.CHILDREN, row]
+    whole[at.MARK, row] = -parent - 1
+
+
+@compiled
+def _close_gaps(tree: Any) -> None:
+    """Move rows up over those that were joined to their parent; joined rows stand for their parent."""
+    _real, whole, _ids, _pools, count = tree
+    place = 0
+    for row in range(count[0]):
+        joined = whole[at.MARK, row] < 0
+        above = -whole[at.MARK, row] - 1 if joined else whole[at.PARENT, row]
+        target = whole[at.CHILDREN, above] if above >= 0 else -1
+        if joined:
+            whole[at.CHILDREN, row] = target
+            continue
+        whole[at.PARENT, row] = target
+        whole[at.CHILDREN, row] = place  # for its children, the row's new place
+        place += 1
+    place = 0
+    for row in range(count[0]):
+        if whole[at.MARK, row] >= 0:
+            if place != row:
+                copy_row(tree, row, tree, place)
+            place += 1
+    count[0] = place
+    for row in range(place):
+        whole[at.MARK, row] = 0
+    count_children(tree)
+
+
+@compiled
+def wound(tree: Any, parent: int, width_mm: float) -> None:
+    """Open a wound on a segment, or widen the one that is there."""
+    real = tree[0]
+    if width_mm >= real[at.WOUND, parent]:
+        real[at.WOUND, parent] = width_mm
+        real[at.WOUND_YEARS, parent] = 0.0
+
+
+@compiled
+def _heading(tree: Any, row: int, key: Any, entity: Any, sway: float) -> Any:
+    real = tree[0]
+    x = real[at.DIR_X, row] + sway * (uniform(key, entity) - 0.5)
+    y = real[at.DIR_Y, row] + sway * (uniform(key, entity ^ np.uint64(0x5555)) - 0.5)
+    z = real[at.DIR_Z, row] + sway * (uniform(key, entity ^ np.uint64(0xAAAA)) - 0.5) + _LIFT
+    if real[at.END_Z, row] < _SOIL_MM and z < _LEAST_RISE:
+        z = _LEAST_RISE
+    size = math.sqrt(x * x + y * y + z * z)
+    return x / size, y / size, z / size
+
+
+@compiled
+def side_heading(tree: Any, row: int, slot: int, turn_rad: float, angle_rad: float) -> Any:
+    """Direction of a side shoot: at an angle to its segment, turned about it bud by bud."""
+    real = tree[0]
+    x, y, z = real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row]
+    if abs(z) < 0.95:
+        ux, uy, uz = y, -x, 0.0
+    else:
+        ux, uy, uz = 0.0, z, -y
+    size = math.sqrt(ux * ux + uy * uy + uz * uz)
+    ux, uy, uz = ux / size, uy / size, uz / size
+    wx, wy, wz = y * uz - z * uy, z * ux - x * uz, x * uy - y * ux
+    roll = turn_rad + slot * math.pi
+    c, s = math.cos(roll), math.sin(roll)
+    a, b = math.cos(angle_rad), math.sin(angle_rad)
+    return (a * x + b * (c * ux + s * wx), a * y + b * (c * uy + s * wy), a * z + b * (c * uz + s * wz))
+
+
+@compiled
+def bud_turn(tree: Any, row: int, opposite: bool) -> float:
+    """Where round its segment a bud stands: crosswise pairs, or the golden spiral."""
+    place = np.int64(tree[2][row] % np.uint64(64))
+    return (place % 2) * 0.5 * math.pi if opposite else place * _TURN_RAD
+
+
+@compiled
+def new_unit(tree: Any, par: Any, luck: Any, parent: int, slot: int) -> int:
+    """Add one growth unit on a segment, heading as its parent does with a sway; -1 where no room is left."""
+    real, whole, ids, _pools, count = tree
+    row = count[0]
+    if row >= whole.shape[1]:
+        return -1
+    ids[row] = child_id(ids[parent], slot, luck[2])
+    key = draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
+    x, y, z = _heading(tree, parent, key, ids[row], _WANDER)
+    for column in range(at.REALS):
+        real[column, row] = 0.0
+    for column in range(at.WHOLES):
+        whole[column, row] = 0
+    real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row] = x, y, z
+    real[at.WOOD, row] = par[at.P_TWIG]
+    real[at.SAPWOOD, row] = par[at.P_TWIG]
+    real[at.CONTROL, row] = real[at.CONTROL, parent]
+    real[at.LIGHT, row] = real[at.LIGHT, parent]
+    whole[at.PARENT, row] = parent
+    whole[at.ORDER, row] = whole[at.ORDER, parent]
+    whole[at.BORN, row] = luck[2]
+    whole[at.BUDS, row] = 2 if par[at.P_OPPOSITE] > 0.5 else 1
+    whole[at.CLONE, row] = whole[at.CLONE, parent]
+    whole[at.FLAGS, row] = whole[at.FLAGS, parent] & at.GRAFT_AXIS
+    whole[at.CHILDREN, parent] += 1
+    count[0] = row + 1
+    return row
+
+
+@compiled
+def set_length(tree: Any, row: int, length_mm: float) -> None:
+    """Length of a new unit, and from it its upper end."""
+    real, whole = tree[0], tree[1]
+    parent = whole[at.PARENT, row]
+    real[at.LENGTH, row] = length_mm
+    for axis in range(3):
+        real[at.END_X + axis, row] = real[at.END_X + axis, parent] + length_mm * real[at.DIR_X + axis, row]
+
+
+@compiled
+def extend(tree: Any, par: Any, luck: Any, row: int, units: float) -> int:
+    """Carry an axis on from a tip by the whole units of its vigour, longer where a part is left over."""
+    whole_units = int(units)
+    length_mm = tree[3][at.UNIT] * units / whole_units
+    last = row
+    for _unit in range(whole_units):
+        new = new_unit(tree, par, luck, last, _ON)
+        if new < 0:
+            return last
+        if tree[1][at.FLAGS, last] & at.TRUNK:
+            tree[1][at.FLAGS, new] |= at.TRUNK
+        set_length(tree, new, length_mm)
+        last = new
+    return last
+
+
+@compiled
+def branch_off(tree: Any, par: Any, luck: Any, row: int, shoot: Any) -> int:
+    """A side shoot on a segment; `shoot` is (slot, units, angle from the segment); its first row or -1."""
+    slot, units, angle_rad = np.int64(shoot[0]), shoot[1], shoot[2]
+    new = new_unit(tree, par, luck, row, slot + 1)
+    if new < 0:
+        return -1
+    real, whole = tree[0], tree[1]
+    turn = bud_turn(tree, row, par[at.P_OPPOSITE] > 0.5)
+    x, y, z = side_heading(tree, row, slot, turn, angle_rad)
+    if real[at.END_Z, row] < _SOIL_MM and z < _LEAST_RISE:
+        z = _LEAST_RISE
+    size = math.sqrt(x * x + y * y + z * z)
+    real[at.DIR_X, new], real[at.DIR_Y, new], real[at.DIR_Z, new] = x / size, y / size, z / size
+    whole[at.ORDER, new] = whole[at.ORDER, row] + 1
+    whole_units = max(1.0, math.floor(units))
+    set_length(tree, new, tree[3][at.UNIT] * max(units, 0.5) / whole_units)
+    if whole_units >= 2.0:
+        extend(tree, par, luck, new, units * (whole_units - 1.0) / whole_units + 1e-9)
+    return new

@@ -1,0 +1,58 @@
+"""Routine care of a tree in training, compiled: the yearly cut back that holds outline and tips."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ringwise.growth import layout as at
+from ringwise.growth.tree_kernels import compiled, count_children, draw_key, remove_marked, uniform
+
+_CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
+_TWIG_MM2 = 30.0  # routine care cuts nothing thicker
+_INNER = 0.8  # inside this share of the outline shoots keep more units
+_KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
+_HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
+
+
+@compiled
+def outline_share(real: Any, row: int, aim: Any) -> float:
+    """Where a segment ends against the aimed outline: 1 on it, more outside."""
+    height, spread = aim
+    across = math.sqrt(real[at.END_X, row] ** 2 + real[at.END_Y, row] ** 2)
+    return max(real[at.END_Z, row] / height, 2.0 * across / spread)
+
+
+@compiled
+def cut_back(tree: Any, par: Any, luck: Any) -> int:
+    """Shorten this year's shoots, hold the outline, thin the weakest tips; how many segments went."""
+    real, whole, ids, pools, count = tree
+    aim = (par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD])
+    count_children(tree)
+    tips = 0
+    for row in range(count[0]):
+        parent = whole[at.PARENT, row]
+        young = whole[at.BORN, row] == luck[2]
+        goes_on = young and parent >= 0 and whole[at.BORN, parent] == luck[2]
+        real[at.ABOVE, row] = 0.0 if not young else real[at.ABOVE, parent] + 1.0 if goes_on else 1.0
+        tips += whole[at.CHILDREN, row] == 0
+    wanted = par[at.P_TIPS] * math.sqrt(pools[at.LITRES])
+    excess = max(0.0, 1.0 - wanted / tips)
+    key = draw_key(luck, _HALF_CARE, _CUT)
+    for row in range(1, count[0]):
+        if real[at.WOOD, row] > _TWIG_MM2 or whole[at.FLAGS, row] & at.GRAFT_AXIS:
+            continue
+        where = outline_share(real, row, aim)
+        keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - (1.0 if excess > 0.0 else 0.0)
+        if (
+            where > 1.0
+            or real[at.ABOVE, row] > keep
+            or (
+                whole[at.CHILDREN, row] == 0
+                and uniform(key, ids[row]) < excess * (1.4 - 0.8 * real[at.LIGHT, row])
+            )
+        ):
+            whole[at.MARK, row] = 1
+    return remove_marked(tree)

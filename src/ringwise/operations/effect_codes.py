@@ -1,0 +1,39 @@
+"""Codes of the effects that a course can ask for, plain integers for compiled code."""
+
+from __future__ import annotations
+
+REST, PRUNE, CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT = range(9)
+APPROACH_GRAFT, CHECK_GRAFT, SEVER_GRAFT, ABANDON_GRAFT, CUT_BACK = range(9, 14)
+
+# Operation names as in the registry where it has them; rest, check_graft and abandon_graft are states of mind.
+EFFECTS: dict[str, int] = {
+    "rest": REST,
+    "prune": PRUNE,
+    "chop": CHOP,
+    "repot": REPOT,
+    "lift": LIFT,
+    "ground_layer": GROUND_LAYER,
+    "air_layer": AIR_LAYER,
+    "separate_layer": SEPARATE,
+    "root_graft": ROOT_GRAFT,
+    "approach_graft": APPROACH_GRAFT,
+    "check_graft": CHECK_GRAFT,
+    "sever_graft": SEVER_GRAFT,
+    "abandon_graft": ABANDON_GRAFT,
+    "cut_back": CUT_BACK,
+}
+
+# Work after which a season's rest from roots and layers is due.
+HEAVY = frozenset({CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT})
+
+# When a step is taken: always, or by what is seen at that time.
+ALWAYS, ROOTED, NOT_ROOTED, TAKEN, NOT_TAKEN, SECTORS_EMPTY, NOT_SEVERED = range(7)
+CONDITIONS: dict[str, int] = {
+    "always": ALWAYS,
+    "rooted": ROOTED,
+    "not_rooted": NOT_ROOTED,
+    "taken": TAKEN,
+    "not_taken": NOT_TAKEN,
+    "sectors_empty": SECTORS_EMPTY,
+    "not_severed": NOT_SEVERED,
+}
