@@ -21,7 +21,7 @@ MOST_PARAMETERS = 7
 ATTICS = {"utils", "util", "helpers", "helper", "common", "misc"}
 IMPURE = {"io", "logging", "os", "pathlib", "random", "shutil", "socket", "subprocess", "tempfile", "time"}
 # Pieces, so that this file does not break its own rule.
-MACHINE_PATH = re.compile("(?<![\\w.])" + "/(?:home|root|work|Users)" + "/[A-Za-z.]")
+MACHINE_PATH = re.compile("(?<![\\w.])" + "/(?:root|work|Users)" + "/[A-Za-z.]")
 REGISTRY = re.compile(
     "|".join(("pypi[.]org", "python" + "hosted", "registry[.]npm" + "js", "crates[.]" + "io"))
 )

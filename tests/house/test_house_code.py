@@ -116,7 +116,7 @@ def test_sound_code_passes(rule: Rule, text: str, path: str) -> None:
 
 
 def test_planted_machine_words_are_caught() -> None:
-    machine = "x = '" + "/home" + "/somebody/trees'"
+    machine = "x = '" + "/Users" + "/somebody/trees'"
     registry = "see https://py" + "pi.org/project/x"
     assert len(rules.no_machine_words("planted.py", f"{machine}\n{registry}\n")) == 2
     assert rules.no_machine_words("planted.py", "/usr/bin/env and src/ringwise/growth/work.py") == []

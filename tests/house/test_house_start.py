@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import tomllib
 
 import pytest
+
+from house_source import ROOT
 
 HEAVY = (
     "PIL",
@@ -22,7 +25,7 @@ HEAVY = (
 )
 PROGRAM = """
 import sys
-from ringwise.faces.start import run
+from {module} import {function} as run
 try:
     run({arguments})
 except SystemExit as leave:
@@ -30,6 +33,13 @@ except SystemExit as leave:
 sys.stderr.write("LOADED " + " ".join(sorted({{name.split(".")[0] for name in sys.modules}})))
 sys.exit(code)
 """
+
+
+def _program(arguments: list[str]) -> str:
+    """What the installed command does, as pyproject.toml names it, with a list of what was loaded."""
+    scripts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["scripts"]
+    module, function = scripts["ringwise"].split(":")
+    return PROGRAM.format(module=module, function=function, arguments=arguments)
 
 
 def _loaded(program: str) -> tuple[set[str], str]:
@@ -49,11 +59,11 @@ START = (["--help"], ["futures", "--help"], ["calc", "pot", "--help"], ["--versi
 
 @pytest.mark.parametrize("arguments", START, ids=" ".join)
 def test_start_loads_nothing_heavy(arguments: list[str]) -> None:
-    loaded, shown = _loaded(PROGRAM.format(arguments=arguments))
+    loaded, shown = _loaded(_program(arguments))
     assert shown.strip()
     assert loaded & set(HEAVY) == set()
 
 
 def test_a_heavy_import_would_be_seen() -> None:
-    loaded, _shown = _loaded("import sys, numpy" + PROGRAM.format(arguments=["--help"]))
+    loaded, _shown = _loaded("import sys, numpy" + _program(["--help"]))
     assert "numpy" in loaded & set(HEAVY)
