@@ -24,6 +24,7 @@ ALL_ROUND = (
 )  # where roots are drawn when nobody looked, by the clock
 SLENDER_FROM, SLENDER_TO = 10.0, 30.0  # height to base between which flare and roots fade from old to young
 WIDTH_STEP = 1.35  # strokes whose widths differ by less are drawn alike
+STRAIGHT_COS = 0.93  # a turn of less than about 21 degrees needs no rounding
 CAP_POINTS = 3  # of the half circle at an end
 FLARE_RATIO = 0.34  # widening at the soil of an old trunk; drawing only
 
@@ -85,12 +86,56 @@ def ribbon(points: FloatArray, width: FloatArray, flat_base: bool = False) -> Fl
     return np.vstack([left, end, right[::-1], foot])
 
 
-def _cap(centre: FloatArray, normal: FloatArray, radius: float) -> FloatArray:
+def _cap(centre: FloatArray, normal: FloatArray, radius_mm: float) -> FloatArray:
     """Points of the half circle beyond an end, from the left side round to the right."""
     onward = np.array([normal[1], -normal[0]])
     angles = np.linspace(0.0, math.pi, CAP_POINTS + 2)[1:-1]
-    out: FloatArray = centre + radius * (np.outer(np.cos(angles), normal) + np.outer(np.sin(angles), onward))
+    out: FloatArray = centre + radius_mm * (
+        np.outer(np.cos(angles), normal) + np.outer(np.sin(angles), onward)
+    )
     return out
+
+
+def smoothed(line: Line) -> Line:
+    """The line with a point between its nodes on a smooth curve, where it turns sharply; nodes stay.
+
+    Parameters
+    ----------
+    line : Line
+        Straight pieces.
+
+    Returns
+    -------
+    Line
+        The same line where it hardly turns.
+
+    Source
+    ------
+    own: midpoints of cubic Hermite pieces; wood bends over a length, nodes are only where it was cut up.
+
+    Examples
+    --------
+    >>> bent = Line(np.array([[0.0, 0, 0], [0, 0, 9.0], [9.0, 0, 9.0]]), np.array([3.0, 2.0, 1.0]))
+    >>> len(smoothed(bent).points_mm)
+    5
+    """
+    points = line.points_mm
+    steps = np.diff(points, axis=0)
+    size = np.linalg.norm(steps, axis=1)
+    if len(points) < 3 or size.min() <= 0:
+        return line
+    way = steps / size[:, None]
+    if float((way[:-1] * way[1:]).sum(axis=1).min()) > STRAIGHT_COS:
+        return line
+    tangent = np.vstack([way[:1], way[:-1] + way[1:], way[-1:]])
+    norm = np.linalg.norm(tangent, axis=1)
+    tangent /= np.where(norm < 1e-6, 1.0, norm)[:, None]
+    middle = (points[:-1] + points[1:]) / 2.0 + (tangent[:-1] - tangent[1:]) * size[:, None] / 8.0
+    out = np.empty((2 * len(points) - 1, 3))
+    out[::2], out[1::2] = points, middle
+    width = np.empty(len(out))
+    width[::2], width[1::2] = line.width_mm, (line.width_mm[:-1] + line.width_mm[1:]) / 2.0
+    return Line(out, width, line.flat_base)
 
 
 def strokes(points: FloatArray, width: FloatArray) -> list[tuple[FloatArray, float]]:

@@ -128,23 +128,23 @@ def ramify(wood: Wood, axis: Axis, form: TreeForm, luck: Luck) -> None:
     9
     """
     row, heading, left_mm, tips = axis.row, axis.heading, axis.length_mm, axis.tips
-    share = SHARES.get(form.posture, 0.42 if form.arrangement == "opposite" else 0.32)
+    share_frac = SHARES.get(form.posture, 0.42 if form.arrangement == "opposite" else 0.32)
     end_mm = max(SHORTEST_MM, min(0.12 * axis.length_mm, 4.0 * axis.piece_mm))
-    turn = luck.between(0.0, 2.0 * math.pi)
-    hand = 1.0 if luck.between(0.0, 1.0) < 0.5 else -1.0
+    turn_rad = luck.between(0.0, 2.0 * math.pi)
+    hand = 1 if luck.between(0.0, 1.0) < 0.5 else -1
     clear_mm = form.clear_frac * luck.between(0.8, 1.2) * axis.length_mm
     while tips > 1:
-        step_mm = clear_mm or _step(left_mm, end_mm, tips, share) * luck.between(0.75, 1.25)
+        step_mm = clear_mm or _step(left_mm, end_mm, tips, share_frac) * luck.between(0.75, 1.25)
         clear_mm = 0.0
         row, heading = _run(wood, axis, (row, heading, max(step_mm, SHORTEST_MM)), form, luck)
         left_mm = max(left_mm - step_mm, end_mm)
-        turn, hand = turn + GOLDEN_RAD, -hand
-        sides = _sides(tips, share, form, luck)
+        turn_rad, hand = turn_rad + GOLDEN_RAD, -hand
+        sides = _sides(tips, share_frac, form, luck)
         bent = heading
         for number, side_tips in enumerate(sides):
-            roll = _roll(heading, turn, hand if number == 0 else -hand, luck)
-            angle = form.side_angle_rad * luck.between(0.75, 1.25)
-            way = _aside(heading, roll, angle)
+            roll_rad = _roll(heading, turn_rad, hand if number == 0 else -hand, luck)
+            angle_rad = form.side_angle_rad * luck.between(0.75, 1.25)
+            way = _aside(heading, roll_rad, angle_rad)
             reach_mm = left_mm * luck.between(0.62, 0.95) * (side_tips / max(tips - side_tips, 1)) ** 0.2
             side = Axis(
                 row,
@@ -156,41 +156,43 @@ def ramify(wood: Wood, axis: Axis, form: TreeForm, luck: Luck) -> None:
                 axis.piece_mm,
             )
             ramify(wood, side, form, luck)
-            bent = bent - 0.55 * math.sin(angle) * (side_tips / tips) * unit(way - (way @ heading) * heading)
+            bent = bent - 0.55 * math.sin(angle_rad) * (side_tips / tips) * unit(
+                way - (way @ heading) * heading
+            )
         heading = unit(bent)
         tips -= sum(sides)
     _run(wood, axis, (row, heading, left_mm), form, luck)
 
 
-def _step(left_mm: float, end_mm: float, tips: int, share: float) -> float:
+def _step(left_mm: float, end_mm: float, tips: int, share_frac: float) -> float:
     """Distance to the next fork so that the last one still leaves a shoot of the wanted length."""
-    forks = max(1.0, math.log(tips) / -math.log(1.0 - share))
+    forks = max(1.0, math.log(tips) / -math.log(1.0 - share_frac))
     return left_mm * (1.0 - math.pow(min(1.0, end_mm / left_mm), 1.0 / forks))
 
 
-def _sides(tips: int, share: float, form: TreeForm, luck: Luck) -> list[int]:
+def _sides(tips: int, share_frac: float, form: TreeForm, luck: Luck) -> list[int]:
     """Tips of the side shoots at one fork; the leader keeps at least one."""
-    wanted = max(1, min(tips - 1, round(tips * share * luck.between(0.7, 1.3))))
+    wanted = max(1, min(tips - 1, round(tips * share_frac * luck.between(0.7, 1.3))))
     if form.arrangement == "opposite" and wanted >= 2:
         return [wanted - wanted // 2, wanted // 2]
     return [wanted]
 
 
-def _roll(heading: FloatArray, turn: float, hand: float, luck: Luck) -> float:
+def _roll(heading: FloatArray, turn_rad: float, hand: int, luck: Luck) -> float:
     """Where round its axis a side shoot stands: all round on upright shoots, sideways on level ones."""
     if heading[2] > 0.8:
-        return turn
+        return turn_rad
     return hand * luck.between(0.9, 1.75)
 
 
-def _aside(heading: FloatArray, roll: float, angle: float) -> FloatArray:
+def _aside(heading: FloatArray, roll_rad: float, angle_rad: float) -> FloatArray:
     """A direction at an angle to the heading; roll 0 is upwards, a quarter turn is sideways."""
     other = UP if heading[2] < 0.97 else np.array([1.0, 0.0, 0.0])
     upward = unit(other - (other @ heading) * heading)
     (a, b, c), (x, y, z) = heading.tolist(), upward.tolist()
     across = np.array([b * z - c * y, c * x - a * z, a * y - b * x])
-    sideways = math.cos(roll) * upward + math.sin(roll) * across
-    return unit(math.cos(angle) * heading + math.sin(angle) * sideways)
+    sideways = math.cos(roll_rad) * upward + math.sin(roll_rad) * across
+    return unit(math.cos(angle_rad) * heading + math.sin(angle_rad) * sideways)
 
 
 def _run(

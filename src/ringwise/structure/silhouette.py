@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.outline import CAP_POINTS, Line, ribbon, root_lines, strokes, with_flare
+from ringwise.structure.outline import CAP_POINTS, Line, ribbon, root_lines, smoothed, strokes, with_flare
 from ringwise.structure.table import SegmentTable
 from ringwise.structure.tape import clock_direction
 
@@ -147,5 +147,5 @@ def _lines(table: SegmentTable) -> list[Line]:
             inside_mm = min(BURIED_FRAC * upper[below] / 2.0, BURIED_FRAC * float(table.length_mm[head]))
             points[0] = start[head] + inside_mm * table.direction[head]
             width[0] *= COLLAR_RATIO
-        lines.append(Line(points, width, flat_base=head == 0))
+        lines.append(smoothed(Line(points, width, flat_base=head == 0)))
     return lines

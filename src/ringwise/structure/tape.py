@@ -97,13 +97,13 @@ def clock_direction(clock: float) -> FloatArray:
     return np.array([math.sin(angle), math.cos(angle), 0.0])
 
 
-def clock_of(x: float, y: float) -> float:
+def clock_of(x_mm: float, y_mm: float) -> float:
     """The clock position of a level direction, above 0 up to 12.
 
     Parameters
     ----------
-    x, y : float
-        To the right and to the back, in any unit.
+    x_mm, y_mm : float
+        To the right and to the back, in mm.
 
     Returns
     -------
@@ -119,7 +119,7 @@ def clock_of(x: float, y: float) -> float:
     >>> clock_of(0.0, -1.0)
     6.0
     """
-    hours = math.atan2(x, y) / (2.0 * math.pi) * SECTORS % SECTORS
+    hours = math.atan2(x_mm, y_mm) / (2.0 * math.pi) * SECTORS % SECTORS
     return hours if hours > 0 else float(SECTORS)
 
 

@@ -47,7 +47,7 @@ class Limb:
     branch: TapeBranch
     tips: int
     tip_mm: float
-    delta: float
+    pipe_index: float
 
 
 def tree_from_tape(
@@ -165,7 +165,7 @@ def limb(branch: TapeBranch, form: TreeForm) -> Limb:
 
     Examples
     --------
-    >>> limb(TapeBranch(140.0, 9.0, 8.0, 150.0, 16), TreeForm(tip_mm=2.0)).delta
+    >>> limb(TapeBranch(140.0, 9.0, 8.0, 150.0, 16), TreeForm(tip_mm=2.0)).pipe_index
     2.0
     """
     ratio = branch.diameter_mm / form.tip_mm
@@ -174,9 +174,9 @@ def limb(branch: TapeBranch, form: TreeForm) -> Limb:
     tips = branch.tips or max(1, min(round(GUESSED_TIPS_FRAC * ratio**2), most))
     if tips == 1:
         return Limb(branch, 1, branch.diameter_mm, 2.0)
-    delta = math.log(tips) / math.log(ratio) if ratio > 1.0 else THICKEST_DELTA
-    delta = min(max(delta, THINNEST_DELTA), THICKEST_DELTA)
-    return Limb(branch, tips, branch.diameter_mm / tips ** (1.0 / delta), delta)
+    pipe_index = math.log(tips) / math.log(ratio) if ratio > 1.0 else THICKEST_DELTA
+    pipe_index = min(max(pipe_index, THINNEST_DELTA), THICKEST_DELTA)
+    return Limb(branch, tips, branch.diameter_mm / tips ** (1.0 / pipe_index), pipe_index)
 
 
 def _heading(each: Limb, tape: Tape, form: TreeForm, luck: Luck) -> FloatArray:
@@ -249,8 +249,8 @@ def _finished(draft: SegmentTable, tape: Tape, tips: _Tips, born_year: int, leaf
 def _diameters_mm(draft: SegmentTable, tape: Tape, tips: _Tips) -> tuple[FloatArray, FloatArray]:
     """Diameter of every segment, and of the tips of the limb it belongs to."""
     tip_mm = np.array([each.tip_mm for each in tips.limbs])[tips.limb_of]
-    delta = np.array([each.delta for each in tips.limbs])[tips.limb_of]
-    diameter = tip_mm * tips.count ** (1.0 / delta)
+    pipe_index = np.array([each.pipe_index for each in tips.limbs])[tips.limb_of]
+    diameter = tip_mm * tips.count ** (1.0 / pipe_index)
     apex = tips.limbs[-1].branch
     trunk = tips.limb_of == TRUNK
     heights = draft.start_mm[trunk, 2]

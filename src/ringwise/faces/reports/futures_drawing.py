@@ -20,7 +20,7 @@ SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 57.0, 66.0
 MARGIN_PX = 26.0  # above the tallest tree, for its height
 FOOT_PX = 34.0  # below the pot, for the scale bar
 HALO_FROM_PX = 2.4  # thinner wood has no room for a light edge
-FINE_PX, SMALL_FINE_PX = 0.35, 0.7  # nodes closer than this are one on paper
+FINE_PX, SMALL_FINE_PX = 0.5, 0.9  # nodes closer than this are one on paper
 BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 
 
