@@ -13,9 +13,9 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import UnknownNameError
 from ringwise.phenology.choice import Luck
 from ringwise.phenology.forecast import StageForecast, stage_forecast
-from ringwise.phenology.seen import SeenStage, TreeRecord
+from ringwise.phenology.seen import SeenStage, TreeRecord, spread_of
 from ringwise.phenology.species import SpeciesDays, YardWeather, species_days, yard_weather
-from ringwise.phenology.yard import yard_forecast
+from ringwise.phenology.yard import Lesson, place_terms, shared_for, yard_forecast
 from ringwise.records.taxa import taxon
 from ringwise.weather.series import series_of
 from ringwise.weather.years import members
@@ -258,3 +258,22 @@ def test_trees_alone_and_in_an_empty_yard_agree() -> None:
     records = [TreeRecord(5, taxon("larix_decidua"))]
     found = yard_forecast(records, yard(), today=TODAY, luck=LUCK)[5]
     np.testing.assert_array_equal(found.days, forecast("larix_decidua").days)
+
+
+def test_a_borrowed_model_is_less_sure_than_an_own_one() -> None:
+    own, borrowed = kind("fagus_sylvatica").spring, kind("fagus_crenata").spring
+    assert (own.choice.basis, borrowed.choice.basis) == ("fitted", "transferred")
+    assert own.now.std(axis=1).max() == 0.0
+    assert 2.5 < borrowed.now.std(axis=1).min() < 8  # twenty draws of a spread of 5 days
+
+
+def test_a_kind_tells_its_own_trees_of_the_place_once() -> None:
+    larch = Lesson(1, "larix_decidua", "G5", 4, np.full(20, 6.0), 3.0, None)
+    oak = Lesson(2, "quercus_robur", "G3", 4, np.full(20, 6.0), 3.0, None)
+    young = Lesson(3, "larix_decidua", "G5", 0, np.zeros(20), 3.0, None)
+    terms = place_terms([larch, oak, young])
+    told = shared_for(young, [larch, oak, young], terms)
+    # By algebra: two residuals of 6 with spread 3 each against a place's spread of 3.3.
+    place_variance = spread_of("site_sd") ** 2
+    assert told.site_sd_days == pytest.approx((1 / place_variance + 2 / 9) ** -0.5)
+    assert np.mean(told.site_days) == pytest.approx(6.0 * (2 / 9) / (1 / place_variance + 2 / 9))
