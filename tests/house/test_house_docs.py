@@ -101,6 +101,12 @@ def test_kit_needs_no_source_but_the_rest() -> None:
     assert rules.docstring_sections(planted(text, "src/ringwise/growth/planted.py")) != []
 
 
+def test_a_kernel_needs_one_line() -> None:
+    path = "src/ringwise/growth/planted_kernels.py"
+    assert rules.docstring_sections(planted('def grow():\n    """Grow."""\n', path)) == []
+    assert rules.docstring_sections(planted("def grow():\n    return 1\n", path)) != []
+
+
 def test_missing_docstrings_are_caught() -> None:
     text = "class Pot:\n    def fill(self):\n        return 1\n"
     assert len(rules.has_docstrings(planted(text))) == 3
