@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.tables import Table, load_table
 from ringwise.phenology.choice import ROOM
-from ringwise.phenology.stages import ORDER, place
+from ringwise.phenology.stages import AUTUMN, ORDER, SPRING, place
 from ringwise.records.taxa import Taxon
 
 LATE_BRANCH = "late_branch"
@@ -166,7 +166,8 @@ def known_by(seen: Iterable[SeenStage], today: date) -> tuple[SeenStage, ...]:
     Returns
     -------
     tuple of SeenStage
-        Without later ones.
+        Without later ones. Shoots that end, colour and leaf fall noted before the heat of a growing year
+        begins are the end of the one before.
 
     Source
     ------
@@ -177,7 +178,14 @@ def known_by(seen: Iterable[SeenStage], today: date) -> tuple[SeenStage, ...]:
     >>> known_by([SeenStage("07", GrowingYear(2027), date(2027, 3, 14))], date(2027, 3, 7))
     ()
     """
-    return tuple(each for each in seen if each.newest is not None and each.newest <= today)
+    return tuple(_settled(each) for each in seen if each.newest is not None and each.newest <= today)
+
+
+def _settled(seen: SeenStage) -> SeenStage:
+    ends_a_year = seen.code in (SPRING[-1], *AUTUMN)
+    if ends_a_year and seen.newest is not None and seen.newest < seen.year.heat_start:
+        return replace(seen, year=GrowingYear(seen.year.label - 1, seen.year.south))
+    return seen
 
 
 def conditions(seen: Iterable[SeenStage], codes: tuple[str, ...]) -> tuple[Interval, ...]:

@@ -83,6 +83,17 @@ def test_what_is_seen_later_than_today_is_not_known() -> None:
     assert known_by(seen, date(2027, 3, 8)) == (seen[0],)
 
 
+def test_bare_in_early_winter_ends_the_year_before() -> None:
+    bare = SeenStage("97", YEAR, date(2026, 11, 20), date(2026, 11, 10))
+    (settled,) = known_by([bare], date(2027, 3, 1))
+    assert settled.year == GrowingYear(2026)
+    assert interval(settled).high_index == GrowingYear(2026).day_index(date(2026, 11, 20)) + 0.5
+    south = SeenStage("97", GrowingYear(2027, south=True), date(2027, 5, 20))
+    assert known_by([south], date(2027, 9, 1))[0].year == GrowingYear(2026, south=True)
+    swelling = SeenStage("01", YEAR, date(2027, 1, 25))
+    assert known_by([swelling], date(2027, 3, 1)) == (swelling,)
+
+
 def test_a_cut_normal_has_the_right_weight_and_mean() -> None:
     middle = np.zeros(4000)
     ends = {"one sided": (1.0, np.inf), "narrow": (0.5, 1.5), "far": (4.0, np.inf)}
