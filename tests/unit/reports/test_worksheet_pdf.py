@@ -138,6 +138,7 @@ def test_other_work_fits_one_page_too(tmp_path: Path, key: str) -> None:
         ("round", (400, 160)),
         ("hexagon", (240, 60)),
         ("octagon", (200, 90)),
+        ("octagon", (120, 180)),
         ("rect", (550, 450, 200)),
     ],
 )
