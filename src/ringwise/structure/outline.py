@@ -164,10 +164,14 @@ def strokes(points: FloatArray, width: FloatArray) -> list[tuple[FloatArray, flo
     """
     if len(points) < 2:
         return []
-    mean = (width[:-1] + width[1:]) / 2.0
-    group = np.round(np.log(mean) / math.log(WIDTH_STEP)).astype(np.int64)
-    cuts = np.concatenate([[0], np.nonzero(np.diff(group))[0] + 1, [len(group)]])
-    return [(points[low : high + 1], round(WIDTH_STEP ** int(group[low]), 3)) for low, high in pairwise(cuts)]
+    each_mm = width.tolist()
+    classes = [round(math.log((low + high) / 2.0) / math.log(WIDTH_STEP)) for low, high in pairwise(each_mm)]
+    runs, first = [], 0
+    for at in range(1, len(classes) + 1):
+        if at == len(classes) or classes[at] != classes[first]:
+            runs.append((points[first : at + 1], round(math.pow(WIDTH_STEP, classes[first]), 3)))
+            first = at
+    return runs
 
 
 def _age(slender_ratio: float) -> float:

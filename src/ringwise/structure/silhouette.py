@@ -104,7 +104,7 @@ def silhouette(
     (1, 3.0)
     """
     toward = clock_direction(view_clock)
-    across = np.array([-toward[1], toward[0], 0.0])
+    frame = np.array([[-toward[1], 0.0, toward[0]], [toward[0], 0.0, toward[1]], [0.0, 1.0, 0.0]])
     lines = _lines(table)
     base_mm = float(table.diameter_mm[0])
     if roots:
@@ -113,19 +113,28 @@ def silhouette(
         lines += root_lines(base_mm, slender_ratio, root_sectors)
     shapes: list[Shape] = []
     for line in lines:
-        flat = np.stack([line.points_mm @ across, line.points_mm[:, 2]], axis=1)
-        depth_mm = float((line.points_mm @ toward).mean())
-        thick = line.width_mm >= stroke_below_mm
-        split = len(thick) if thick.all() else int(np.argmin(thick))
-        if split >= 2:
-            outline = ribbon(flat[:split], line.width_mm[:split], line.flat_base)
-            shapes.append(Shape(outline, 0.0, depth_mm, 0 if line.flat_base else CAP_POINTS))
-        for points_mm, width_mm in strokes(flat[max(split - 1, 0) :], line.width_mm[max(split - 1, 0) :]):
-            shapes.append(Shape(points_mm, width_mm, depth_mm))
+        seen = line.points_mm @ frame
+        shapes += _shapes(line, seen[:, :2], float(seen[:, 2].mean()), stroke_below_mm)
     shapes.sort(key=lambda shape: shape.depth_mm)
     spans = np.concatenate([shape.points_mm for shape in shapes])
     left_mm, right_mm, top_mm = spans[:, 0].min(), spans[:, 0].max(), spans[:, 1].max()
     return Silhouette(tuple(shapes), float(left_mm), float(right_mm), float(top_mm), base_mm, view_clock)
+
+
+def _shapes(line: Line, flat: FloatArray, depth_mm: float, stroke_below_mm: float) -> list[Shape]:
+    """One line as an outline while it is thick, then as strokes."""
+    thin = line.width_mm < stroke_below_mm
+    split = int(np.argmax(thin)) if thin.any() else len(thin)
+    shapes = []
+    if split >= 2:
+        outline = ribbon(flat[:split], line.width_mm[:split], line.flat_base)
+        shapes.append(Shape(outline, 0.0, depth_mm, 0 if line.flat_base else CAP_POINTS))
+    first = max(split - 1, 0)
+    shapes += [
+        Shape(points_mm, width_mm, depth_mm)
+        for points_mm, width_mm in strokes(flat[first:], line.width_mm[first:])
+    ]
+    return shapes
 
 
 def _lines(table: SegmentTable) -> list[Line]:
@@ -139,8 +148,10 @@ def _lines(table: SegmentTable) -> list[Line]:
         rows = [int(head)]
         while child[rows[-1]] >= 0:
             rows.append(int(child[rows[-1]]))
-        points = np.vstack([start[head], end[rows]])
-        width = np.append(own[rows], upper[rows[-1]])
+        points = np.empty((len(rows) + 1, 3))
+        width = np.empty(len(rows) + 1)
+        points[0], points[1:] = start[head], end[rows]
+        width[:-1], width[-1] = own[rows], upper[rows[-1]]
         below = int(table.parent[head])
         if below >= 0:
             # Wood inside the parent is not seen; a collar widens the foot where it leaves the bark.

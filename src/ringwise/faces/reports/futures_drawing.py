@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +11,7 @@ from ringwise.futures.view import FuturesView, PotFront
 from ringwise.kit import show
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.structure.silhouette import Shape, Silhouette
+from ringwise.structure.silhouette import Silhouette
 
 WIDTH_PX = 300
 TALLEST_PX = 250.0  # the tallest tree on the page, soil to top
@@ -20,7 +19,8 @@ SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 57.0, 66.0
 MARGIN_PX = 26.0  # above the tallest tree, for its height
 FOOT_PX = 34.0  # below the pot, for the scale bar
 HALO_FROM_PX = 2.4  # thinner wood has no room for a light edge
-FINE_PX, SMALL_FINE_PX = 0.5, 0.9  # nodes closer than this are one on paper
+FINE_PX, SMALL_FINE_PX = 0.5, 1.4  # nodes closer than this are one on paper
+SMALL_LEAST_PX = 3.2  # a shoot shorter than this is left out of a small drawing
 BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 
 
@@ -50,56 +50,62 @@ def scale_of(view: FuturesView) -> Scale:
     return Scale(px_per_mm, small, soil_px, soil_px + depth_mm * px_per_mm + FOOT_PX, bar_mm)
 
 
+_TENTHS = {number: short(number / 10) for number in range(-400, 401)}  # most steps of a drawing are short
+
+
+def _tenth(number: int) -> str:
+    return _TENTHS.get(number) or short(number / 10)
+
+
 def path_text(points: FloatArray, closed: bool, fine_px: float = FINE_PX) -> str:
     """SVG path data in steps of a tenth of a pixel, nodes that fall together left out."""
-    ticks = np.round(points * 10.0).astype(np.int64)
+    ticks = np.rint(points * 10.0).astype(np.int64).tolist()
     least = fine_px * 10.0
-    kept = [ticks[0]]
-    for each in ticks[1:-1]:
-        if abs(each[0] - kept[-1][0]) + abs(each[1] - kept[-1][1]) >= least:
-            kept.append(each)
-    kept.append(ticks[-1])
-    text = [f"M{short(kept[0][0] / 10)} {short(kept[0][1] / 10)}l"]
-    steps = np.diff(np.array(kept), axis=0)
-    for number, (x, y) in enumerate(steps.tolist()):
-        across, down = short(x / 10), short(y / 10)
-        text.append(("" if number == 0 or across.startswith("-") else " ") + across)
-        text.append(("" if down.startswith("-") else " ") + down)
+    x, y = ticks[0]
+    text = [f"M{_tenth(x)} {_tenth(y)}l"]
+    last = len(ticks) - 1
+    for number in range(1, last + 1):
+        across, down = ticks[number][0] - x, ticks[number][1] - y
+        if number < last and abs(across) + abs(down) < least:
+            continue
+        text.append(_tenth(across) if across < 0 or len(text) == 1 else " " + _tenth(across))
+        text.append(_tenth(down) if down < 0 else " " + _tenth(down))
+        x, y = ticks[number]
     return "".join(text) + ("z" if closed else "")
 
 
-def _placed(shape: Shape, px_per_mm: float, centre_px: float, soil_px: float) -> FloatArray:
-    points = shape.points_mm * np.array([px_per_mm, -px_per_mm]) + np.array([centre_px, soil_px])
-    # Wood and roots end at the soil line: what lies deeper belongs to the pot.
-    points[:, 1] = np.minimum(points[:, 1], soil_px)
-    return points
+def _placed(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px: float) -> list[FloatArray]:
+    """The points of every shape on the page; wood ends at the soil, what lies deeper is the pot's."""
+    every = np.concatenate([shape.points_mm for shape in drawing.shapes])
+    every = every * np.array([px_per_mm, -px_per_mm]) + np.array([centre_px, soil_px])
+    every[:, 1] = np.minimum(every[:, 1], soil_px)
+    cuts = np.cumsum([len(shape.points_mm) for shape in drawing.shapes])[:-1]
+    return np.split(every, cuts)
 
 
 def tree_paths(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px: float) -> Html:
-    """The tree itself: outlines from the back to the front, twigs of one width together."""
+    """The tree itself: outlines from the back to the front, then its twigs, those of one width together."""
     small = px_per_mm * drawing.top_mm < SMALL_HEIGHT_PX + 1.0
-    fine_px = SMALL_FINE_PX if small else FINE_PX
+    fine_px, least_px = (SMALL_FINE_PX, SMALL_LEAST_PX) if small else (FINE_PX, 0.0)
     out: list[Html] = []
-    run: list[str] = []
-    run_px = 0.0
-    for shape in drawing.shapes:
-        points = _placed(shape, px_per_mm, centre_px, soil_px)
-        if small and float(np.ptp(points, axis=0).max()) < 2.0:
+    twigs: dict[float, list[str]] = {}
+    for shape, points in zip(drawing.shapes, _placed(drawing, px_per_mm, centre_px, soil_px), strict=True):
+        if small and float((points.max(axis=0) - points.min(axis=0)).max()) < least_px:
             continue
         text = path_text(points, shape.width_mm == 0.0, fine_px)
-        width_px = shape.width_mm * px_per_mm
-        if shape.width_mm == 0.0:
-            out += [_twigs(run, run_px), tag("path", class_="wood", d=text)]
-            run = []
-            if not small and _thick_px(points) >= HALO_FROM_PX:
-                sides = points[1 : len(points) - shape.foot - 1] if shape.foot else points
-                out.append(tag("path", class_="edge", d=path_text(sides, False, fine_px)))
-        elif run and abs(width_px - run_px) < 0.05:
-            run.append(text)
-        else:
-            out.append(_twigs(run, run_px))
-            run, run_px = [text], width_px
-    return join(out, _twigs(run, run_px))
+        if shape.width_mm > 0.0:
+            width_px = max(0.3, shape.width_mm * px_per_mm)
+            twigs.setdefault(round(width_px, 1 if small else 2), []).append(text)
+            continue
+        out.append(tag("path", class_="wood", d=text))
+        if not small and _thick_px(points) >= HALO_FROM_PX:
+            sides = points[1 : len(points) - shape.foot - 1] if shape.foot else points
+            out.append(tag("path", class_="edge", d=path_text(sides, False, fine_px)))
+    lines = [
+        tag("path", class_="line", d="".join(texts), stroke_width=f"{width_px:.2f}")
+        for width_px, texts in sorted(twigs.items(), reverse=True)
+    ]
+    return join(out, lines)
 
 
 def _thick_px(points: FloatArray) -> float:
@@ -108,13 +114,6 @@ def _thick_px(points: FloatArray) -> float:
     area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
     around = float(np.linalg.norm(points - np.roll(points, -1, axis=0), axis=1).sum())
     return 2.0 * area / max(around, 1e-6)
-
-
-def _twigs(texts: Iterable[str], width_px: float) -> Html:
-    joined = "".join(texts)
-    if not joined:
-        return Html("")
-    return tag("path", class_="line", d=joined, stroke_width=f"{max(0.3, width_px):.2f}")
 
 
 def pot_paths(pot: PotFront | None, scale: Scale, centre_px: float) -> Html:
