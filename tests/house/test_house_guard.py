@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import socket
 import subprocess
 import sys
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from conftest import below_floor, kind_of_test, read_floor
-
 TESTS = Path(__file__).resolve().parents[1]
+
+
+def _guard() -> Any:
+    """The conftest.py at the top of the tests; its name alone may find another."""
+    spec = importlib.util.spec_from_file_location("guard_of_all_tests", TESTS / "conftest.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+GUARD = _guard()
 
 
 def _run(folder: Path, text: str, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -54,18 +67,18 @@ def test_a_skipped_test_turns_the_run_red(tmp_path: Path, mark: str) -> None:
 
 
 def test_floor_is_kept_by_kind() -> None:
-    floor = read_floor("# text\nhouse 5\nunit 10 # comment\nbrowser 3\n")
+    floor = GUARD.read_floor("# text\nhouse 5\nunit 10 # comment\nbrowser 3\n")
     assert floor == {"house": 5, "unit": 10, "browser": 3}
     passed = Counter({"unit": 10, "house": 4})
-    assert below_floor(passed, floor, which="tests", quick=True) == []
-    assert len(below_floor(passed, floor, which="tests", quick=False)) == 1
-    assert len(below_floor(passed, floor, which="house", quick=False)) == 1
+    assert GUARD.below_floor(passed, floor, which="tests", quick=True) == []
+    assert len(GUARD.below_floor(passed, floor, which="tests", quick=False)) == 1
+    assert len(GUARD.below_floor(passed, floor, which="house", quick=False)) == 1
 
 
 def test_kind_of_a_test_is_its_folder_or_its_mark() -> None:
-    assert kind_of_test("tests/reference/test_x.py::test_a[b/c]", {}) == "reference"
-    assert kind_of_test("tests/e2e/test_x.py::test_a", {"browser": 1}) == "browser"
-    assert kind_of_test("src/ringwise/kit/days.py::ringwise.kit.days.parse_date", {}) == "other"
+    assert GUARD.kind_of_test("tests/reference/test_x.py::test_a[b/c]", {}) == "reference"
+    assert GUARD.kind_of_test("tests/e2e/test_x.py::test_a", {"browser": 1}) == "browser"
+    assert GUARD.kind_of_test("src/ringwise/kit/days.py::ringwise.kit.days.parse_date", {}) == "other"
 
 
 @pytest.mark.parametrize("address", [("192.0.2.1", 80), ("2001:db8::1", 80, 0, 0), ("example.org", 443)])
