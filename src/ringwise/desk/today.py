@@ -78,11 +78,11 @@ def plan_findings(workspace: Workspace, window_of: WindowOf) -> list[Finding]:
     from ringwise.season.conflicts import find_conflicts
 
     opens: dict[str, date] = {}
-    for tree, facts in workspace.facts.items():
+    for facts in workspace.facts.values():
         for plan in facts.planned:
             window = window_of(facts, str(plan.data["operation"]))
             if window is not None and window.opens is not None:
-                opens[tree] = min(window.opens.median, opens.get(tree, window.opens.median))
+                opens[plan.id] = window.opens.median
     return find_conflicts(
         list(workspace.facts.values()),
         today=workspace.today,

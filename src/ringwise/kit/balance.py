@@ -36,7 +36,7 @@ def close(
     """
     residual = change - sum(gains.values()) + sum(losses.values())
     largest = max([abs(change), *map(abs, gains.values()), *map(abs, losses.values()), 1e-12])
-    if abs(residual) > TOLERANCE * largest:
+    if not abs(residual) <= TOLERANCE * largest:  # so that a missing number does not pass
         terms = ", ".join(
             [f"{k} +{v:.6g}" for k, v in gains.items()] + [f"{k} -{v:.6g}" for k, v in losses.items()]
         )

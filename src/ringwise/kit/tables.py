@@ -140,7 +140,7 @@ def _row(raw: dict[str, str], table: str) -> Parameter:
             note=raw["note"],
             table=table,
         )
-    except (KeyError, ValueError) as wrong:
+    except (AttributeError, KeyError, ValueError) as wrong:  # a short row has None in its last columns
         raise ParameterError(
             f"{table}: row {raw.get('key')}.{raw.get('parameter')} does not read: {wrong}"
         ) from wrong

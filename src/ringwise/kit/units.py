@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ringwise.kit.errors import UnitError, out_of_range, unknown_name
 from ringwise.kit.words import _
@@ -106,10 +105,16 @@ _QUANTITY = re.compile(rf"^\s*({_NUMBER})\s*([^\d\s].*?)?\s*$")
 
 
 def _number(text: str) -> float:
+    """A number as typed, "1 1/2" or "-3,5"; not finite where it is beyond numbers."""
     text = text.strip().replace(",", ".")
     sign = -1.0 if text.startswith("-") else 1.0
-    parts = text.lstrip("+-").split()
-    return sign * float(sum(Fraction(part) for part in parts))
+    return sign * sum(_part(part) for part in text.lstrip("+-").split())
+
+
+def _part(text: str) -> float:
+    top, _slash, bottom = text.partition("/")
+    divisor = float(bottom or "1")
+    return float(top) / divisor if divisor else math.nan
 
 
 def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None = None) -> float:
@@ -196,8 +201,8 @@ def parse_dimensions_mm(text: str, *, field: str, default_unit: str = "cm") -> t
     >>> [round(x, 1) for x in parse_dimensions_mm("12x9x2.5 in", field="pot")]
     [304.8, 228.6, 63.5]
     """
-    parts = [part for part in re.split(r"\s*(?:[x×*]|\bby\b)\s*", text.strip()) if part]
-    if not 1 <= len(parts) <= 4:
+    parts = re.split(r"\s*(?:[x×*]|\bby\b)\s*", text.strip())
+    if len(parts) > 4 or not all(parts):
         raise UnitError(
             _('{field} is "{text}"; write one to four lengths, such as "42x31x7.5 cm".').format(
                 field=field, text=text
