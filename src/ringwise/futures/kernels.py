@@ -13,7 +13,7 @@ import numpy as np
 
 from ringwise.futures import outcome as out
 from ringwise.growth import layout as at
-from ringwise.growth.kernels import settle, spring, summer, weather_year
+from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
 from ringwise.growth.tree_kernels import compiled, copy_row, count_children, draw_key, normal
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
@@ -57,9 +57,9 @@ def measure(tree: Any, second: Any, row: Any) -> None:
         reach = max(reach, real[at.END_X, each] ** 2 + real[at.END_Y, each] ** 2)
         row[out.TIPS] += whole[at.CHILDREN, each] == 0
         row[out.WOUND] = max(row[out.WOUND], real[at.WOUND, each])
-        row[out.LEAF] += real[at.LEAF, each]
         if whole[at.FLAGS, each] & at.GRAFT_AXIS:
             row[out.GRAFT_MM] = max(row[out.GRAFT_MM], math.sqrt(real[at.WOOD, each] * (4.0 / math.pi)))
+    row[out.LEAF] = pools[at.LEAF_FLUSH]
     row[out.BASE] = math.sqrt(real[at.WOOD, 0] * (4.0 / math.pi))
     row[out.HEIGHT] = _top(tree)
     row[out.SPREAD] = 2.0 * math.sqrt(reach)
@@ -184,7 +184,7 @@ def care(tree: Any, par: Any, luck: Any, plan: Any) -> None:
 @compiled
 def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
     """One year of both trees of a future."""
-    tree, second = trees
+    tree = trees[0]
     if tree[3][at.ALIVE] > 0.0:
         routine_repot(tree, par, luck, plan)
     take_steps(trees, par, luck, _SPRING, plan)
@@ -203,6 +203,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
             own = (luck[0], luck[1] + number * _SECOND, luck[2])
             summer(each, par, own, grid)
             care(each, par, own, plan)
+            end_year(each)
     pass_layer(tree)
 
 

@@ -29,7 +29,7 @@ from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
 from ringwise.operations.registry import OPERATIONS
-from ringwise.structure.table import checked
+from ringwise.structure.table import SegmentTable, checked
 
 BLOCK = 25  # futures of one block: a second of work at most, so that a run can be stopped between blocks
 MOST_FUTURES = 100_000
@@ -206,11 +206,16 @@ def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
     out = draw_parameters(life, block, start.vigour)
     out[:, at.P_AIM_HEIGHT] = start.aim.height_mm
     out[:, at.P_AIM_SPREAD] = start.aim.spread_mm
+    out[:, at.P_AIM_TIPS] = np.median([_tips(table) for table in start.tables])
     out[:, at.P_HOURS] = load_table("ringwise.futures", "care").get("any", "minutes_ln_sd").number
     if start.graft is not None:
         prior = out[:, at.P_UNION]
         out[:, at.P_GRAFT_NOW] = [start.graft.take_prob(float(prob)) for prob in prior]
     return out
+
+
+def _tips(table: SegmentTable) -> int:
+    return int((np.bincount(table.parent[1:], minlength=table.n) == 0).sum()) if table.n > 1 else 1
 
 
 def start_trees(start: Start) -> tuple[Arrays, ...]:

@@ -41,6 +41,7 @@ _FIXED = {
     at.P_ALIVE: "survive_base",
     at.P_EXCESS: "survive_excess",
     at.P_SEASON: "survive_season",
+    at.P_GENTLE: "survive_gentle",
     at.P_WEAK: "survive_weak",
     at.P_CONFLICT: "conflict_survive",
     at.P_CONFLICT_ROOT: "conflict_root",

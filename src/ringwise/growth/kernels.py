@@ -19,7 +19,6 @@ from ringwise.growth.tree_kernels import (
     count_children,
     draw_key,
     extend,
-    fuse,
     logistic,
     normal,
     place_ends,
@@ -403,7 +402,7 @@ def close_wounds(tree: Any, par: Any) -> None:
 
 @compiled
 def shed(tree: Any, par: Any, luck: Any) -> None:
-    """Drop starved twigs and dead ends."""
+    """Mark starved twigs and dead ends; the year's end drops them."""
     real, whole, ids, _pools, count = tree
     count_children(tree)
     key = draw_key(luck, _SUMMER, _SHED)
@@ -416,7 +415,6 @@ def shed(tree: Any, par: Any, luck: Any) -> None:
             )
             if old and (real[at.LEAF, row] <= 0.0 or dark or weak):
                 whole[at.MARK, row] = 1
-    remove_marked(tree)
 
 
 @compiled
@@ -437,12 +435,17 @@ def store(tree: Any, par: Any) -> None:
 
 @compiled
 def summer(tree: Any, par: Any, luck: Any, grid: Any) -> None:
-    """The summer half of a year: light, wood, wounds, shedding, stores."""
+    """The summer half of a year: light, wood, wounds, stores; `end_year` drops what was marked."""
     place_ends(tree)
     light(tree, par, grid)
     ring(tree, par)
     close_wounds(tree, par)
     shed(tree, par, luck)
-    fuse(tree, luck[2])
     grow_roots(tree[3], par)
     store(tree, par)
+
+
+@compiled
+def end_year(tree: Any) -> None:
+    """Drop what was shed or cut back this year."""
+    remove_marked(tree)

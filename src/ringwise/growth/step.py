@@ -184,6 +184,7 @@ def grow_with(
         kernels.weather_year(tree, parameters, key)
         kernels.spring(tree, parameters, key, grid)
         kernels.summer(tree, parameters, key, grid)
+        kernels.end_year(tree)
     return table_of(tree, first_year=luck.first_year)
 
 

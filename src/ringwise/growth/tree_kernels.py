@@ -25,9 +25,6 @@ _UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
 _TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
 _PURPOSE_DIRECTION = np.int64(5)  # NumPy integers, since plain ones would be compiled once for each value
 _SPRING, _ON = np.int64(0), np.int64(0)
-_LONGEST_MM = 45.0  # twigs joined into one segment are no longer than this
-_STRAIGHT = 0.94  # cosine of the bend below which two twigs may be drawn as one
-_MOST_BUDS = 4
 _WANDER = 0.35  # width of a unit's sway against its axis, as tangent; form only
 _LIFT = 0.06  # how much each unit turns up; form only
 _LEAST_RISE = 0.12  # shoots do not grow into the soil
@@ -136,15 +133,30 @@ def remove_marked(tree: Any) -> int:
     if removed > 0:
         for row in range(1, count[0]):
             whole[at.PARENT, row] = whole[at.MARK, whole[at.PARENT, row]] - 1
-        place = 0
-        for row in range(count[0]):
-            if whole[at.MARK, row] > 0:
-                if place != row:
-                    copy_row(tree, row, tree, place)
-                place += 1
+        _move_up(tree)
     count[0] = kept
     _cut_ends(tree, removed)
     return removed
+
+
+@compiled
+def _move_up(tree: Any) -> None:
+    """Move kept rows to their new places, column by column; marks, which say where, come last."""
+    real, whole, ids, _pools, count = tree
+    first = 0
+    while whole[at.MARK, first] == first + 1:
+        first += 1
+    for column in range(at.REALS):
+        for row in range(first, count[0]):
+            if whole[at.MARK, row] > 0:
+                real[column, whole[at.MARK, row] - 1] = real[column, row]
+    for column in range(at.MARK):
+        for row in range(first, count[0]):
+            if whole[at.MARK, row] > 0:
+                whole[column, whole[at.MARK, row] - 1] = whole[column, row]
+    for row in range(first, count[0]):
+        if whole[at.MARK, row] > 0:
+            ids[whole[at.MARK, row] - 1] = ids[row]
 
 
 @compiled
@@ -159,85 +171,6 @@ def _cut_ends(tree: Any, removed: int) -> None:
                 whole[at.FLAGS, row] |= at.CUT_END
     for row in range(count[0]):
         whole[at.MARK, row] = 0
-
-
-@compiled
-def fuse(tree: Any, before: int) -> None:
-    """Join straight, unforked, unwounded twigs older than a year into longer segments; ends stay in place."""
-    real, whole, _ids, _pools, count = tree
-    count_children(tree)
-    for row in range(count[0]):
-        whole[at.MARK, row] = row
-    for row in range(count[0] - 1, 0, -1):
-        parent = whole[at.PARENT, row]
-        if parent <= 0 or whole[at.CHILDREN, parent] != 1 or whole[at.BORN, row] >= before:
-            continue
-        if _unlike(real, whole, row, parent):
-            continue
-        size, dot = 0.0, 0.0
-        for axis in range(3):
-            step = real[at.LENGTH, row] * real[at.DIR_X + axis, row]
-            step += real[at.LENGTH, parent] * real[at.DIR_X + axis, parent]
-            size += step * step
-            dot += real[at.DIR_X + axis, row] * real[at.DIR_X + axis, parent]
-        if size > _LONGEST_MM * _LONGEST_MM or dot < _STRAIGHT:
-            continue
-        size = math.sqrt(size)
-        for axis in range(3):
-            step = real[at.LENGTH, row] * real[at.DIR_X + axis, row]
-            step += real[at.LENGTH, parent] * real[at.DIR_X + axis, parent]
-            real[at.DIR_X + axis, parent] = step / size
-            real[at.END_X + axis, parent] = real[at.END_X + axis, row]
-        real[at.LENGTH, parent] = size
-        _take_over(real, whole, row, parent)
-    _close_gaps(tree)
-
-
-@compiled
-def _unlike(real: Any, whole: Any, row: int, parent: int) -> bool:
-    apart = at.JOINED | at.LAYERED | at.DEAD | at.FLARE | at.TRUNK
-    if (whole[at.FLAGS, row] | whole[at.FLAGS, parent]) & apart:
-        return True
-    wounded = real[at.WOUND, row] > 0.0 or real[at.WOUND, parent] > 0.0
-    return wounded or whole[at.ORDER, row] != whole[at.ORDER, parent]
-
-
-@compiled
-def _take_over(real: Any, whole: Any, row: int, parent: int) -> None:
-    """The parent takes a joined child's tip, buds, leaf and children."""
-    real[at.LEAF, parent] += real[at.LEAF, row]
-    whole[at.BUDS, parent] = min(whole[at.BUDS, parent] + whole[at.BUDS, row], _MOST_BUDS)
-    whole[at.BORN, parent] = whole[at.BORN, row]
-    whole[at.FLAGS, parent] |= whole[at.FLAGS, row]
-    whole[at.CHILDREN, parent] = whole[at.CHILDREN, row]
-    whole[at.MARK, row] = -parent - 1
-
-
-@compiled
-def _close_gaps(tree: Any) -> None:
-    """Move rows up over those that were joined to their parent; joined rows stand for their parent."""
-    _real, whole, _ids, _pools, count = tree
-    place = 0
-    for row in range(count[0]):
-        joined = whole[at.MARK, row] < 0
-        above = -whole[at.MARK, row] - 1 if joined else whole[at.PARENT, row]
-        target = whole[at.CHILDREN, above] if above >= 0 else -1
-        if joined:
-            whole[at.CHILDREN, row] = target
-            continue
-        whole[at.PARENT, row] = target
-        whole[at.CHILDREN, row] = place  # for its children, the row's new place
-        place += 1
-    place = 0
-    for row in range(count[0]):
-        if whole[at.MARK, row] >= 0:
-            if place != row:
-                copy_row(tree, row, tree, place)
-            place += 1
-    count[0] = place
-    for row in range(place):
-        whole[at.MARK, row] = 0
-    count_children(tree)
 
 
 @compiled

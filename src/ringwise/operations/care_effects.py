@@ -8,12 +8,14 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import compiled, count_children, draw_key, remove_marked, uniform
+from ringwise.growth.tree_kernels import compiled, count_children, draw_key, uniform
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
 _TWIG_MM2 = 30.0  # routine care cuts nothing thicker
 _INNER = 0.8  # inside this share of the outline shoots keep more units
 _KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
+_FULL_LESS = 1.0
+_THIN = 1.0  # a side twig goes with a chance of the excess times this less its light; assumed
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
 
@@ -27,7 +29,7 @@ def outline_share(real: Any, row: int, aim: Any) -> float:
 
 @compiled
 def cut_back(tree: Any, par: Any, luck: Any) -> int:
-    """Shorten this year's shoots, hold the outline, thin the weakest tips; how many segments went."""
+    """Mark what goes: this year's shoots beyond a few units, the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
     aim = (par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD])
     count_children(tree)
@@ -38,21 +40,21 @@ def cut_back(tree: Any, par: Any, luck: Any) -> int:
         goes_on = young and parent >= 0 and whole[at.BORN, parent] == luck[2]
         real[at.ABOVE, row] = 0.0 if not young else real[at.ABOVE, parent] + 1.0 if goes_on else 1.0
         tips += whole[at.CHILDREN, row] == 0
-    wanted = par[at.P_TIPS] * math.sqrt(pools[at.LITRES])
+    wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS])
     excess = max(0.0, 1.0 - wanted / tips)
+    less = _FULL_LESS if excess > 0.0 else 0.0
     key = draw_key(luck, _HALF_CARE, _CUT)
+    marked = 0
     for row in range(1, count[0]):
         if real[at.WOOD, row] > _TWIG_MM2 or whole[at.FLAGS, row] & at.GRAFT_AXIS:
             continue
         where = outline_share(real, row, aim)
-        keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - (1.0 if excess > 0.0 else 0.0)
-        if (
-            where > 1.0
-            or real[at.ABOVE, row] > keep
-            or (
-                whole[at.CHILDREN, row] == 0
-                and uniform(key, ids[row]) < excess * (1.4 - 0.8 * real[at.LIGHT, row])
-            )
-        ):
+        keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less
+        goes = where > 1.0 or real[at.ABOVE, row] > keep
+        forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
+        if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
+            goes = uniform(key, ids[row]) < excess * (_THIN - real[at.LIGHT, row])
+        if goes:
             whole[at.MARK, row] = 1
-    return remove_marked(tree)
+            marked += 1
+    return marked

@@ -31,6 +31,7 @@ _SURVIVE, _ROOTING = np.int64(7), np.int64(8)  # purposes of draws, as in kit.ch
 _WEAK_RESERVE = 0.35  # reserves of a tree of vigour 2
 _SCAR_MM = 3.0  # narrower cuts close unseen
 _LAYER_ROOTS = 0.2  # roots of a fresh layer against a full pot
+_GENTLE = 0.199  # work that leaves this part of the safe root share untouched is gentle
 _GRADES = 5.0  # vigour grades over the whole of the reserves
 
 
@@ -40,6 +41,8 @@ def survives(tree: Any, par: Any, luck: Any, work: Any) -> bool:
     half, operation, excess, off = work
     pools = tree[3]
     lift = par[at.P_ALIVE] - par[at.P_EXCESS] * max(0.0, excess) - par[at.P_SEASON] * off
+    if excess <= -_GENTLE * par[at.P_FRACTION] and off == 0.0:
+        lift += par[at.P_GENTLE]
     if pools[at.RESERVE] <= _WEAK_RESERVE:
         lift -= par[at.P_WEAK]
     if (pools[at.ROOT_CUT] > 0.0) + (pools[at.LAYER_SET] > 0.0) + (pools[at.TOP_CUT] > 0.3) >= 2:
