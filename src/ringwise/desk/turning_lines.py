@@ -1,0 +1,117 @@
+"""A turning as lines for the terminal: words first, bands, counts, no ranking."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringwise.kit import show
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.futures.view import CourseText, FuturesView, MeasureText, Outcome
+    from ringwise.records.facts import TreeFacts
+
+
+def amount(measure: MeasureText, value: float) -> str:
+    """A measure's value as a line shows it.
+
+    Parameters
+    ----------
+    measure : MeasureText
+        The measure with its unit.
+    value : float
+        In that unit.
+
+    Returns
+    -------
+    str
+        Lengths in mm or cm, counts as whole numbers.
+    """
+    if measure.unit == "mm":
+        return show.length(value) if value else "0 mm"
+    return f"{value:.0f}" if measure.unit == "count" else show.number(value, 2)
+
+
+def _told(view: FuturesView, outcome: Outcome) -> str:
+    measure = view.measure(outcome.measure)
+    label = measure.label[:1].lower() + measure.label[1:]
+    low, middle, high = (
+        amount(measure, v) for v in (outcome.band.low, outcome.band.median, outcome.band.high)
+    )
+    return f"{label} {middle}" if low == high else f"{label} {middle} ({low} to {high})"
+
+
+def _course_lines(view: FuturesView, course: CourseText) -> list[str]:
+    lines = ["", f"{course.key}  {course.title}. {course.words}"]
+    for year in view.horizons:
+        when = _("now") if year == 0 else _("after {n} years").format(n=year)
+        told = "; ".join(_told(view, outcome) for outcome in view.cell(course.key, year).outcomes)
+        lines.append(f"   {when}: {told}")
+    last = view.cell(course.key, view.horizons[-1])
+    hours = next(each for each in view.hours if each.course == course.key).total_h
+    lines.append(
+        _("   the tree lost: {chance} ({lost} of {n} futures)").format(
+            chance=show.chance(last.lost / last.futures), lost=last.lost, n=last.futures
+        )
+    )
+    lines.append(
+        _("   work: {middle} h ({low} to {high})").format(
+            middle=show.number(hours.median, 2),
+            low=show.number(hours.low, 2),
+            high=show.number(hours.high, 2),
+        )
+    )
+    return lines
+
+
+def _paired_lines(view: FuturesView) -> list[str]:
+    last = view.horizons[-1]
+    lines = ["", _("Future by future, with shared luck, after {n} years").format(n=last)]
+    for pair in view.paired:
+        if pair.after_years == last:
+            lines.append(
+                _("   {a} {more} than {b} in {n} of {all} futures, the other way round in {m}").format(
+                    a=pair.first,
+                    more=view.measure(pair.measure).more,
+                    b=pair.second,
+                    n=pair.first_more,
+                    m=pair.second_more,
+                    all=pair.futures,
+                )
+            )
+    return lines
+
+
+def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
+    """A turning as lines.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    view : FuturesView
+        What was computed, without drawings.
+
+    Returns
+    -------
+    list of str
+        For the terminal.
+    """
+    futures = view.cells[0].futures
+    lines = [
+        f"{facts.tree.id} {facts.tree.name}: {view.question}",
+        _("{n} futures a course, {years} years; bands are 10 to 90 % of the living; seed {seed}").format(
+            n=futures, years=view.horizons[-1], seed=view.seed
+        ),
+    ]
+    for course in view.courses:
+        lines += _course_lines(view, course)
+    lines += _paired_lines(view)
+    if view.drivers:
+        lines += ["", _("What moves the answer (share of the difference that goes with it)")]
+        lines += [f"   {d.label} ({d.basis}): {d.share_frac:.0%}. {d.direction}" for d in view.drivers]
+    for sign in view.signs:
+        lines += ["", _("What settles it: {sign}").format(sign=sign.look_for)]
+        lines.append(_("   worth waiting until: {until}").format(until=sign.wait_until))
+    lines += ["", *view.cautions]
+    return lines
