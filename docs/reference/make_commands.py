@@ -118,7 +118,9 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
     missing = sorted({path.split(".")[-1].replace("[]", "") for path in paths} - set(known))
     if missing:
-        raise SystemExit(f"{' '.join(command_of(example))}: no meaning in json_keys.csv for {', '.join(missing)}")
+        raise SystemExit(
+            f"{' '.join(command_of(example))}: no meaning in json_keys.csv for {', '.join(missing)}"
+        )
     rows = [f"| `{path}` | {known[path.split('.')[-1].replace('[]', '')]} |" for path in paths]
     shown = example.replace("WEATHER", "seattle-weather.csv").replace("SHEET", "sheet.pdf")
     return "\n".join(

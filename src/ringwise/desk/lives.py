@@ -1,4 +1,4 @@
-"""A course lived many times as a job: in blocks that survive a kill, kept by the key of what it is made from."""
+"""A course lived many times as a job, in blocks that survive a kill, kept by all that it is made from."""
 
 from __future__ import annotations
 

@@ -84,11 +84,20 @@ def worksheet_answer(workspace: Workspace, wish: SheetWish) -> SheetAnswer:
             made_on=workspace.today,
             pot_name=_pot_name(workspace, facts, wish, plan, key),
             root_removed_frac=share,
-            reason=plan.note if plan is not None else "",
+            reason=_reason(workspace, facts, plan, key),
             size_class=facts.tree.size_class or "",
         ),
     )
     return SheetAnswer(sheet, sheet_shape(sheet), tuple(sheet_lines(sheet)))
+
+
+def _reason(workspace: Workspace, facts: TreeFacts, plan: Entry | None, key: str) -> str:
+    """Why it is due: the reason written with the plan, then what the roots say."""
+    from ringwise.season.cues import root_cues
+
+    written = str(plan.data.get("reason") or plan.note) if plan is not None else ""
+    cues = [c.words for c in root_cues(facts, today=workspace.today)] if key in _POTTED else []
+    return "; ".join(part for part in (written, *cues) if part)
 
 
 def _potting(
@@ -197,6 +206,7 @@ def sheet_lines(sheet: Worksheet) -> list[str]:
         f"{sheet.operation}: {sheet.tree} {sheet.name}, {sheet.species}",
         sheet.why_now.headline,
         *(f"  {line}" for line in sheet.why_now.lines),
+        *([_("  Why: {reason}").format(reason=sheet.why_now.reason)] if sheet.why_now.reason else []),
         "",
         _("Before the tree comes out"),
     ]

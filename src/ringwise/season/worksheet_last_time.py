@@ -74,7 +74,7 @@ def _root_work_words(work: Entry) -> str:
     parts = [_("{name}, {when}").format(name=name, when=work.on.typed)]
     removed = work.data.get("root_removed_frac")
     if isinstance(removed, int | float):
-        parts.append(_("about {n} tenths of the roots off").format(n=number(10 * removed, 1)))
+        parts.append(_("about {n} % of the roots off").format(n=number(100 * removed, 1)))
     mix = work.data.get("mix")
     if mix:
         parts.append(_("mix {mix}").format(mix=mix))

@@ -115,7 +115,7 @@ def _figures(potting: Potting) -> tuple[Figure, ...]:
         "volume",
         _("pot holds"),
         litres(potting.volume_cm3),
-        _("{share} of it new mix").format(share=_tenths(potting.litres.refill_frac)),
+        _("{share} of it new mix").format(share=_about(potting.litres.refill_frac)),
         potting.why("volume"),
     )
     per_tenth = _per_tenth(potting)
@@ -129,8 +129,8 @@ def _figures(potting: Potting) -> tuple[Figure, ...]:
     return (made, holds, per_tenth, _dome_figure(potting), dressing)
 
 
-def _tenths(share_frac: float) -> str:
-    return _("about {n} tenths").format(n=number(share_frac * 10, 2))
+def _about(share_frac: float) -> str:
+    return _("about {n} %").format(n=number(share_frac * 100, 2))
 
 
 def _per_tenth(potting: Potting) -> Figure:

@@ -145,13 +145,13 @@ def amount_words(root_removed_frac: float | None) -> str:
     Examples
     --------
     >>> amount_words(0.15)
-    'light root work, 1.5 tenths off'
+    'light root work, 15 % off'
     """
     if root_removed_frac is None:
         return _("amount of root not said: taken as heavy")
-    tenths = number(10 * root_removed_frac, 2)
+    percent = number(100 * root_removed_frac, 2)
     kind = _("heavy") if is_heavy(root_removed_frac) else _("light")
-    return _("{kind} root work, {n} tenths off").format(kind=kind, n=tenths)
+    return _("{kind} root work, {n} % off").format(kind=kind, n=percent)
 
 
 def phases(duties: Sequence[Aftercare], *, group: str) -> tuple[Phase, ...]:

@@ -115,7 +115,7 @@ def test_recorded_old_ties_are_counted_out() -> None:
     )
     lines = " ".join(_sheet(_facts("Acer palmatum", work)).last_time)
     assert "4 old ties (2.5 mm wire) to find, cut and count out" in lines
-    assert "spring 2022: about 3 tenths of the roots off, mix D" in lines
+    assert "spring 2022: about 30 % of the roots off, mix D" in lines
     assert "two thick roots" in lines
 
 

@@ -272,8 +272,9 @@ def _filled(row: Row, *columns: str) -> dict[str, JsonValue]:
 
 def _planned(row: Row) -> Mapping[str, JsonValue]:
     data = _filled(row, "operation", "pot", "mix", "site", "amount", "reason")
-    if row["root_removed_frac"]:
-        data["root_removed_frac"] = float(row["root_removed_frac"])
+    for share in ("root_removed_frac", "worked_frac"):
+        if row[share]:
+            data[share] = float(row[share])
     return data
 
 
