@@ -151,7 +151,7 @@ def act(tree: Any, second: Any, par: Any, luck: Any, step: Any) -> None:
 @compiled
 def take_steps(trees: Any, par: Any, luck: Any, half: int, plan: Any) -> None:
     """All steps of a half-year whose condition holds, in their order."""
-    codes, sizes, minutes, _routine = plan
+    codes, sizes, minutes = plan[0], plan[1], plan[2]
     tree, second = trees
     for each in range(codes.shape[0]):
         due = codes[each, 0] == luck[2] and codes[each, 1] == half
@@ -165,7 +165,7 @@ def take_steps(trees: Any, par: Any, luck: Any, half: int, plan: Any) -> None:
 def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     """The repot of routine care when its interval is over and the course leaves the season free."""
     pools = tree[3]
-    _codes, _sizes, minutes, routine = plan
+    minutes, routine = plan[2], plan[3]
     layered = pools[at.LAYER_STATE] == at.SET or pools[at.LAYER_STATE] == at.ROOTED
     in_pot = not math.isinf(pools[at.LITRES])
     if routine[luck[2]] > 0 and in_pot and not layered and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]:
@@ -178,7 +178,7 @@ def care(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     """The yearly cut back, where the tree has an aim."""
     if par[at.P_AIM_HEIGHT] > 0.0 and not math.isinf(tree[3][at.LITRES]):
         spend(tree, par, luck, _SUMMER, np.int64(do.CUT_BACK), plan[2])
-        cut_back(tree, par, luck)
+        cut_back(tree, par, luck, plan[4])
 
 
 @compiled

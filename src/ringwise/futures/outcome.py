@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -65,7 +66,7 @@ class Lives:
         return self.of("alive")
 
     def of(self, measure: str) -> FloatArray:
-        """A measure by future and year; NaN where the tree is dead and the measure is one of the living tree."""
+        """A measure by future and year; NaN where the tree is dead and only a living one has the measure."""
         if measure == "girth_mm":
             return math.pi * self.of("base_mm")
         if measure not in MEASURES:
@@ -108,7 +109,7 @@ def joined(parts: list[Lives]) -> Lives:
     if not parts:
         raise out_of_range("blocks of futures", "0", "1 or more")
     ordered = sorted(parts, key=lambda part: part.first_future)
-    for before, after in zip(ordered, ordered[1:], strict=False):
+    for before, after in pairwise(ordered):
         if before.first_future + before.futures != after.first_future:
             raise out_of_range(
                 "first future of a block", str(after.first_future), "the one after the last block"

@@ -54,7 +54,8 @@ def replay(
     >>> from ringwise.growth.start import Condition
     >>> from ringwise.structure.table import single_segment
     >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
-    >>> trees = replay(start, Course("accept", "", ""), biology(("morus",)), Run(4, 3), future=0, at_years=(0, 3))
+    >>> course, life = Course("accept", "", ""), biology(("morus",))
+    >>> trees = replay(start, course, life, Run(4, 3), future=0, at_years=(0, 3))
     >>> [tree is not None for tree in trees]
     [True, True]
     """
@@ -92,7 +93,8 @@ def lived(
     >>> from ringwise.growth.start import Condition
     >>> from ringwise.structure.table import single_segment
     >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
-    >>> lived(start, Course("accept", "", ""), biology(("morus",)), Run(4, 3), future=0, at_years=(0,))[1].shape[0]
+    >>> course, life = Course("accept", "", ""), biology(("morus",))
+    >>> lived(start, course, life, Run(4, 3), future=0, at_years=(0,))[1].shape[0]
     4
     """
     from ringwise.futures import kernels
@@ -101,7 +103,7 @@ def lived(
         if not 0 <= year <= run.years:
             raise out_of_range(_("year to draw"), str(year), _("0 to {n}").format(n=run.years))
     check_feasible(course, start, life)
-    plan = plan_of(course, run.years, start.size_class)
+    plan = plan_of(course, run.years, start)
     parameters = parameters_of(start, life, Block(run.seed, future, 1))[0]
     starts = start_trees(start)
     first = starts[which_start(run.seed, future, len(starts))]

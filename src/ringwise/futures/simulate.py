@@ -15,6 +15,7 @@ import numpy as np
 
 from ringwise.futures.course import MOST_YEARS, Course
 from ringwise.futures.outcome import KEPT, Lives
+from ringwise.futures.outline import outline_of
 from ringwise.futures.start import Start, check_feasible, graft_pools
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
@@ -35,10 +36,13 @@ BLOCK = 25  # futures of one block: a second of work at most, so that a run can 
 MOST_FUTURES = 100_000
 _HALF = {"spring": 0, "summer": 1}
 _SOURCES = (
-    ("ringwise.growth", ("kernels.py", "tree_kernels.py", "layout.py", "draws.py", "start.py")),
+    (
+        "ringwise.growth",
+        ("kernels.py", "tree_kernels.py", "flush_kernels.py", "layout.py", "draws.py", "start.py"),
+    ),
     ("ringwise.growth.data", ("species.csv", "parameters.csv", "wounds.csv", "odds.csv")),
     ("ringwise.operations", ("effects.py", "graft_effects.py", "care_effects.py", "effect_codes.py")),
-    ("ringwise.futures", ("kernels.py", "simulate.py", "outcome.py", "start.py")),
+    ("ringwise.futures", ("kernels.py", "simulate.py", "outcome.py", "outline.py", "start.py")),
     ("ringwise.futures.data", ("care.csv",)),
 )
 
@@ -133,7 +137,7 @@ def minutes_by_code(size_class: str) -> FloatArray:
     return out
 
 
-def plan_of(course: Course, years: int, size_class: str) -> tuple[Any, ...]:
+def plan_of(course: Course, years: int, start: Start) -> tuple[Any, ...]:
     """A course as the arrays that the compiled year reads.
 
     Parameters
@@ -142,14 +146,14 @@ def plan_of(course: Course, years: int, size_class: str) -> tuple[Any, ...]:
         The course.
     years : int
         How many years are lived.
-    size_class : str
-        For the minutes.
+    start : Start
+        For the minutes by its size, and the outline to hold.
 
     Returns
     -------
     tuple
-        Codes (year, half, operation, condition), sizes (height, share, litres), minutes, and for each
-        year whether routine repotting is free of the course's own heavy work.
+        Codes (year, half, operation, condition), sizes (height, share, litres), minutes, for each year
+        whether routine repotting is free of the course's own heavy work, and the outline.
 
     Source
     ------
@@ -157,8 +161,10 @@ def plan_of(course: Course, years: int, size_class: str) -> tuple[Any, ...]:
 
     Examples
     --------
-    >>> codes, sizes, minutes, routine = plan_of(Course("accept", "", ""), 3, "M")
-    >>> routine.tolist()
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> plan_of(Course("accept", "", ""), 3, start)[3].tolist()
     [1, 1, 1]
     """
     codes = np.zeros((len(course.steps), 4), np.int64)
@@ -170,7 +176,7 @@ def plan_of(course: Course, years: int, size_class: str) -> tuple[Any, ...]:
         sizes[row] = step.height_mm, step.amount_frac, step.volume_l
         if operation in HEAVY or operation == EFFECTS["approach_graft"]:
             routine[step.after_years : step.after_years + 2] = 0
-    return codes, sizes, minutes_by_code(size_class), routine
+    return codes, sizes, minutes_by_code(start.size_class), routine, outline_of(start)
 
 
 def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
@@ -358,7 +364,7 @@ def simulate(
     (4, 4)
     """
     check_feasible(course, start, life)
-    plan = plan_of(course, run.years, start.size_class)
+    plan = plan_of(course, run.years, start)
     last = run.first_future + run.futures
     blocks = [
         Block(run.seed, first, min(BLOCK, last - first)) for first in range(run.first_future, last, BLOCK)

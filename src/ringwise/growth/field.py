@@ -31,7 +31,7 @@ def field_keys() -> tuple[str, ...]:
     >>> "zelkova_serrata:NoEast" in field_keys()
     True
     """
-    return tuple(key for key in _table().keys() if not key.startswith("any:"))
+    return tuple(key for key in dict.fromkeys(row.key for row in _table()) if not key.startswith("any:"))
 
 
 def field_diameter_mm(key: str, age_years: float) -> float:

@@ -13,13 +13,11 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
+from ringwise.growth.flush_kernels import buds_below, flush
 from ringwise.growth.tree_kernels import (
-    branch_off,
     compiled,
     count_children,
     draw_key,
-    extend,
-    logistic,
     normal,
     place_ends,
     remove_marked,
@@ -28,16 +26,11 @@ from ringwise.growth.tree_kernels import (
 )
 
 CELLS = 12  # cells of the light grid along each side: finer than a branch pad
-_BUD, _BACK_BUD, _SHED = np.int64(4), np.int64(12), np.int64(6)  # purposes of draws, as in kit.chance
-_WEATHER, _VIGOUR = np.int64(1), np.int64(2)
-_SPRING, _SUMMER, _FIRST = np.int64(0), np.int64(1), np.int64(0)
-_SIDE_RAD = 0.85  # angle of a side shoot from its mother, about 49 degrees; form only
-_SIDE_SWAY_RAD = 0.2
-_BUDS_BELOW = 5  # nodes below a cut from which buds are woken
-_MOST_RELEASED = 3
+_SHED, _WEATHER, _VIGOUR = np.int64(6), np.int64(1), np.int64(2)  # purposes of draws, as in kit.chance
+_SPRING, _SUMMER = np.int64(0), np.int64(1)
 _ROOT_SURPLUS = 1.6  # most that full roots push a crown smaller than they can feed
 _LEAST_NEED = 0.25
-_FIELD_STRETCH = 1.5  # how much longer units grow in open ground than in a tiny pot; assumed
+_FIELD_STRETCH = 5.0  # how much longer units grow in open ground than in a tiny pot; assumed
 _AXIS_SD = 0.015  # apical control of one axis against its tree; assumed
 _STUB_MM2 = 180.0  # dead ends thicker than this stay on the tree as snags
 
@@ -80,7 +73,7 @@ def weather_year(tree: Any, par: Any, luck: Any) -> None:
 @compiled
 def light(tree: Any, par: Any, grid: Any) -> None:
     """Light on every segment, 0 to 1, from the leaf of the cells above it and beside those."""
-    real, whole, _ids, _pools, count = tree
+    real, _whole, _ids, _pools, count = tree
     n = count[0]
     reach, top = 1.0, 1.0
     for row in range(n):
@@ -118,28 +111,15 @@ def _cell(real: Any, row: int, reach: float, top: float) -> Any:
 
 
 @compiled
-def buds_below(tree: Any, tip: int) -> int:
-    """Dormant buds within reach of a cut end."""
-    whole = tree[1]
-    row, found = tip, 0
-    for _step in range(_BUDS_BELOW):
-        found += whole[at.BUDS, row]
-        row = whole[at.PARENT, row]
-        if row < 0:
-            break
-    return found
-
-
-@compiled
 def demand(tree: Any) -> None:
     """Demand of each segment: its lit tips, summed towards the base."""
     real, whole, _ids, _pools, count = tree
     count_children(tree)
     for row in range(count[0]):
         real[at.DEMAND, row] = 0.0
-        if whole[at.CHILDREN, row] == 0 and not whole[at.FLAGS, row] & at.DEAD:
-            if not whole[at.FLAGS, row] & at.CUT_END or buds_below(tree, row) > 0:
-                real[at.DEMAND, row] = max(real[at.LIGHT, row], np.float32(0.01))
+        tip = whole[at.CHILDREN, row] == 0 and not whole[at.FLAGS, row] & at.DEAD
+        if tip and (not whole[at.FLAGS, row] & at.CUT_END or buds_below(tree, row) > 0):
+            real[at.DEMAND, row] = max(real[at.LIGHT, row], np.float32(0.01))
     sum_down(tree, at.DEMAND)
 
 
@@ -196,108 +176,6 @@ def _leads(real: Any, whole: Any, row: int, main: int) -> bool:
 
 
 @compiled
-def last_shoot_buds(tree: Any, tip: int) -> int:
-    """Buds on the shoot that ends in a tip, made last year."""
-    whole = tree[1]
-    row, found, born = tip, 0, whole[at.BORN, tip]
-    while row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
-        found += whole[at.BUDS, row]
-        row = whole[at.PARENT, row]
-    return found
-
-
-@compiled
-def flush_tip(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
-    """Growth of a tip and of the side buds on its last shoot."""
-    real, whole, ids, _pools, _count = tree
-    vigour = real[at.VIGOUR, tip]
-    control = real[at.CONTROL, tip]
-    fresh = whole[at.BORN, tip] >= luck[2] - 2
-    buds = last_shoot_buds(tree, tip) if fresh else 0
-    weight = control + (1.0 - control) * par[at.P_LATERAL] * buds
-    ahead = vigour * control / weight
-    aside = vigour * (1.0 - control) * par[at.P_LATERAL] / weight
-    row, born = tip, whole[at.BORN, tip]
-    while buds > 0 and row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
-        below = whole[at.PARENT, row]
-        open_buds(tree, par, luck, row, aside, keys)
-        row = below
-    if ahead >= 1.0:
-        extend(tree, par, luck, tip, ahead)
-    elif uniform(keys[0], ids[tip]) < ahead:
-        extend(tree, par, luck, tip, 1.0)
-
-
-@compiled
-def open_buds(tree: Any, par: Any, luck: Any, row: int, vigour: float, keys: Any) -> None:
-    """Open the side buds of a segment, each with a chance that rises with its vigour."""
-    whole, ids = tree[1], tree[2]
-    for slot in range(whole[at.BUDS, row]):
-        entity = ids[row] ^ np.uint64(7919 * (slot + 1))
-        if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour:
-            angle = _SIDE_RAD + _SIDE_SWAY_RAD * normal(keys[1], entity)
-            if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour, 0.6), angle)) >= 0:
-                whole[at.BUDS, row] -= 1
-
-
-@compiled
-def release(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
-    """Wake up to three of the nearest buds below a cut end."""
-    real, whole, ids, _pools, _count = tree
-    vigour = real[at.VIGOUR, tip]
-    lift = par[at.P_RELEASE] + par[at.P_RELEASE_VIGOUR] * math.log(max(vigour, 0.05))
-    row, woken = tip, 0
-    for step in range(_BUDS_BELOW):
-        for slot in range(whole[at.BUDS, row]):
-            entity = ids[row] ^ np.uint64(104729 * (slot + 1))
-            chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
-            if woken < _MOST_RELEASED and uniform(keys[1], entity) < chance:
-                angle = _SIDE_RAD * 0.7 + _SIDE_SWAY_RAD * normal(keys[1], entity)
-                units = max(0.6, vigour * (0.6 if woken == 0 else 0.3))
-                if branch_off(tree, par, luck, row, (np.int64(slot), units, angle)) >= 0:
-                    whole[at.BUDS, row] -= 1
-                    woken += 1
-        row = whole[at.PARENT, row]
-        if row < 0 or woken >= _MOST_RELEASED:
-            break
-
-
-@compiled
-def epicormic(tree: Any, par: Any, luck: Any, rows: int, keys: Any) -> None:
-    """Sleeping buds on old wood, woken in proportion to the leaf that was taken; they also die slowly."""
-    real, whole, ids, pools, _count = tree
-    chance = par[at.P_EPICORMIC] * par[at.P_CLASS] * min(1.0, pools[at.REMOVED])
-    mean = real[at.VIGOUR, 0] / max(real[at.DEMAND, 0], 1.0)
-    for row in range(rows):
-        if whole[at.BUDS, row] > 0 and whole[at.BORN, row] < luck[2] - 1:
-            u = uniform(keys[1], ids[row])
-            if u < chance * (0.3 + real[at.LIGHT, row]):
-                angle = _SIDE_RAD + 0.3
-                if branch_off(tree, par, luck, row, (_FIRST, min(max(mean, 1.0), 8.0), angle)) >= 0:
-                    whole[at.BUDS, row] -= 1
-            elif u > 1.0 - par[at.P_DECAY] * whole[at.BUDS, row]:
-                whole[at.BUDS, row] -= 1
-
-
-@compiled
-def flush(tree: Any, par: Any, luck: Any) -> None:
-    """All growth of a spring."""
-    real, whole, _ids, pools, count = tree
-    keys = (draw_key(luck, _SPRING, _BUD), draw_key(luck, _SPRING, _BACK_BUD))
-    rows = count[0]
-    for row in range(rows):
-        whole[at.FLAGS, row] &= ~at.SHORT_SHOOT
-    for row in range(rows):
-        if whole[at.CHILDREN, row] == 0 and real[at.DEMAND, row] > 0.0:
-            if whole[at.FLAGS, row] & at.CUT_END:
-                release(tree, par, luck, row, keys)
-            else:
-                flush_tip(tree, par, luck, row, keys)
-    epicormic(tree, par, luck, rows, keys)
-    pools[at.REMOVED] = 0.0
-
-
-@compiled
 def leaf_out(tree: Any, par: Any, luck: Any) -> None:
     """New leaves: a shoot's leaf on each resting tip, its share on each new unit, within what roots feed."""
     real, whole, _ids, pools, count = tree
@@ -330,7 +208,7 @@ def spring(tree: Any, par: Any, luck: Any, grid: Any) -> None:
     tree[0][at.VIGOUR, 0] = par[at.P_BUDGET] * tree[0][at.DEMAND, 0] * growth_factor(tree, par)
     share(tree)
     pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    pools[at.UNIT] = par[at.P_UNIT] * (1.0 + _FIELD_STRETCH * pot)
+    pools[at.UNIT] = par[at.P_UNIT] * (1.0 + _FIELD_STRETCH * pot * pot)
     flush(tree, par, luck)
     leaf_out(tree, par, luck)
     grow_roots(pools, par)

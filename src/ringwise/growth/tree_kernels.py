@@ -25,8 +25,8 @@ _UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
 _TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
 _PURPOSE_DIRECTION = np.int64(5)  # NumPy integers, since plain ones would be compiled once for each value
 _SPRING, _ON = np.int64(0), np.int64(0)
-_WANDER = 0.35  # width of a unit's sway against its axis, as tangent; form only
-_LIFT = 0.06  # how much each unit turns up; form only
+_WANDER = 0.25  # width of a unit's sway against its axis, as tangent; form only
+_LIFT = 0.09  # how much each unit turns up; form only
 _LEAST_RISE = 0.12  # shoots do not grow into the soil
 _SOIL_MM = 8.0
 

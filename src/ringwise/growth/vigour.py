@@ -78,7 +78,7 @@ def pot_factor(volume_l: float, *, exponent_ratio: float | None = None) -> float
 
     Source
     ------
-    poorter2012: doubling the volume gives 1.43 times the biomass, log2 1.43 = 0.516; reference volume assumed.
+    poorter2012: doubling gives 1.43 times the biomass, log2 1.43 = 0.516; reference volume assumed.
 
     Examples
     --------

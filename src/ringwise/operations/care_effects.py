@@ -14,24 +14,29 @@ _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
 _TWIG_MM2 = 30.0  # routine care cuts nothing thicker
 _INNER = 0.8  # inside this share of the outline shoots keep more units
 _KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
+_DOME = 0.2  # how much lower the outline is held at the crown's edge than over the trunk; form only
 _FULL_LESS = 1.0
 _THIN = 1.0  # a side twig goes with a chance of the excess times this less its light; assumed
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
 
 @compiled
-def outline_share(real: Any, row: int, aim: Any) -> float:
-    """Where a segment ends against the aimed outline: 1 on it, more outside."""
-    height, spread = aim
-    across = math.sqrt(real[at.END_X, row] ** 2 + real[at.END_Y, row] ** 2)
-    return max(real[at.END_Z, row] / height, 2.0 * across / spread)
+def outline_share(real: Any, row: int, aim: Any, outline: Any) -> float:
+    """Where a segment ends against the outline that is held: 1 on it, more outside."""
+    height_mm, reach_mm = aim
+    x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
+    layers, sides = outline.shape
+    layer = min(max(np.int64(z / height_mm * layers), np.int64(0)), layers - 1)
+    side = np.int64(math.floor(math.atan2(x, y) / (2.0 * math.pi) * sides)) % sides
+    across = math.sqrt(x * x + y * y)
+    dome = 1.0 + _DOME * (across / reach_mm) ** 2
+    return max(z / height_mm * dome, across / max(outline[layer, side], 1.0))
 
 
 @compiled
-def cut_back(tree: Any, par: Any, luck: Any) -> int:
-    """Mark what goes: this year's shoots beyond a few units, the outline, the weakest tips; how many marks."""
+def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> int:
+    """Mark what goes: shoots beyond a few units, beyond the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
-    aim = (par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD])
     count_children(tree)
     tips = 0
     for row in range(count[0]):
@@ -43,12 +48,13 @@ def cut_back(tree: Any, par: Any, luck: Any) -> int:
     wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS])
     excess = max(0.0, 1.0 - wanted / tips)
     less = _FULL_LESS if excess > 0.0 else 0.0
+    aim = (par[at.P_AIM_HEIGHT], max(0.5 * par[at.P_AIM_SPREAD], 1.0))
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
-        if real[at.WOOD, row] > _TWIG_MM2 or whole[at.FLAGS, row] & at.GRAFT_AXIS:
+        if real[at.WOOD, row] > _TWIG_MM2:
             continue
-        where = outline_share(real, row, aim)
+        where = outline_share(real, row, aim, outline)
         keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less
         goes = where > 1.0 or real[at.ABOVE, row] > keep
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 REST, PRUNE, CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT = range(9)
 APPROACH_GRAFT, CHECK_GRAFT, SEVER_GRAFT, ABANDON_GRAFT, CUT_BACK = range(9, 14)
 
-# Operation names as in the registry where it has them; rest, check_graft and abandon_graft are states of mind.
+# Names as in the registry where it has them; rest, check_graft and abandon_graft are not in it.
 EFFECTS: dict[str, int] = {
     "rest": REST,
     "prune": PRUNE,

@@ -1,0 +1,283 @@
+"""A turning as the page shows it: comparison, real futures redrawn, signs and cautions, as plain values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.futures.compare import Comparison, compare, quantile_dots, representatives
+from ringwise.futures.course import Course
+from ringwise.futures.outcome import Lives
+from ringwise.futures.reasons import origins_of
+from ringwise.futures.replay import replay
+from ringwise.futures.simulate import Run
+from ringwise.futures.start import Start
+from ringwise.futures.turning_words import drivers_shown, measure_text, signs_of
+from ringwise.futures.view import (
+    Cell,
+    CourseHours,
+    CourseText,
+    FuturesView,
+    FutureTree,
+    Outcome,
+    Paired,
+    PotFront,
+)
+from ringwise.growth.biology import Biology
+from ringwise.kit.ranged import Ranged, ranged
+from ringwise.kit.words import _
+from ringwise.structure.silhouette import silhouette
+
+HORIZONS = (0, 5, 10, 20)
+_BASE = ("sectors_n", "base_mm", "tips_n", "taper_ratio")
+_GRAFT = ("graft_mm", "base_mm", "wound_mm", "tips_n")
+_OTHER = ("base_mm", "height_mm", "tips_n", "taper_ratio")
+MEASURES_OF = {"base": _BASE, "graft": _GRAFT, "other": _OTHER}
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What the page says of the tree itself, in words; `facts` are label and text pairs."""
+
+    tree: str
+    species: str
+    question: str
+    facts: tuple[tuple[str, str], ...]
+    pot: PotFront | None
+    front: str
+    made_on: str
+    invented: bool = False
+
+
+def course_letters(courses: Sequence[Course]) -> dict[str, str]:
+    """Short keys for courses, in their order: A, B, C.
+
+    Parameters
+    ----------
+    courses : sequence of Course
+        At most 26.
+
+    Returns
+    -------
+    dict of str to str
+        Letter by course key.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> course_letters((Course("keep", "", ""), Course("redo", "", "")))
+    {'keep': 'A', 'redo': 'B'}
+    """
+    return {course.key: chr(ord("A") + number) for number, course in enumerate(courses)}
+
+
+def _outcome(lives: Lives, measure: str, year: int) -> Outcome | None:
+    values = lives.of(measure)[:, year]
+    known = values[~np.isnan(values)]
+    if known.size == 0:
+        return None
+    dots = quantile_dots(known)
+    if measure.endswith("_n"):
+        dots = np.round(dots)
+    return Outcome(measure, ranged(known), tuple(dots.tolist()))
+
+
+def _cells(
+    turning: Turning, letters: Mapping[str, str], horizons: Sequence[int], drawn: bool
+) -> tuple[Cell, ...]:
+    cells = []
+    main = turning.measures[0]
+    for course in turning.courses:
+        lives = turning.lives[course.key]
+        trees: dict[int, list[FutureTree]] = {year: [] for year in horizons}
+        for future in representatives(lives, main, horizons[-1]) if drawn else ():
+            for year, tree in _redrawn(turning, course, int(future), horizons):
+                trees[year].append(tree)
+        for year in horizons:
+            outcomes = [_outcome(lives, each, year) for each in turning.measures]
+            lost = int((lives.alive[:, year] <= 0).sum())
+            kept = tuple(each for each in outcomes if each is not None)
+            cells.append(Cell(letters[course.key], year, tuple(trees[year]), kept, lost, lives.futures))
+    return tuple(cells)
+
+
+def _redrawn(
+    turning: Turning, course: Course, future: int, horizons: Sequence[int]
+) -> list[tuple[int, FutureTree]]:
+    tables = replay(turning.start, course, turning.life, turning.run, future=future, at_years=horizons)
+    out = []
+    for year, table in zip(horizons, tables, strict=True):
+        sectors = turning.start.condition.sectors
+        drawing = silhouette(table, root_sectors=sectors if year == 0 else None) if table else None
+        caption = _("one possible future, number {n}").format(n=future) if table else _("the tree is lost")
+        out.append((year, FutureTree(future, drawing, caption)))
+    return out
+
+
+@dataclass(frozen=True)
+class Turning:
+    """All that a turning was computed from: start, taxon, run, courses, their lives, measures."""
+
+    start: Start
+    life: Biology
+    run: Run
+    courses: tuple[Course, ...]
+    lives: Mapping[str, Lives]
+
+    @property
+    def question(self) -> str:
+        """The question of the first course."""
+        return self.courses[0].question
+
+    @property
+    def measures(self) -> tuple[str, ...]:
+        """What is compared for this question, the main measure first."""
+        return MEASURES_OF[self.question]
+
+    @property
+    def comparison(self) -> Comparison:
+        """The courses side by side."""
+        return compare(self.lives, measures=self.measures, horizons=HORIZONS)
+
+
+def _cautions(turning: Turning) -> tuple[str, ...]:
+    texts = [
+        _("Each tree drawn is one possible future, not a forecast of this tree."),
+        _("Growth in small pots is published nowhere by ring width: this tree's own girths teach it most."),
+        _("Chances to live through root work are assumptions."),
+    ]
+    if turning.question in ("base", "graft"):
+        texts.append(
+            _("No counted trials of approach grafts or of layers of most genera were found: odds stay wide.")
+        )
+    if any(not lives.complete for lives in turning.lives.values()):
+        texts.append(_("The run was stopped early: fewer futures than asked for."))
+    return tuple(texts)
+
+
+def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> FuturesView:
+    """A turning as plain values for the page.
+
+    Parameters
+    ----------
+    turning : Turning
+        What was computed.
+    heading : Heading
+        What is said of the tree.
+    drawn : bool
+        Whether futures are redrawn as silhouettes, which takes a second or two.
+
+    Returns
+    -------
+    FuturesView
+        Filled; nothing ranks the courses.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.futures.simulate import simulate
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> life, run, course = biology(("morus",)), Run(25, 5, workers=1), Course("accept", "Accept", "")
+    >>> lives = {"accept": simulate(start, course, life, run)}
+    >>> view = futures_view(
+    ...     Turning(start, life, run, (course,), lives),
+    ...     Heading("T01", "Morus alba", "?", (), None, "front", "today"),
+    ...     drawn=False,
+    ... )
+    >>> view.horizons
+    (0, 5)
+    """
+    letters = course_letters(turning.courses)
+    comparison = turning.comparison
+    horizons = comparison.horizons
+    first = next(iter(turning.lives.values()))
+    return FuturesView(
+        tree=heading.tree,
+        species=heading.species,
+        question=heading.question,
+        facts=heading.facts,
+        courses=tuple(
+            CourseText(letters[each.key], each.title, each.words, _step_words(each))
+            for each in turning.courses
+        ),
+        horizons=horizons,
+        measures=tuple(measure_text(each) for each in turning.measures),
+        cells=_cells(turning, letters, horizons, drawn),
+        hours=tuple(
+            CourseHours(letters[key], comparison.hours_h[key], comparison.hours_by_year_h[key])
+            for key in comparison.courses
+        ),
+        paired=_paired(comparison, letters),
+        drivers=drivers_shown(comparison, letters),
+        signs=signs_of(turning.question),
+        origins=origins_of(turning.start, turning.life, turning.question),
+        cautions=_cautions(turning),
+        pot=heading.pot,
+        front=heading.front,
+        made_on=heading.made_on,
+        seed=first.seed,
+        engine=first.engine,
+        invented=heading.invented,
+        notes=tuple(each.closes for each in turning.courses if each.closes),
+    )
+
+
+def _step_words(course: Course) -> tuple[str, ...]:
+    return tuple(step.words for step in course.steps) or (_("routine care only"),)
+
+
+def _paired(comparison: Comparison, letters: Mapping[str, str]) -> tuple[Paired, ...]:
+    return tuple(
+        Paired(
+            each.measure,
+            each.after_years,
+            letters[each.first],
+            letters[each.second],
+            each.first_more,
+            each.second_more,
+            each.futures,
+        )
+        for each in comparison.paired
+    )
+
+
+def band_of(lives: Lives, measure: str, year: int) -> Ranged | None:
+    """Median and 80 % band of a measure in a year, None where no tree lives.
+
+    Parameters
+    ----------
+    lives : Lives
+        A course lived.
+    measure : str
+        Its key.
+    year : int
+        Years ahead.
+
+    Returns
+    -------
+    Ranged or None
+        Over the living.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.futures.outcome import KEPT
+    >>> band_of(Lives("a", 0, 1, "x", np.ones((5, 3, KEPT)), np.zeros((5, 1))), "base_mm", 2).median
+    1.0
+    """
+    outcome = _outcome(lives, measure, year)
+    return None if outcome is None else outcome.band

@@ -1,0 +1,165 @@
+"""The words of a turning's page: measures, what drives the answer, the signs that settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ringwise.futures.compare import Comparison
+from ringwise.futures.drivers import Drive, input_words
+from ringwise.futures.view import Driver, MeasureText, Sign
+from ringwise.kit.words import _
+
+_DRIVES = 5
+_SEEN_SHARE = 0.02  # inputs that explain less are not shown
+_DRAWN_BASIS = {
+    "rooting": "assumed",
+    "severed_survival": "assumed",
+    "root_sector": "assumed",
+    "union": "assumed",
+    "vigour": "transferred",
+    "pot_exponent": "transferred",
+    "area_exponent": "transferred",
+    "closure": "transferred",
+}
+
+
+def measure_text(measure: str) -> MeasureText:
+    """A measure's label, unit and the words for more and less of it.
+
+    Parameters
+    ----------
+    measure : str
+        Its key.
+
+    Returns
+    -------
+    MeasureText
+        For the page.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> measure_text("base_mm").more
+    'thicker'
+    """
+    words = {
+        "base_mm": (_("Trunk at the base"), "mm", _("thicker"), _("thinner")),
+        "girth_mm": (_("Girth at the base"), "mm", _("larger in girth"), _("smaller in girth")),
+        "height_mm": (_("Height"), "mm", _("taller"), _("lower")),
+        "spread_mm": (_("Spread"), "mm", _("wider"), _("narrower")),
+        "tips_n": (_("Tips"), "count", _("with more tips"), _("with fewer tips")),
+        "taper_ratio": (
+            _("Trunk at half height against the base"),
+            "ratio",
+            _("with less taper"),
+            _("with more taper"),
+        ),
+        "sectors_n": (
+            _("Root sectors filled, of 12"),
+            "count",
+            _("with more root sectors filled"),
+            _("with fewer root sectors filled"),
+        ),
+        "wound_mm": (
+            _("Widest open wound"),
+            "mm",
+            _("with a wider open wound"),
+            _("with a smaller open wound"),
+        ),
+        "graft_mm": (_("Grafted branch at its foot"), "mm", _("with a thicker grafted branch"), ""),
+    }
+    label, unit, more, less = words[measure]
+    return MeasureText(measure, label, unit, more, less)
+
+
+def _direction(drive: Drive, titles: Mapping[str, str]) -> str:
+    more = drive.second if drive.correlation_ratio > 0 else drive.first
+    if drive.measure == "alive":
+        return _("The more of it, the better the tree's chance under {course}.").format(course=titles[more])
+    label = measure_text(drive.measure).label
+    return _("The more of it, the more {course} has of: {measure}.").format(
+        course=titles[more], measure=label.lower()
+    )
+
+
+def drivers_shown(comparison: Comparison, titles: Mapping[str, str]) -> tuple[Driver, ...]:
+    """The strongest inputs, each once, in words.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        The courses side by side.
+    titles : mapping of str to str
+        Short key of each course.
+
+    Returns
+    -------
+    tuple of Driver
+        At most five.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> drivers_shown(Comparison((), (), (), {}, (), {}, 0, {}, {}, (), ()), {})
+    ()
+    """
+    out: dict[str, Driver] = {}
+    for drive in comparison.drivers:
+        if drive.input not in out and drive.share_frac >= _SEEN_SHARE and len(out) < _DRIVES:
+            basis = _DRAWN_BASIS.get(drive.input, "assumed")
+            words = input_words(drive.input)
+            label = words[0].upper() + words[1:]
+            out[drive.input] = Driver(label, _direction(drive, titles), drive.share_frac, basis)
+    return tuple(out.values())
+
+
+def signs_of(question: str) -> tuple[Sign, ...]:
+    """What settles the question, until when one may wait, and what waiting costs.
+
+    Parameters
+    ----------
+    question : str
+        "base", "graft" or "other".
+
+    Returns
+    -------
+    tuple of Sign
+        In words; dates come from the outlook of the place.
+
+    Source
+    ------
+    practice: layers need hard first leaves and six weeks after rooting; grafts are judged by feeding.
+
+    Examples
+    --------
+    >>> len(signs_of("graft"))
+    1
+    """
+    if question == "graft":
+        return (
+            Sign(
+                _("Thicker beyond the joint than before it at two checks, callus on both sides."),
+                _("the donor's own leaves are hard in the next growing season; never judged by shoot length"),
+                _("a season at this site; the donor keeps feeding itself meanwhile"),
+            ),
+        )
+    if question == "base":
+        return (
+            Sign(
+                _("Roots all round the ring, brown and branching, in at least 8 of 12 sectors."),
+                _("the first autumn frost less the weeks to root and six more weeks"),
+                _("one year of new roots; the ring grows wider as the trunk thickens"),
+            ),
+            Sign(
+                _("At the next repot: which sectors hold roots that reach the wall."),
+                _("the next repot"),
+                _("nothing for the ground layer; a season for root grafts"),
+            ),
+        )
+    return ()

@@ -1,0 +1,133 @@
+"""What buds do in spring, compiled: tips go on, side buds open, cut ends and old wood shoot again."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ringwise.growth import layout as at
+from ringwise.growth.tree_kernels import branch_off, compiled, draw_key, extend, logistic, normal, uniform
+
+_BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
+_SPRING, _FIRST = np.int64(0), np.int64(0)
+_SIDE_RAD = 0.85  # angle of a side shoot from its mother, about 49 degrees; form only
+_SIDE_SWAY_RAD = 0.2
+_BUDS_BELOW = 5  # nodes below a cut from which buds are woken
+_MOST_RELEASED = 3
+
+
+@compiled
+def buds_below(tree: Any, tip: int) -> int:
+    """Dormant buds within reach of a cut end."""
+    whole = tree[1]
+    row, found = tip, 0
+    for _step in range(_BUDS_BELOW):
+        found += whole[at.BUDS, row]
+        row = whole[at.PARENT, row]
+        if row < 0:
+            break
+    return found
+
+
+@compiled
+def last_shoot_buds(tree: Any, tip: int) -> int:
+    """Buds on the shoot that ends in a tip, made last year."""
+    whole = tree[1]
+    row, found, born = tip, 0, whole[at.BORN, tip]
+    while row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
+        found += whole[at.BUDS, row]
+        row = whole[at.PARENT, row]
+    return found
+
+
+@compiled
+def flush_tip(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
+    """Growth of a tip and of the side buds on its last shoot."""
+    real, whole, ids, _pools, _count = tree
+    vigour = real[at.VIGOUR, tip]
+    control = real[at.CONTROL, tip]
+    fresh = whole[at.BORN, tip] >= luck[2] - 2
+    buds = last_shoot_buds(tree, tip) if fresh else 0
+    weight = control + (1.0 - control) * par[at.P_LATERAL] * buds
+    ahead = vigour * control / weight
+    aside = vigour * (1.0 - control) * par[at.P_LATERAL] / weight
+    row, born = tip, whole[at.BORN, tip]
+    while buds > 0 and row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
+        below = whole[at.PARENT, row]
+        open_buds(tree, par, luck, row, aside, keys)
+        row = below
+    if ahead >= 1.0:
+        extend(tree, par, luck, tip, ahead)
+    elif uniform(keys[0], ids[tip]) < ahead:
+        extend(tree, par, luck, tip, 1.0)
+
+
+@compiled
+def open_buds(tree: Any, par: Any, luck: Any, row: int, vigour: float, keys: Any) -> None:
+    """Open the side buds of a segment, each with a chance that rises with its vigour."""
+    whole, ids = tree[1], tree[2]
+    for slot in range(whole[at.BUDS, row]):
+        entity = ids[row] ^ np.uint64(7919 * (slot + 1))
+        if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour:
+            angle = _SIDE_RAD + _SIDE_SWAY_RAD * normal(keys[1], entity)
+            if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour, 0.6), angle)) >= 0:
+                whole[at.BUDS, row] -= 1
+
+
+@compiled
+def release(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
+    """Wake up to three of the nearest buds below a cut end."""
+    real, whole, ids, _pools, _count = tree
+    vigour = real[at.VIGOUR, tip]
+    lift = par[at.P_RELEASE] + par[at.P_RELEASE_VIGOUR] * math.log(max(vigour, 0.05))
+    row, woken = tip, 0
+    for step in range(_BUDS_BELOW):
+        for slot in range(whole[at.BUDS, row]):
+            entity = ids[row] ^ np.uint64(104729 * (slot + 1))
+            chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
+            if woken < _MOST_RELEASED and uniform(keys[1], entity) < chance:
+                angle = _SIDE_RAD * 0.7 + _SIDE_SWAY_RAD * normal(keys[1], entity)
+                units = max(0.6, vigour * (0.6 if woken == 0 else 0.3))
+                if branch_off(tree, par, luck, row, (np.int64(slot), units, angle)) >= 0:
+                    whole[at.BUDS, row] -= 1
+                    woken += 1
+        row = whole[at.PARENT, row]
+        if row < 0 or woken >= _MOST_RELEASED:
+            break
+
+
+@compiled
+def epicormic(tree: Any, par: Any, luck: Any, rows: int, keys: Any) -> None:
+    """Sleeping buds on old wood, woken in proportion to the leaf that was taken; they also die slowly."""
+    real, whole, ids, pools, _count = tree
+    chance = par[at.P_EPICORMIC] * par[at.P_CLASS] * min(1.0, pools[at.REMOVED])
+    mean = real[at.VIGOUR, 0] / max(real[at.DEMAND, 0], 1.0)
+    for row in range(rows):
+        if whole[at.BUDS, row] > 0 and whole[at.BORN, row] < luck[2] - 1:
+            u = uniform(keys[1], ids[row])
+            if u < chance * (0.3 + real[at.LIGHT, row]):
+                angle = _SIDE_RAD + 0.3
+                if branch_off(tree, par, luck, row, (_FIRST, min(max(mean, 1.0), 8.0), angle)) >= 0:
+                    whole[at.BUDS, row] -= 1
+            elif u > 1.0 - par[at.P_DECAY] * whole[at.BUDS, row]:
+                whole[at.BUDS, row] -= 1
+
+
+@compiled
+def flush(tree: Any, par: Any, luck: Any) -> None:
+    """All growth of a spring."""
+    real, whole, _ids, pools, count = tree
+    keys = (draw_key(luck, _SPRING, _BUD), draw_key(luck, _SPRING, _BACK_BUD))
+    rows = count[0]
+    for row in range(rows):
+        whole[at.FLAGS, row] &= ~at.SHORT_SHOOT
+    for row in range(rows):
+        if whole[at.CHILDREN, row] == 0 and real[at.DEMAND, row] > 0.0:
+            if whole[at.FLAGS, row] & at.CUT_END:
+                release(tree, par, luck, row, keys)
+            else:
+                flush_tip(tree, par, luck, row, keys)
+    epicormic(tree, par, luck, rows, keys)
+    pools[at.REMOVED] = 0.0
