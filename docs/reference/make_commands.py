@@ -147,18 +147,20 @@ def page() -> str:
     known = meanings()
     head = """# Commands
 
-Written by `docs/reference/make_commands.py` from the program itself. After every subcommand these are accepted:
-`--json` (answer with the keys below), `--collection DIR`, `--on DATE` (the day that counts as today), `--seed N`,
-`--verbose`, `--help`. Exit codes: 0 done, 2 bad use or bad input (one line on standard error, nothing stored), 1 a
-failure, 130 stopped by the user. A key's suffix is its unit. `lines` is what the terminal shows. `[]` marks an element
-of a list; null means not known, never zero. Keys stay; new ones may be added.
+Written by `docs/reference/make_commands.py` from the program itself. After every subcommand these
+are accepted: `--json` (answer with the keys below), `--collection DIR`, `--on DATE` (the day that
+counts as today), `--seed N`, `--verbose`, `--help`. Exit codes: 0 done, 2 bad use or bad input (one
+line on standard error, nothing stored), 1 a failure, 130 stopped by the user. A key's suffix is its
+unit. `lines` is what the terminal shows. `[]` marks an element of a list; null means not known,
+never zero. Keys stay; new ones may be added.
 
-The collection is the folder of `--collection`, else of the variable `RINGWISE_COLLECTION`, else the current folder if it
-is one, else the user's own; whoever has none yet is shown the demo yard of the current folder, if there is one. Settings
-rise from `collection.toml` in that folder over the variables `RINGWISE_NAME`, `RINGWISE_OWNER`,
-`RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`, `RINGWISE_ELEVATION_M`, `RINGWISE_UNITS`, `RINGWISE_STATION`,
-`RINGWISE_TODAY`, `RINGWISE_SEED`, `RINGWISE_INVENTED`, `RINGWISE_WORKERS` to the flags.
-`RINGWISE_LANGUAGE` chooses a catalogue of texts.
+The collection is the folder of `--collection`, else of the variable `RINGWISE_COLLECTION`, else the
+current folder if it is one, else the user's own; whoever has none yet is shown the demo yard of the
+current folder, if there is one. Settings rise from `collection.toml` in that folder over the
+variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`,
+`RINGWISE_ELEVATION_M`, `RINGWISE_UNITS`, `RINGWISE_STATION`, `RINGWISE_TODAY`, `RINGWISE_SEED`,
+`RINGWISE_INVENTED`, `RINGWISE_WORKERS` to the flags. `RINGWISE_LANGUAGE` chooses a catalogue of
+texts.
 """
     with tempfile.TemporaryDirectory() as scratch:
         parts = [section(example, Path(scratch), known) for example in EXAMPLES]

@@ -1,7 +1,8 @@
 """Make the README's tour: run its commands on a fresh demo yard, fill in their output, draw the pictures.
 
-Run from the project's root after ./test has made the environment: .venv/bin/python docs/tour/make_tour.py
-A block of README.md between `<!-- tour: COMMAND -->` and `<!-- tour end -->` is replaced by what COMMAND prints.
+From the project's root, after ./test has made the environment: .venv/bin/python docs/tour/make_tour.py
+A block of README.md between `<!-- tour: COMMAND -->` and `<!-- tour end -->` is replaced by what the
+command prints.
 """
 
 from __future__ import annotations

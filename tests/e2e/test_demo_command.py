@@ -1,4 +1,4 @@
-"""`ringwise demo`: builds, computes and says where to look; killed at random it is made good; it spares others."""
+"""`ringwise demo` builds, computes, says where to look; killed it is made good; it spares other folders."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def test_somebody_elses_folder_is_left_alone(cli: Cli, yard: Path) -> None:
 
 
 def test_killed_in_the_middle_of_the_demo(cli: Cli, tmp_path: Path) -> None:
-    """SIGKILL at random: the collection opens, holds all of a step or nothing of it, and a rerun completes it."""
+    """SIGKILL at random: the collection opens, holds all of a step or nothing; a rerun completes it."""
     from ringwise.desk.demo.collection import demo_values
     from ringwise.records.store import open_store
 
