@@ -70,7 +70,7 @@ def measure(tree: Any, second: Any, row: Any) -> None:
 
 
 @compiled
-def _top(tree: Any) -> float:
+def _top(tree: Any) -> Any:
     top = 0.0
     for each in range(tree[4][0]):
         top = max(top, tree[0][at.END_Z, each])
@@ -78,7 +78,7 @@ def _top(tree: Any) -> float:
 
 
 @compiled
-def _taper(tree: Any, height: float) -> float:
+def _taper(tree: Any, height: Any) -> Any:
     """Thickest wood that crosses half the height, against the base."""
     real, whole, _ids, _pools, count = tree
     most = 0.0
@@ -91,14 +91,14 @@ def _taper(tree: Any, height: float) -> float:
 
 
 @compiled
-def spend(tree: Any, par: Any, luck: Any, half: int, operation: int, minutes: Any) -> None:
+def spend(tree: Any, par: Any, luck: Any, half: Any, operation: Any, minutes: Any) -> None:
     """Add the hours of one piece of work."""
     z = normal(draw_key(luck, half, _HOURS), np.uint64(operation))
     tree[3][at.HOURS] += minutes[operation] / 60.0 * math.exp(par[at.P_HOURS] * z)
 
 
 @compiled
-def holds(tree: Any, par: Any, luck: Any, half: int, condition: int) -> bool:
+def holds(tree: Any, par: Any, luck: Any, half: Any, condition: Any) -> Any:
     """Whether the condition of a step is seen to hold."""
     pools = tree[3]
     if condition == do.ROOTED:
@@ -149,7 +149,7 @@ def act(tree: Any, second: Any, par: Any, luck: Any, step: Any) -> None:
 
 
 @compiled
-def take_steps(trees: Any, par: Any, luck: Any, half: int, plan: Any) -> None:
+def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
     """All steps of a half-year whose condition holds, in their order."""
     codes, sizes, minutes = plan[0], plan[1], plan[2]
     tree, second = trees

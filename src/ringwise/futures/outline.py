@@ -51,7 +51,8 @@ def outline_of(start: Start) -> FloatArray:
     held = np.maximum(swollen, _ROUND * mean)
     widest = float(held.max())
     wanted = start.aim.spread_mm / 2.0 if start.aim.spread_mm > 0 else widest
-    return held * (_SPARE * wanted / widest) if widest > 0 else held
+    held *= _SPARE * wanted / widest if widest > 0 else 1.0
+    return held
 
 
 def _reach(table: SegmentTable) -> FloatArray:

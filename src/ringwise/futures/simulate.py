@@ -28,10 +28,12 @@ from ringwise.kit.errors import out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
+from ringwise.operations.base import Operation
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
 from ringwise.operations.registry import OPERATIONS
 from ringwise.structure.table import SegmentTable, checked
 
+IN_GROUND = "F"
 BLOCK = 25  # futures of one block: a second of work at most, so that a run can be stopped between blocks
 MOST_FUTURES = 100_000
 _HALF = {"spring": 0, "summer": 1}
@@ -130,11 +132,17 @@ def minutes_by_code(size_class: str) -> FloatArray:
     for name, code in EFFECTS.items():
         key = "structural_prune" if name == "prune" else name
         if key in OPERATIONS:
-            out[code] = OPERATIONS[key].minutes_of(size_class).median
+            out[code] = _minutes(OPERATIONS[key], size_class)
         elif own.has(name, "minutes"):
             out[code] = own.get(name, "minutes").number
     out[EFFECTS["cut_back"]] *= own.get("cut_back", "times_a_year").number
     return out
+
+
+def _minutes(operation: Operation, size_class: str) -> float:
+    """Median minutes; what is not timed in the ground takes as long as in a large pot."""
+    known = size_class in operation.minutes or size_class != IN_GROUND
+    return operation.minutes_of(size_class if known else "L").median
 
 
 def plan_of(course: Course, years: int, start: Start) -> tuple[Any, ...]:

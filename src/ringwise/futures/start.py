@@ -13,6 +13,7 @@ from ringwise.growth.odds import odds_table, take_after_signs
 from ringwise.growth.start import Condition
 from ringwise.growth.step import CAPACITY
 from ringwise.kit.errors import MissingFieldError, NotReadyError, out_of_range
+from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.operations.effect_codes import EFFECTS
 from ringwise.structure.table import Flag, SegmentTable
@@ -146,14 +147,14 @@ def _check_ring(operation: str, height_mm: float, start: Start, life: Biology) -
         )
 
 
-def graft_pools(start: Start, pools: list[float]) -> None:
+def graft_pools(start: Start, pools: FloatArray) -> None:
     """Put the graft on record into the pools of a start tree.
 
     Parameters
     ----------
     start : Start
         The tree.
-    pools : list or array of float
+    pools : (pools,) float
         Changed in place, in the order of the layout.
 
     Source
@@ -164,9 +165,9 @@ def graft_pools(start: Start, pools: list[float]) -> None:
     --------
     >>> from ringwise.structure.table import single_segment
     >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
-    >>> pools = [0.0] * at.POOLS
+    >>> pools = np.zeros(at.POOLS)
     >>> graft_pools(Start((stem,), Condition(6.0), 2027, graft=GraftNow(120.0, 3.0, 1.8)), pools)
-    >>> pools[at.GRAFT_STATE] == at.CALLUS
+    >>> bool(pools[at.GRAFT_STATE] == at.CALLUS)
     True
     """
     if start.graft is None:

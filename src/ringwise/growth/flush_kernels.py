@@ -19,7 +19,7 @@ _MOST_RELEASED = 3
 
 
 @compiled
-def buds_below(tree: Any, tip: int) -> int:
+def buds_below(tree: Any, tip: Any) -> Any:
     """Dormant buds within reach of a cut end."""
     whole = tree[1]
     row, found = tip, 0
@@ -32,7 +32,7 @@ def buds_below(tree: Any, tip: int) -> int:
 
 
 @compiled
-def last_shoot_buds(tree: Any, tip: int) -> int:
+def last_shoot_buds(tree: Any, tip: Any) -> Any:
     """Buds on the shoot that ends in a tip, made last year."""
     whole = tree[1]
     row, found, born = tip, 0, whole[at.BORN, tip]
@@ -43,7 +43,7 @@ def last_shoot_buds(tree: Any, tip: int) -> int:
 
 
 @compiled
-def flush_tip(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
+def flush_tip(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
     """Growth of a tip and of the side buds on its last shoot."""
     real, whole, ids, _pools, _count = tree
     vigour = real[at.VIGOUR, tip]
@@ -65,7 +65,7 @@ def flush_tip(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
 
 
 @compiled
-def open_buds(tree: Any, par: Any, luck: Any, row: int, vigour: float, keys: Any) -> None:
+def open_buds(tree: Any, par: Any, luck: Any, row: Any, vigour: Any, keys: Any) -> None:
     """Open the side buds of a segment, each with a chance that rises with its vigour."""
     whole, ids = tree[1], tree[2]
     for slot in range(whole[at.BUDS, row]):
@@ -77,7 +77,7 @@ def open_buds(tree: Any, par: Any, luck: Any, row: int, vigour: float, keys: Any
 
 
 @compiled
-def release(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
+def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
     """Wake up to three of the nearest buds below a cut end."""
     real, whole, ids, _pools, _count = tree
     vigour = real[at.VIGOUR, tip]
@@ -99,7 +99,7 @@ def release(tree: Any, par: Any, luck: Any, tip: int, keys: Any) -> None:
 
 
 @compiled
-def epicormic(tree: Any, par: Any, luck: Any, rows: int, keys: Any) -> None:
+def epicormic(tree: Any, par: Any, luck: Any, rows: Any, keys: Any) -> None:
     """Sleeping buds on old wood, woken in proportion to the leaf that was taken; they also die slowly."""
     real, whole, ids, pools, _count = tree
     chance = par[at.P_EPICORMIC] * par[at.P_CLASS] * min(1.0, pools[at.REMOVED])

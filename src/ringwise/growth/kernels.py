@@ -103,7 +103,7 @@ def light(tree: Any, par: Any, grid: Any) -> None:
 
 
 @compiled
-def _cell(real: Any, row: int, reach: float, top: float) -> Any:
+def _cell(real: Any, row: Any, reach: Any, top: Any) -> Any:
     i = int((real[at.END_X, row] + reach) / (2.0 * reach) * CELLS)
     j = int((real[at.END_Y, row] + reach) / (2.0 * reach) * CELLS)
     k = int(max(real[at.END_Z, row], np.float32(0.0)) / top * CELLS)
@@ -124,7 +124,7 @@ def demand(tree: Any) -> None:
 
 
 @compiled
-def growth_factor(tree: Any, par: Any) -> float:
+def growth_factor(tree: Any, par: Any) -> Any:
     """What pot, roots, reserves, year and the tree's own vigour leave of growth in open ground."""
     pools = tree[3]
     pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
@@ -169,7 +169,7 @@ def share(tree: Any) -> None:
 
 
 @compiled
-def _leads(real: Any, whole: Any, row: int, main: int) -> bool:
+def _leads(real: Any, whole: Any, row: Any, main: Any) -> Any:
     if whole[at.ORDER, row] != whole[at.ORDER, main]:
         return whole[at.ORDER, row] < whole[at.ORDER, main]
     return real[at.WOOD, row] > real[at.WOOD, main]
@@ -256,7 +256,7 @@ def ring(tree: Any, par: Any) -> None:
 
 
 @compiled
-def pipe_demand(above_cm2: float, par: Any, unit_cm2: float) -> float:
+def pipe_demand(above_cm2: Any, par: Any, unit_cm2: Any) -> Any:
     """Sapwood area that the leaf above asks for; the tree's vigour widens it."""
     if above_cm2 <= 0.0:
         return 0.0

@@ -41,7 +41,7 @@ def mix64(value: Any) -> Any:
 
 
 @compiled
-def draw_key(luck: Any, half: int, purpose: int) -> Any:
+def draw_key(luck: Any, half: Any, purpose: Any) -> Any:
     """The hash of (seed, future, year, half, purpose), to be finished with an entity."""
     state = mix64(np.uint64(luck[0]))
     state = mix64(state ^ np.uint64(luck[1]))
@@ -51,14 +51,14 @@ def draw_key(luck: Any, half: int, purpose: int) -> Any:
 
 
 @compiled
-def uniform(key: Any, entity: Any) -> float:
+def uniform(key: Any, entity: Any) -> Any:
     """A uniform draw; equal to `kit.chance.uniform` for the same key parts."""
     state = mix64(key ^ np.uint64(entity))
     return (np.float64(state >> np.uint64(11)) + 0.5) * _UNIT
 
 
 @compiled
-def normal(key: Any, entity: Any) -> float:
+def normal(key: Any, entity: Any) -> Any:
     """A standard normal draw; equal to `kit.chance.normal`."""
     twice = np.uint64(entity) * np.uint64(2)
     u = uniform(key, twice)
@@ -67,13 +67,13 @@ def normal(key: Any, entity: Any) -> float:
 
 
 @compiled
-def child_id(parent_id: Any, slot: int, year: int) -> Any:
+def child_id(parent_id: Any, slot: Any, year: Any) -> Any:
     """The stable name of a new segment: its parent's, which bud, which year."""
     return mix64(parent_id ^ (np.uint64(slot + 1) * np.uint64(1000003) + np.uint64(year + 5000))) & _POSITIVE
 
 
 @compiled
-def logistic(x: float) -> float:
+def logistic(x: Any) -> Any:
     """The logistic function."""
     return 1.0 / (1.0 + math.exp(-x))
 
@@ -89,7 +89,7 @@ def count_children(tree: Any) -> None:
 
 
 @compiled
-def sum_down(tree: Any, column: int) -> None:
+def sum_down(tree: Any, column: Any) -> None:
     """Each segment's value plus all above it, in place."""
     real, whole, _ids, _pools, count = tree
     for row in range(count[0] - 1, 0, -1):
@@ -108,7 +108,7 @@ def place_ends(tree: Any) -> None:
 
 
 @compiled
-def copy_row(tree: Any, source: int, target: Any, row: int) -> None:
+def copy_row(tree: Any, source: Any, target: Any, row: Any) -> None:
     """One segment from a tree to a row of another (or the same) tree."""
     real, whole, ids, _pools, _count = tree
     for column in range(at.REALS):
@@ -119,7 +119,7 @@ def copy_row(tree: Any, source: int, target: Any, row: int) -> None:
 
 
 @compiled
-def remove_marked(tree: Any) -> int:
+def remove_marked(tree: Any) -> Any:
     """Take out every segment with a mark, and all above it; a parent left bare is marked as cut."""
     _real, whole, _ids, _pools, count = tree
     count_children(tree)
@@ -160,7 +160,7 @@ def _move_up(tree: Any) -> None:
 
 
 @compiled
-def _cut_ends(tree: Any, removed: int) -> None:
+def _cut_ends(tree: Any, removed: Any) -> None:
     _real, whole, _ids, _pools, count = tree
     if removed > 0:
         for row in range(count[0]):
@@ -174,7 +174,7 @@ def _cut_ends(tree: Any, removed: int) -> None:
 
 
 @compiled
-def wound(tree: Any, parent: int, width_mm: float) -> None:
+def wound(tree: Any, parent: Any, width_mm: Any) -> None:
     """Open a wound on a segment, or widen the one that is there."""
     real = tree[0]
     if width_mm >= real[at.WOUND, parent]:
@@ -183,7 +183,7 @@ def wound(tree: Any, parent: int, width_mm: float) -> None:
 
 
 @compiled
-def _heading(tree: Any, row: int, key: Any, entity: Any, sway: float) -> Any:
+def _heading(tree: Any, row: Any, key: Any, entity: Any, sway: Any) -> Any:
     real = tree[0]
     x = real[at.DIR_X, row] + sway * (uniform(key, entity) - 0.5)
     y = real[at.DIR_Y, row] + sway * (uniform(key, entity ^ np.uint64(0x5555)) - 0.5)
@@ -195,7 +195,7 @@ def _heading(tree: Any, row: int, key: Any, entity: Any, sway: float) -> Any:
 
 
 @compiled
-def side_heading(tree: Any, row: int, slot: int, turn_rad: float, angle_rad: float) -> Any:
+def side_heading(tree: Any, row: Any, slot: Any, turn_rad: Any, angle_rad: Any) -> Any:
     """Direction of a side shoot: at an angle to its segment, turned about it bud by bud."""
     real = tree[0]
     x, y, z = real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row]
@@ -213,14 +213,14 @@ def side_heading(tree: Any, row: int, slot: int, turn_rad: float, angle_rad: flo
 
 
 @compiled
-def bud_turn(tree: Any, row: int, opposite: bool) -> float:
+def bud_turn(tree: Any, row: Any, opposite: bool) -> Any:
     """Where round its segment a bud stands: crosswise pairs, or the golden spiral."""
     place = np.int64(tree[2][row] % np.uint64(64))
     return (place % 2) * 0.5 * math.pi if opposite else place * _TURN_RAD
 
 
 @compiled
-def new_unit(tree: Any, par: Any, luck: Any, parent: int, slot: int) -> int:
+def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any) -> Any:
     """Add one growth unit on a segment, heading as its parent does with a sway; -1 where no room is left."""
     real, whole, ids, _pools, count = tree
     row = count[0]
@@ -250,7 +250,7 @@ def new_unit(tree: Any, par: Any, luck: Any, parent: int, slot: int) -> int:
 
 
 @compiled
-def set_length(tree: Any, row: int, length_mm: float) -> None:
+def set_length(tree: Any, row: Any, length_mm: Any) -> None:
     """Length of a new unit, and from it its upper end."""
     real, whole = tree[0], tree[1]
     parent = whole[at.PARENT, row]
@@ -260,7 +260,7 @@ def set_length(tree: Any, row: int, length_mm: float) -> None:
 
 
 @compiled
-def extend(tree: Any, par: Any, luck: Any, row: int, units: float) -> int:
+def extend(tree: Any, par: Any, luck: Any, row: Any, units: Any) -> Any:
     """Carry an axis on from a tip by the whole units of its vigour, longer where a part is left over."""
     whole_units = int(units)
     length_mm = tree[3][at.UNIT] * units / whole_units
@@ -277,7 +277,7 @@ def extend(tree: Any, par: Any, luck: Any, row: int, units: float) -> int:
 
 
 @compiled
-def branch_off(tree: Any, par: Any, luck: Any, row: int, shoot: Any) -> int:
+def branch_off(tree: Any, par: Any, luck: Any, row: Any, shoot: Any) -> Any:
     """A side shoot on a segment; `shoot` is (slot, units, angle from the segment); its first row or -1."""
     slot, units, angle_rad = np.int64(shoot[0]), shoot[1], shoot[2]
     new = new_unit(tree, par, luck, row, slot + 1)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ringwise.kit.errors import out_of_range, unknown_name
 from ringwise.kit.tables import load_table
 
+MOST_YEARS = 1000  # no tree waits longer
 SEASONS = ("spring", "summer", "winter", "autumn")
 
 
@@ -134,9 +135,14 @@ def close_wound_mm(
         return width_mm
     c = closure_rows() if rows is None else rows
     stub = max(0.0, 1.0 - c.stub_loss_frac * stub_mm)
-    shape = (width_mm / c.width_reference_mm) ** c.width_exponent_ratio
-    shape *= (growth_mm / c.growth_reference_mm) ** c.growth_exponent_ratio
-    return max(0.0, width_mm - c.closure_ratio * season_factor(season) * stub * shape * growth_mm)
+    return max(0.0, width_mm - stub * _closed_mm(width_mm, growth_mm, season, c))
+
+
+def _closed_mm(width_mm: float, growth_mm: float, season: str, c: Closure) -> float:
+    """Width that a year's growth closes, without a stub."""
+    wide = float((width_mm / c.width_reference_mm) ** c.width_exponent_ratio)
+    fast = float((growth_mm / c.growth_reference_mm) ** c.growth_exponent_ratio)
+    return c.closure_ratio * season_factor(season) * wide * fast * growth_mm
 
 
 def years_to_close(
@@ -180,18 +186,11 @@ def years_to_close(
         return 0.0
     if growth_mm_year == 0:
         return math.inf
-    years = 0.0
-    left_mm = width_mm
-    while True:
-        after_mm = close_wound_mm(left_mm, growth_mm_year, season=season, rows=rows)
-        if after_mm == 0.0:
-            return years + _last_year(left_mm, growth_mm_year, season, rows)
-        years += 1.0
-        left_mm = after_mm
-
-
-def _last_year(left_mm: float, growth_mm_year: float, season: str, rows: Closure | None) -> float:
     c = closure_rows() if rows is None else rows
-    shape = (left_mm / c.width_reference_mm) ** c.width_exponent_ratio
-    shape *= (growth_mm_year / c.growth_reference_mm) ** c.growth_exponent_ratio
-    return left_mm / (c.closure_ratio * season_factor(season) * shape * growth_mm_year)
+    left_mm = width_mm
+    for year in range(MOST_YEARS):
+        closed_mm = _closed_mm(left_mm, growth_mm_year, season, c)
+        if closed_mm >= left_mm:
+            return year + left_mm / closed_mm
+        left_mm -= closed_mm
+    return math.inf

@@ -21,7 +21,7 @@ _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring
 
 
 @compiled
-def outline_share(real: Any, row: int, aim: Any, outline: Any) -> float:
+def outline_share(real: Any, row: Any, aim: Any, outline: Any) -> Any:
     """Where a segment ends against the outline that is held: 1 on it, more outside."""
     height_mm, reach_mm = aim
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
@@ -34,7 +34,7 @@ def outline_share(real: Any, row: int, aim: Any, outline: Any) -> float:
 
 
 @compiled
-def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> int:
+def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     """Mark what goes: shoots beyond a few units, beyond the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
     count_children(tree)

@@ -36,7 +36,7 @@ _GRADES = 5.0  # vigour grades over the whole of the reserves
 
 
 @compiled
-def survives(tree: Any, par: Any, luck: Any, work: Any) -> bool:
+def survives(tree: Any, par: Any, luck: Any, work: Any) -> Any:
     """Whether the tree lives through work; `work` is (half, operation, excess, off season)."""
     half, operation, excess, off = work
     pools = tree[3]
@@ -55,7 +55,7 @@ def survives(tree: Any, par: Any, luck: Any, work: Any) -> bool:
 
 
 @compiled
-def leaf_total(tree: Any) -> float:
+def leaf_total(tree: Any) -> Any:
     """Leaf area of the whole tree."""
     real, count = tree[0], tree[4]
     total = 0.0
@@ -65,7 +65,7 @@ def leaf_total(tree: Any) -> float:
 
 
 @compiled
-def cut_off(tree: Any, row: int) -> int:
+def cut_off(tree: Any, row: Any) -> Any:
     """Remove a segment and all above it; the wound stays on its parent. How many segments went."""
     real, whole, _ids, pools, _count = tree
     if row <= 0:
@@ -84,10 +84,11 @@ def cut_off(tree: Any, row: int) -> int:
 
 
 @compiled
-def trunk_row(tree: Any, height_mm: float) -> int:
+def trunk_row(tree: Any, height_mm: Any) -> Any:
     """The trunk's segment that holds a height, else its highest one; the trunk follows the thickest wood."""
     real, whole, _ids, _pools, count = tree
-    row, best = np.int64(0), np.int64(0)
+    row: Any = np.int64(0)
+    best: Any = np.int64(0)
     while best >= 0 and real[at.END_Z, row] < height_mm:
         best = np.int64(-1)
         for child in range(row + 1, count[0]):
@@ -99,7 +100,7 @@ def trunk_row(tree: Any, height_mm: float) -> int:
 
 
 @compiled
-def split_segment(tree: Any, row: int, share: float) -> int:
+def split_segment(tree: Any, row: Any, share: Any) -> Any:
     """Part a segment in two at a share of its length; the upper part's row, or -1 where no room is left."""
     real, whole, ids, _pools, count = tree
     n = count[0]
@@ -126,7 +127,7 @@ def split_segment(tree: Any, row: int, share: float) -> int:
 
 
 @compiled
-def split_trunk(tree: Any, height_mm: float) -> int:
+def split_trunk(tree: Any, height_mm: Any) -> Any:
     """The trunk's segment that starts at a height, made by parting one if needed; never the root itself."""
     real = tree[0]
     row = trunk_row(tree, height_mm)
@@ -137,7 +138,7 @@ def split_trunk(tree: Any, height_mm: float) -> int:
 
 
 @compiled
-def chop(tree: Any, par: Any, luck: Any, half: int, height_mm: float) -> None:
+def chop(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None:
     """Cut the trunk through at a height."""
     row = split_trunk(tree, height_mm)
     if row > 0:
@@ -147,7 +148,7 @@ def chop(tree: Any, par: Any, luck: Any, half: int, height_mm: float) -> None:
 
 
 @compiled
-def repot(tree: Any, par: Any, luck: Any, half: int, work: Any) -> None:
+def repot(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
     """Take a share of the roots; `work` is (share, litres of the new pot or 0, operation)."""
     share, litres, operation = work
     pools = tree[3]
@@ -163,33 +164,33 @@ def repot(tree: Any, par: Any, luck: Any, half: int, work: Any) -> None:
 
 
 @compiled
-def vigour_shift(tree: Any, par: Any) -> float:
+def vigour_shift(tree: Any, par: Any) -> Any:
     """What vigour adds to the odds of roots and unions, on the logit; vigour 4 adds nothing."""
     grade = _GRADES * tree[3][at.RESERVE] - 4.0
     return par[at.P_GRADE] * min(1.0, max(-3.0, grade))
 
 
 @compiled
-def shifted(prob: float, shift: float) -> float:
+def shifted(prob: Any, shift: Any) -> Any:
     """A chance moved on the logit scale."""
     p = min(max(prob, 1e-6), 1.0 - 1e-6)
     return logistic(math.log(p / (1.0 - p)) + shift)
 
 
 @compiled
-def roots_cut_shift(tree: Any, par: Any) -> float:
+def roots_cut_shift(tree: Any, par: Any) -> Any:
     """What root work of the same season takes from rooting and unions."""
     cut = tree[3][at.ROOT_CUT]
     return -par[at.P_CONFLICT_ROOT] * (1.0 if cut >= 0.3 else 0.5 if cut > 0.0 else 0.0)
 
 
 @compiled
-def set_layer(tree: Any, par: Any, luck: Any, half: int, height_mm: float) -> None:
+def set_layer(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None:
     """Ring the trunk at a height; luck decides now whether and when roots will come."""
     real, whole, _ids, pools, _count = tree
     if pools[at.LAYER_STATE] == at.SEPARATED:
         return
-    row = np.int64(-1)
+    row: Any = np.int64(-1)
     for each in range(tree[4][0]):
         if whole[at.FLAGS, each] & at.LAYERED:
             row = each
@@ -211,10 +212,10 @@ def set_layer(tree: Any, par: Any, luck: Any, half: int, height_mm: float) -> No
 
 
 @compiled
-def part(tree: Any, second: Any) -> int:
+def part(tree: Any, second: Any) -> Any:
     """Split a layered tree: the part above the ring stays in `tree`, the rest goes to `second`; its rows."""
     _real, whole, _ids, _pools, count = tree
-    ring = np.int64(-1)
+    ring: Any = np.int64(-1)
     for row in range(count[0]):
         if whole[at.FLAGS, row] & at.LAYERED:
             ring = row
@@ -222,7 +223,8 @@ def part(tree: Any, second: Any) -> int:
         return 0
     for row in range(count[0]):
         whole[at.MARK, row] = 0
-    above, below = np.int64(0), np.int64(0)
+    above: Any = np.int64(0)
+    below: Any = np.int64(0)
     for row in range(count[0]):
         parent = whole[at.PARENT, row]
         top = row == ring or (parent >= 0 and whole[at.MARK, parent] > 0)
@@ -241,7 +243,7 @@ def part(tree: Any, second: Any) -> int:
 
 
 @compiled
-def _close_up(tree: Any, second: Any, ring: int, sizes: Any) -> None:
+def _close_up(tree: Any, second: Any, ring: Any, sizes: Any) -> None:
     _real, whole, _ids, _pools, count = tree
     place = 0
     for row in range(count[0]):
@@ -262,7 +264,7 @@ def _close_up(tree: Any, second: Any, ring: int, sizes: Any) -> None:
 
 
 @compiled
-def separate(tree: Any, second: Any, par: Any, luck: Any, half: int) -> None:
+def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
     """Cut a layer from its roots: two trees, the top on new roots, the stump on its old ones."""
     pools = tree[3]
     rooted = pools[at.LAYER_STATE] == at.ROOTED

@@ -27,7 +27,7 @@ _SPRING, _SLOT = np.int64(0), np.int64(7)  # the slot of a graft is none of a bu
 
 
 @compiled
-def bound_shift(tree: Any, par: Any) -> float:
+def bound_shift(tree: Any, par: Any) -> Any:
     """What a pot-bound stock takes from the odds of a union; half of it if the roots were just freed."""
     pools = tree[3]
     if pools[at.ROOT_CUT] > 0.0:
@@ -36,7 +36,7 @@ def bound_shift(tree: Any, par: Any) -> float:
 
 
 @compiled
-def root_graft(tree: Any, par: Any, luck: Any, half: int) -> int:
+def root_graft(tree: Any, par: Any, luck: Any, half: Any) -> Any:
     """Graft a seedling into each empty sector; those that take fill it two years on. How many were set."""
     pools = tree[3]
     filled = int(pools[at.SECTORS])
@@ -54,7 +54,7 @@ def root_graft(tree: Any, par: Any, luck: Any, half: int) -> int:
 
 
 @compiled
-def set_graft(tree: Any, par: Any, luck: Any, half: int) -> None:
+def set_graft(tree: Any, par: Any, luck: Any, half: Any) -> None:
     """Join a donor to the trunk; luck decides now whether and when it will bridge."""
     pools = tree[3]
     if at.PRESSED <= pools[at.GRAFT_STATE] <= at.SEVERABLE:
@@ -90,7 +90,7 @@ def abandon_graft(tree: Any) -> None:
 
 
 @compiled
-def sign_of_take(tree: Any, par: Any, luck: Any, half: int) -> bool:
+def sign_of_take(tree: Any, par: Any, luck: Any, half: Any) -> Any:
     """Whether two checks show the donor thicker beyond the joint than before it."""
     pools = tree[3]
     bridged = pools[at.GRAFT_STATE] == at.BRIDGED or pools[at.GRAFT_STATE] == at.SEVERABLE

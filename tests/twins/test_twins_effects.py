@@ -1,0 +1,158 @@
+"""Each compiled effect of a hand against a naive twin or its plain meaning on small trees."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from growing_trees import columns, parameters, random_tree
+
+from ringwise.growth import layout as at
+from ringwise.kit import chance
+from ringwise.operations import care_effects, effect_codes, effects, graft_effects
+
+SEEDS = (1, 2, 3)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_cut_leaves_its_wound_and_counts_the_leaf(seed: int) -> None:
+    tree = random_tree(seed)
+    before = columns(tree)
+    row = 5
+    gone = {row}
+    for each in range(row + 1, 60):
+        if int(before["PARENT"][each]) in gone:
+            gone.add(each)
+    assert effects.cut_off(tree, row) == len(gone)
+    parent = int(before["PARENT"][row])
+    width = math.sqrt(before["WOOD"][row] * 4 / math.pi)
+    assert tree[0][at.WOUND, parent] == pytest.approx(width if width > 3.0 else 0.0, rel=1e-5)
+    lost = before["LEAF"][list(gone)].sum() / before["LEAF"].sum()
+    assert tree[3][at.REMOVED] == pytest.approx(lost, rel=1e-5)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_split_moves_no_wood(seed: int) -> None:
+    tree = random_tree(seed)
+    before = columns(tree)
+    assert effects.split_segment(tree, 9, 0.3) == 10
+    after = columns(tree)
+    assert len(after["IDS"]) == 61
+    assert after["LENGTH"].sum() == pytest.approx(before["LENGTH"].sum(), rel=1e-6)
+    np.testing.assert_allclose(np.delete(after["ENDS"], 9, axis=0), before["ENDS"], atol=1e-3)
+    assert after["LENGTH"][9] / (after["LENGTH"][9] + after["LENGTH"][10]) == pytest.approx(0.3, rel=1e-5)
+    assert (after["PARENT"] < np.arange(61)).all()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_parting_a_layer_conserves_segments_leaf_and_names(seed: int) -> None:
+    tree, second = random_tree(seed), random_tree(seed)
+    before = columns(tree)
+    ring = 4
+    tree[1][at.FLAGS, ring] |= at.LAYERED
+    top = {ring}
+    for row in range(ring + 1, 60):
+        if int(before["PARENT"][row]) in top:
+            top.add(row)
+    below = effects.part(tree, second)
+    assert below == 60 - len(top)
+    upper, lower = columns(tree), columns(second)
+    assert set(upper["IDS"].tolist()) == {int(before["IDS"][row]) for row in top}
+    assert sorted([*upper["IDS"].tolist(), *lower["IDS"].tolist()]) == sorted(before["IDS"].tolist())
+    assert upper["LEAF"].sum() + lower["LEAF"].sum() == pytest.approx(before["LEAF"].sum(), rel=1e-6)
+    for part in (upper, lower):
+        assert part["PARENT"][0] == -1
+        assert (part["PARENT"][1:] >= 0).all()
+        assert (part["PARENT"] < np.arange(len(part["PARENT"]))).all()
+    assert not tree[1][at.FLAGS, 0] & at.LAYERED
+
+
+@pytest.mark.parametrize(("share", "excess"), [(0.2, 0.0), (0.33, 0.0), (0.6, 0.27)])
+def test_chance_to_live_through_a_repot(share: float, excess: float) -> None:
+    par = parameters(1)
+    par[at.P_FRACTION] = 0.33
+    lift = par[at.P_ALIVE] - par[at.P_EXCESS] * excess + (par[at.P_GENTLE] if share < 0.26 else 0.0)
+    for future in range(60):
+        tree = random_tree(1)
+        effects.repot(tree, par, (3, future, 2), np.int64(0), (share, 0.0, np.int64(effect_codes.REPOT)))
+        draw = chance.uniform(3, future, 2, 0, chance.Purpose.SURVIVE, effect_codes.REPOT)[0]
+        assert (tree[3][at.ALIVE] > 0) == (draw < 1 / (1 + math.exp(-lift)))
+
+
+def test_a_repot_takes_its_share_of_roots_and_moves_them_to_the_new_volume() -> None:
+    tree, par = random_tree(1), parameters(1)
+    tree[3][at.ROOT] = 0.9
+    effects.repot(tree, par, (3, 0, 2), np.int64(0), (0.25, 12.0, np.int64(effect_codes.REPOT)))
+    assert tree[3][at.ROOT] == pytest.approx(0.9 * 0.75 * 6.0 / 12.0)
+    assert tree[3][at.LITRES] == 12.0
+    assert tree[3][at.SINCE_REPOT] == 0.0
+
+
+def _rooted(par: np.ndarray, cut: float, reserve: float = 0.8) -> float:
+    count = 0
+    for future in range(400):
+        tree = random_tree(1, n=20, capacity=40)
+        tree[3][at.ROOT_CUT], tree[3][at.RESERVE] = cut, reserve
+        effects.set_layer(tree, par, (5, future, 0), np.int64(1), 15.0)
+        count += tree[3][at.LAYER_PENDING] > 0
+    return count / 400
+
+
+def test_a_ring_roots_as_often_as_its_odds_and_less_after_root_work_or_when_weak() -> None:
+    par = parameters(1)
+    par[at.P_LAYER] = 0.7
+    plain, after_repot, weak = _rooted(par, 0.0), _rooted(par, 0.4), _rooted(par, 0.0, reserve=0.3)
+    assert plain == pytest.approx(0.7, abs=3 * math.sqrt(0.21 / 400))
+    shifted = 1 / (1 + 0.3 / 0.7 * math.exp(par[at.P_CONFLICT_ROOT]))
+    assert after_repot == pytest.approx(shifted, abs=3 * math.sqrt(0.25 / 400))
+    assert weak < plain
+
+
+def test_root_grafts_are_tried_in_empty_sectors_only() -> None:
+    tree, par = random_tree(1), parameters(1)
+    tree[3][at.SECTORS], tree[3][at.SINCE_REPOT] = float(0b111100001111), 0.0
+    par[at.P_UNION] = 0.6
+    assert graft_effects.root_graft(tree, par, (5, 7, 0), np.int64(0)) == 4
+    assert int(tree[3][at.ROOTS_BITS]) & 0b111100001111 == 0
+    for _half in range(4):
+        graft_effects.pass_half(tree, par)
+    assert int(tree[3][at.SECTORS]) & 0b111100001111 == 0b111100001111
+
+
+def test_a_severed_graft_gives_a_branch_where_it_had_bridged_and_a_wound_where_not() -> None:
+    par = parameters(1)
+    for state, branch in ((at.BRIDGED, True), (at.PRESSED, False)):
+        tree = random_tree(1)
+        tree[3][at.GRAFT_STATE], tree[3][at.GRAFT_HEIGHT] = state, 20.0
+        graft_effects.sever_graft(tree, par, (5, 7, 0))
+        grafted = (tree[1][at.FLAGS, : tree[4][0]] & at.GRAFT_AXIS) > 0
+        assert grafted.any() == branch
+        assert (tree[0][at.WOUND].max() > 5.0) == (not branch)
+        assert tree[3][at.GRAFT_STATE] == (at.SEVERED_WEAK if branch else at.GRAFT_DEAD)
+
+
+def test_two_checks_show_a_union_as_often_as_assumed() -> None:
+    par = parameters(1)
+    for state, each in ((at.BRIDGED, par[at.P_SENSITIVITY]), (at.CALLUS, 1 - par[at.P_SPECIFICITY])):
+        tree = random_tree(1)
+        tree[3][at.GRAFT_STATE] = state
+        seen = np.mean([graft_effects.sign_of_take(tree, par, (5, f, 0), np.int64(1)) for f in range(2000)])
+        assert seen == pytest.approx(each**2, abs=3 * math.sqrt(0.25 / 2000))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_cut_back_marks_all_thin_wood_outside_the_outline(seed: int) -> None:
+    tree, par = random_tree(seed), parameters(seed)
+    par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = 60.0, 80.0, 1000.0
+    outline = np.full((16, 12), 40.0)
+    care_effects.cut_back(tree, par, (seed, 0, 3), outline)
+    c = columns(tree)
+    for row in range(1, 60):
+        across = math.hypot(*c["ENDS"][row, :2])
+        outside = across > 40.0 or c["ENDS"][row, 2] > 60.0
+        if outside and c["WOOD"][row] <= 30.0:
+            assert tree[1][at.MARK, row] == 1
+        if tree[1][at.MARK, row]:
+            high = c["ENDS"][row, 2] * (1 + 0.2 * (across / 40.0) ** 2)
+            assert across > 40.0 - 1e-3 or high > 60.0 - 1e-3
