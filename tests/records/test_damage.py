@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -106,15 +107,37 @@ def test_a_stale_log_beside_a_file_is_not_taken_for_its_own(tmp_path: Path, engi
         assert store.check() == []
 
 
-@pytest.mark.parametrize("left", ["photos", "backups"])
+@pytest.mark.parametrize("left", ["photos/ab/ab12.jpg", "backups/collection-0001-before-0002-1.sqlite"])
 def test_a_lost_file_is_not_replaced_by_an_empty_one(tmp_path: Path, engine: str, left: str) -> None:
     path = _filled(tmp_path / "yard", engine)
     path.unlink()
-    (path.parent / left).mkdir()
-    (path.parent / left / "something").touch()
-    with pytest.raises(DamagedError, match=f"missing, though {left} is there"):
+    (path.parent / left).parent.mkdir(parents=True, exist_ok=True)
+    (path.parent / left).touch()
+    with pytest.raises(DamagedError, match=f"missing, though {left.split('/')[0]} is there"):
         open_store(path.parent, engine=engine)
     assert not path.exists()
+
+
+def test_pictures_of_other_making_are_no_lost_collection(tmp_path: Path) -> None:
+    (tmp_path / "photos").mkdir()
+    (tmp_path / "photos" / "holiday.jpg").touch()
+    assert open_store(tmp_path).trees() == []
+
+
+@pytest.mark.parametrize("taken", [False, True])
+def test_a_file_system_without_second_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, taken: bool
+) -> None:
+    def refuse(_part: Path, path: Path) -> None:
+        if taken:
+            shutil.copy(other, path)  # another program is first
+        raise PermissionError
+
+    other = open_store(tmp_path / "other").path
+    monkeypatch.setattr(os, "link", refuse)
+    with open_store(tmp_path / "yard") as store:
+        store.save(action(), [tree(1)])
+    assert [path.name for path in store.folder.iterdir()] == [FILE_NAME]
 
 
 def test_no_collection_and_none_wanted(tmp_path: Path) -> None:

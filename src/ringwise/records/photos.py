@@ -16,6 +16,7 @@ from typing import Any
 
 from ringwise.kit.errors import FileFormatError, InputError, WorkspaceError, out_of_range, unknown_name
 from ringwise.kit.words import _
+from ringwise.records.durable import sync_folder
 from ringwise.records.model import PHOTO_VIEWS, JsonValue
 from ringwise.records.photo_decoding import MOST_PIXELS, NO_HEIC, TIME_S, is_sideways
 
@@ -181,7 +182,7 @@ def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFac
     copy.chmod(0o644)
     os.replace(copy, target)
     for folder in (target.parent, target.parent.parent):
-        _sync(folder)
+        sync_folder(folder)
     turned = is_sideways(facts["orientation"])
     across, up = facts["width_px"], facts["height_px"]
     taken = _local_time(facts["taken"])
@@ -194,14 +195,6 @@ def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFac
         taken=taken,
         taken_offset=_offset(facts["taken_offset"]) if taken else None,
     )
-
-
-def _sync(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _ends(path: Path) -> tuple[bytes, bytes]:

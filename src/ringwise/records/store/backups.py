@@ -8,6 +8,7 @@ from typing import Any
 
 from ringwise.kit.errors import DamagedError
 from ringwise.kit.words import _
+from ringwise.records.durable import sync_file, sync_folder
 from ringwise.records.store.connecting import raw_connection
 from ringwise.records.store.drivers import Driver
 
@@ -98,42 +99,3 @@ def row_counts(connection: Any) -> dict[str, int]:
         "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name"
     ).fetchall()
     return {name: connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for (name,) in names}
-
-
-def sync_file(path: Path) -> None:
-    """Wait until a file's content is on disk.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> path = Path(tempfile.mkdtemp()) / "a"
-    >>> written = path.write_text("kept")
-    >>> sync_file(path)
-    """
-    with path.open("rb") as stream:
-        os.fsync(stream.fileno())
-
-
-def sync_folder(folder: Path) -> None:
-    """Wait until a folder's names are on disk.
-
-    Parameters
-    ----------
-    folder : Path
-        The folder.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> sync_folder(Path(tempfile.mkdtemp()))
-    """
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -9,7 +9,7 @@ from typing import Any
 
 from ringwise.kit.errors import LockedError, NotFoundError, WorkspaceError
 from ringwise.kit.words import _
-from ringwise.records.store.backups import sync_file, sync_folder
+from ringwise.records.durable import give_name, sync_file
 from ringwise.records.store.collection import Store
 from ringwise.records.store.connecting import WAIT_S, connect, raw_connection, unsafe_log
 from ringwise.records.store.drivers import Driver, choose_driver, journal_for
@@ -100,9 +100,8 @@ def _opened(path: Path, driver: Driver, wait_s: float) -> Any:
 
 def _refuse_lost_file(folder: Path, path: Path) -> None:
     """Photos or backups without their file mean that the file was lost; an empty one must not hide that."""
-    left = [
-        name for name in ("photos", BACKUPS) if (folder / name).is_dir() and any((folder / name).iterdir())
-    ]
+    ours = {"photos": "[0-9a-f][0-9a-f]/*", BACKUPS: f"{path.stem}-*{path.suffix}"}
+    left = [name for name, names in ours.items() if any((folder / name).glob(names))]
     left += [name for name in (f"{FILE_NAME}-wal", f"{FILE_NAME}-journal") if (folder / name).exists()]
     if left:
         raise damaged(path, _("is missing, though {left} is there").format(left=", ".join(left)))
@@ -117,12 +116,7 @@ def _create(folder: Path, path: Path, driver: Driver, versions: Sequence[Path]) 
         part.touch()
         migrate(part, driver, versions)
         sync_file(part)
-        os.link(part, path)
-        sync_folder(folder)
-    except FileExistsError:
-        if not path.is_file():
-            raise WorkspaceError(_("{folder} is no folder.").format(folder=folder)) from None
-        # Another program made the collection in the meantime: use that one.
+        give_name(part, path)  # where another program made the collection in the meantime, that one is used
     except OSError as error:
         raise WorkspaceError(
             _("{folder} cannot be written ({why}); choose another folder.").format(
