@@ -48,7 +48,7 @@ def outline_of(start: Start) -> FloatArray:
         reach = np.maximum(reach, _reach(table))
     swollen = _neighbours(reach)
     mean = swollen.mean(axis=1, keepdims=True)
-    held = np.maximum(swollen, _ROUND * mean)
+    held: FloatArray = np.maximum(swollen, _ROUND * mean)
     widest = float(held.max())
     wanted = start.aim.spread_mm / 2.0 if start.aim.spread_mm > 0 else widest
     held *= _SPARE * wanted / widest if widest > 0 else 1.0

@@ -8,7 +8,8 @@ import numpy as np
 
 from ringwise.futures.course import Course
 from ringwise.futures.outcome import KEPT
-from ringwise.futures.simulate import Run, Worker, parameters_of, plan_of, start_trees, which_start
+from ringwise.futures.plan import plan_of
+from ringwise.futures.simulate import Run, Worker, parameters_of, start_trees, which_start
 from ringwise.futures.start import Start, check_feasible
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology

@@ -161,7 +161,7 @@ def grow_with(
 
     Source
     ------
-    As `grow`.
+    shinozaki1964, borchert_honda1984, palubicki2009, poorter2012: as `grow`.
 
     Examples
     --------

@@ -173,7 +173,7 @@ def years_to_close(
 
     Source
     ------
-    As `close_wound_mm`, year by year.
+    seifert2010, neely1988_width: as `close_wound_mm`, year by year.
 
     Examples
     --------

@@ -1,0 +1,106 @@
+"""A course as the plain arrays that the compiled year reads: steps, minutes, routine care, outline."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ringwise.futures.course import Course
+from ringwise.futures.outline import outline_of
+from ringwise.futures.start import Start
+from ringwise.kit.tables import load_table
+from ringwise.kit.types import FloatArray
+from ringwise.operations.base import Operation
+from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
+from ringwise.operations.registry import OPERATIONS
+
+IN_GROUND = "F"
+_HALF = {"spring": 0, "summer": 1}
+
+
+def minutes_by_code(size_class: str) -> FloatArray:
+    """Median minutes of each effect for a size of pot, from the catalogue of operations.
+
+    Parameters
+    ----------
+    size_class : str
+        XS to XL, or F for the ground.
+
+    Returns
+    -------
+    (effects,) float
+        Minutes by effect code.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such size.
+
+    Source
+    ------
+    practice; care.csv for what the catalogue does not time.
+
+    Examples
+    --------
+    >>> float(minutes_by_code("M")[EFFECTS["repot"]])
+    90.0
+    """
+    own = load_table("ringwise.futures", "care")
+    out = np.zeros(len(EFFECTS))
+    for name, code in EFFECTS.items():
+        key = "structural_prune" if name == "prune" else name
+        if key in OPERATIONS:
+            out[code] = _minutes(OPERATIONS[key], size_class)
+        elif own.has(name, "minutes"):
+            out[code] = own.get(name, "minutes").number
+    out[EFFECTS["cut_back"]] *= own.get("cut_back", "times_a_year").number
+    return out
+
+
+def _minutes(operation: Operation, size_class: str) -> float:
+    """Median minutes; what is not timed in the ground takes as long as in a large pot."""
+    known = size_class in operation.minutes or size_class != IN_GROUND
+    return operation.minutes_of(size_class if known else "L").median
+
+
+def plan_of(course: Course, years: int, start: Start) -> tuple[Any, ...]:
+    """A course as the arrays that the compiled year reads.
+
+    Parameters
+    ----------
+    course : Course
+        The course.
+    years : int
+        How many years are lived.
+    start : Start
+        For the minutes by its size, and the outline to hold.
+
+    Returns
+    -------
+    tuple
+        Codes (year, half, operation, condition), sizes (height, share, litres), minutes, for each year
+        whether routine repotting is free of the course's own heavy work, and the outline.
+
+    Source
+    ------
+    own: no routine repot in a season of heavy work nor in the one after it.
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> plan_of(Course("accept", "", ""), 3, start)[3].tolist()
+    [1, 1, 1]
+    """
+    codes = np.zeros((len(course.steps), 4), np.int64)
+    sizes = np.zeros((len(course.steps), 3))
+    routine = np.ones(years, np.int64)
+    for row, step in enumerate(course.steps):
+        operation = EFFECTS[step.operation]
+        codes[row] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
+        sizes[row] = step.height_mm, step.amount_frac, step.volume_l
+        if operation in HEAVY or operation == EFFECTS["approach_graft"]:
+            routine[step.after_years : step.after_years + 2] = 0
+    return codes, sizes, minutes_by_code(start.size_class), routine, outline_of(start)
