@@ -21,6 +21,7 @@ _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1 = np.uint64(0xBF58476D1CE4E5B9)
 _MIX_2 = np.uint64(0x94D049BB133111EB)
 _POSITIVE = np.uint64(0x3FFFFFFFFFFFFFFF)  # ids stay positive, also doubled for the two uniforms of a normal
+_SLOTS = np.int64(16)  # more than any node has buds
 _UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
 _TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
 _PURPOSE_DIRECTION = np.int64(5)  # NumPy integers, since plain ones would be compiled once for each value
@@ -226,7 +227,8 @@ def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any) -> Any:
     row = count[0]
     if row >= whole.shape[1]:
         return -1
-    ids[row] = child_id(ids[parent], slot, luck[2])
+    # Two shoots of one year may come from one slot; the children already there tell them apart.
+    ids[row] = child_id(ids[parent], slot + _SLOTS * whole[at.CHILDREN, parent], luck[2])
     key = draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
     x, y, z = _heading(tree, parent, key, ids[row], _WANDER)
     for column in range(at.REALS):

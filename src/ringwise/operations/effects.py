@@ -14,6 +14,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import (
+    child_id,
     compiled,
     copy_row,
     count_children,
@@ -32,6 +33,7 @@ _WEAK_RESERVE = 0.35  # reserves of a tree of vigour 2
 _SCAR_MM = 3.0  # narrower cuts close unseen
 _LAYER_ROOTS = 0.2  # roots of a fresh layer against a full pot
 _GENTLE = 0.199  # work that leaves this part of the safe root share untouched is gentle
+_LOWER, _UPPER, _NO_YEAR = np.int64(14), np.int64(15), np.int64(-1)  # names of the parts of a split
 _GRADES = 5.0  # vigour grades over the whole of the reserves
 
 
@@ -113,7 +115,8 @@ def split_segment(tree: Any, row: Any, share: Any) -> Any:
             whole[at.PARENT, child] += 1
     copy_row(tree, row, tree, row + 1)
     whole[at.PARENT, row + 1] = row
-    ids[row + 1] = ids[row] ^ np.uint64(0x2545F491)
+    ids[row + 1] = child_id(ids[row], _UPPER, _NO_YEAR)
+    ids[row] = child_id(ids[row], _LOWER, _NO_YEAR)
     length = real[at.LENGTH, row]
     real[at.LENGTH, row] = length * share
     real[at.LENGTH, row + 1] = length * (1.0 - share)
