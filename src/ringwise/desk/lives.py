@@ -135,8 +135,10 @@ def _lived(
     look: Look,
     progress: Progress | None,
 ) -> tuple[FloatArray, FloatArray]:
+    from ringwise.desk.compiling import ensure_compiled
     from ringwise.futures.simulate import Run, simulate
 
+    ensure_compiled()
     jobs = workspace.store.jobs
     jobs.start(
         key, "futures", clock.now(), resume=json.dumps({"course": course.key, "futures": look.futures})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
@@ -101,6 +101,14 @@ def graft_now(workspace: Workspace, facts: TreeFacts, tape: Tape) -> GraftNow | 
     return GraftNow(branch.height_mm, branch.clock, years, before[1:], after[1:])
 
 
+def _without_donor(tape: Tape, graft: GraftNow | None) -> Tape:
+    """The tape without the grafted branch: until it is severed it lives on the donor's roots."""
+    if graft is None:
+        return tape
+    kept = tuple(b for b in tape.branches if (b.height_mm, b.clock) != (graft.height_mm, graft.clock))
+    return replace(tape, branches=kept)
+
+
 def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     """The start of a run of futures for a tree.
 
@@ -124,7 +132,9 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     from ringwise.futures.start import Start
 
     tape = tape_of(facts)
-    tables = tuple(tree_of_tape(workspace, facts, tape, which) for which in range(LIKELY_TREES))
+    graft = graft_now(workspace, facts, tape)
+    own = _without_donor(tape, graft)
+    tables = tuple(tree_of_tape(workspace, facts, own, which) for which in range(LIKELY_TREES))
     group = facts.taxon.group if facts.taxon is not None else ""
     return Start(
         tables=tables,
@@ -132,27 +142,6 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
         first_year=workspace.year.label,
         size_class=facts.tree.size_class or "M",
         aim=_aim(facts, tables[0]),
-        graft=graft_now(workspace, facts, tape),
+        graft=graft,
         conifer=group in {"G5", "G6"},
     )
-
-
-def is_ground(volume_l: float) -> bool:
-    """Whether litres stand for open ground.
-
-    Parameters
-    ----------
-    volume_l : float
-        Litres.
-
-    Returns
-    -------
-    bool
-        True for endless litres.
-
-    Examples
-    --------
-    >>> is_ground(math.inf), is_ground(6.0)
-    (True, False)
-    """
-    return math.isinf(volume_l)

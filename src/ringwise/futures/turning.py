@@ -95,8 +95,9 @@ def _cells(
     for course in turning.courses:
         lives = turning.lives[course.key]
         trees: dict[int, list[FutureTree]] = {year: [] for year in horizons}
-        for future in representatives(lives, main, horizons[-1]) if drawn else ():
-            for year, tree in _redrawn(turning, course, int(future), horizons):
+        for place, future in enumerate(representatives(lives, main, horizons[-1]) if drawn else ()):
+            years = horizons[1:] if place else horizons  # one tree stands for now
+            for year, tree in _redrawn(turning, course, int(future), years):
                 trees[year].append(tree)
         for year in horizons:
             outcomes = [_outcome(lives, each, year) for each in turning.measures]

@@ -11,11 +11,9 @@ import math
 from typing import Any
 
 import numpy as np
-from numba import njit
 
 from ringwise.growth import layout as at
-
-compiled = njit(cache=True, nogil=True, error_model="numpy")
+from ringwise.kit.kernels import compiled
 
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1 = np.uint64(0xBF58476D1CE4E5B9)

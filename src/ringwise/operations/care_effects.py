@@ -21,7 +21,7 @@ _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring
 
 
 @compiled
-def outline_share(real: Any, row: Any, aim: Any, outline: Any) -> Any:
+def outline_share(real: Any, whole: Any, row: Any, aim: Any, outline: Any) -> Any:
     """Where a segment ends against the outline that is held: 1 on it, more outside."""
     height_mm, reach_mm = aim
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
@@ -30,7 +30,9 @@ def outline_share(real: Any, row: Any, aim: Any, outline: Any) -> Any:
     side = np.int64(math.floor(math.atan2(x, y) / (2.0 * math.pi) * sides)) % sides
     across = math.sqrt(x * x + y * y)
     dome = 1.0 + _DOME * (across / reach_mm) ** 2
-    return max(z / height_mm * dome, across / max(outline[layer, side], 1.0))
+    # A grafted branch fills a gap of the outline: there the reach of the whole crown counts.
+    side_mm = reach_mm if whole[at.FLAGS, row] & at.GRAFT_AXIS else outline[layer, side]
+    return max(z / height_mm * dome, across / max(side_mm, 1.0))
 
 
 @compiled
@@ -52,9 +54,9 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
-        if real[at.WOOD, row] > _TWIG_MM2:
+        if real[at.WOOD, row] > _TWIG_MM2 or whole[at.FLAGS, row] & at.JOINED:
             continue
-        where = outline_share(real, row, aim, outline)
+        where = outline_share(real, whole, row, aim, outline)
         keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less
         goes = where > 1.0 or real[at.ABOVE, row] > keep
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1

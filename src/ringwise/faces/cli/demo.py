@@ -31,11 +31,13 @@ def _demo(
 ) -> Shown:
     """Build the demo yard (invented data), compute everything, and say where to look."""
     from ringwise.desk.build_demo import build_demo
+    from ringwise.desk.compiling import begin_compiling
     from ringwise.desk.today import today_page
     from ringwise.desk.workspace import DEMO_FOLDER
 
     folder = Path(common.collection) if common.collection else Path.cwd() / DEMO_FOLDER
     workspace = build_demo(folder, on=common.on, seed=common.seed, say=_say)
+    begin_compiling()
     page = today_page(workspace)
     files = _documents(workspace, folder / "out")
     if not no_open and not common.as_json and sys.stdout.isatty():
