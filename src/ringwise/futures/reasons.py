@@ -39,7 +39,7 @@ def odds_words(odds: Odds) -> str:
     Examples
     --------
     >>> odds_words(Odds(6.5, 2.2))
-    'likely, about 7 in 10 (80 %: 5 to 9 in 10), as sure as 9 tries would make it'
+    'likely, about 7 in 10 (80 %: 6 to 9 in 10), as sure as 9 tries would make it'
     """
     low, high = (max(0, round(10 * float(each))) for each in odds_quantile(odds, _ENDS))
     return _("{chance} (80 %: {low} to {high} in 10), as sure as {n} tries would make it").format(

@@ -163,6 +163,7 @@ def graft_pools(start: Start, pools: FloatArray) -> None:
 
     Examples
     --------
+    >>> import numpy as np
     >>> from ringwise.structure.table import single_segment
     >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
     >>> pools = np.zeros(at.POOLS)

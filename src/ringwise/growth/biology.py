@@ -236,7 +236,7 @@ def codit_decay_years(codit_class: str) -> float:
 
     Raises
     ------
-    ParameterError
+    UnknownNameError
         If the class is unknown.
 
     Source

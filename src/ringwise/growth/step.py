@@ -13,7 +13,7 @@ from ringwise.kit.errors import out_of_range
 from ringwise.kit.types import FloatArray
 from ringwise.structure.table import SegmentTable, checked
 
-CAPACITY = 8192  # most segments of a grown tree; growth stops there, wood goes on
+CAPACITY = 8000  # most segments; no power of two, or all columns of a row would meet in one cache set
 MOST_YEARS = 60
 
 

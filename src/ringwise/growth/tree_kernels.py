@@ -145,17 +145,20 @@ def _move_up(tree: Any) -> None:
     first = 0
     while whole[at.MARK, first] == first + 1:
         first += 1
-    for column in range(at.REALS):
-        for row in range(first, count[0]):
-            if whole[at.MARK, row] > 0:
-                real[column, whole[at.MARK, row] - 1] = real[column, row]
-    for column in range(at.MARK):
-        for row in range(first, count[0]):
-            if whole[at.MARK, row] > 0:
-                whole[column, whole[at.MARK, row] - 1] = whole[column, row]
+    source = np.empty(count[0] - first, np.int64)
+    kept = 0
     for row in range(first, count[0]):
         if whole[at.MARK, row] > 0:
-            ids[whole[at.MARK, row] - 1] = ids[row]
+            source[kept] = row
+            kept += 1
+    for column in range(at.REALS):
+        for place in range(kept):
+            real[column, first + place] = real[column, source[place]]
+    for column in range(at.MARK):
+        for place in range(kept):
+            whole[column, first + place] = whole[column, source[place]]
+    for place in range(kept):
+        ids[first + place] = ids[source[place]]
 
 
 @compiled
