@@ -43,6 +43,7 @@ def compile_part(part: str) -> None:
     if part not in PARTS:
         raise unknown_name("part", part, PARTS)
     from ringwise.futures import kernels
+    from ringwise.growth.kernels import spring, summer, weather_year
 
     start = Start(
         (single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027, aim=Aim(40.0, 20.0)
@@ -56,7 +57,7 @@ def compile_part(part: str) -> None:
         return
     tree = room.trees[0]
     kernels.measure(tree, room.trees[1], np.zeros(KEPT))
-    kernels.weather_year(tree, par, luck)
-    kernels.spring(tree, par, luck, room.grid)
-    kernels.summer(tree, par, luck, room.grid)
+    weather_year(tree, par, luck)
+    spring(tree, par, luck, room.grid)
+    summer(tree, par, luck, room.grid)
     kernels.care(tree, par, luck, plan)

@@ -14,7 +14,8 @@ import numpy as np
 from ringwise.futures import outcome as out
 from ringwise.growth import layout as at
 from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
-from ringwise.growth.tree_kernels import compiled, copy_row, count_children, draw_key, normal
+from ringwise.growth.tree_kernels import copy_row, count_children, draw_key, normal
+from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
 from ringwise.operations.effects import chop, cut_off, pass_layer, repot, separate, set_layer, split_trunk

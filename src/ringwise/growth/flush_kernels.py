@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import branch_off, compiled, draw_key, extend, logistic, normal, uniform
+from ringwise.growth.tree_kernels import branch_off, draw_key, extend, logistic, normal, uniform
+from ringwise.kit.kernels import compiled
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
 _SPRING, _FIRST = np.int64(0), np.int64(0)

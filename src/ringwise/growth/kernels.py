@@ -15,7 +15,6 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.flush_kernels import buds_below, flush
 from ringwise.growth.tree_kernels import (
-    compiled,
     count_children,
     draw_key,
     normal,
@@ -24,6 +23,7 @@ from ringwise.growth.tree_kernels import (
     sum_down,
     uniform,
 )
+from ringwise.kit.kernels import compiled
 
 CELLS = 12  # cells of the light grid along each side: finer than a branch pad
 _SHED, _WEATHER, _VIGOUR = np.int64(6), np.int64(1), np.int64(2)  # purposes of draws, as in kit.chance

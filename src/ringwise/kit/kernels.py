@@ -19,6 +19,7 @@ from numba import njit
 from platformdirs import user_cache_path
 
 _VARIABLE = "NUMBA_CACHE_DIR"  # whoever sets it knows better
+_SETTING = "CACHE_DIR"  # of numba.config, which defines its settings at run time
 _KEEP_S = 14 * 24 * 3600.0  # folders of other versions unused for so long are let go
 
 
@@ -62,7 +63,7 @@ def _own_cache() -> None:
                 shutil.rmtree(other, ignore_errors=True)
     except OSError:
         return  # no folder of one's own: the compiler finds a place or compiles anew
-    numba.config.CACHE_DIR = str(mine)
+    setattr(numba.config, _SETTING, str(mine))
 
 
 _own_cache()
@@ -87,5 +88,5 @@ def is_compiled(function: str) -> bool:
     >>> is_compiled("kernels.no_such_function")
     False
     """
-    folder = str(numba.config.CACHE_DIR or "")
+    folder = str(getattr(numba.config, _SETTING, ""))
     return bool(folder) and any(Path(folder).rglob(f"{function}-*.nbi"))

@@ -15,7 +15,6 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import (
     child_id,
-    compiled,
     copy_row,
     count_children,
     draw_key,
@@ -26,6 +25,7 @@ from ringwise.growth.tree_kernels import (
     uniform,
     wound,
 )
+from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 
 _SURVIVE, _ROOTING = np.int64(7), np.int64(8)  # purposes of draws, as in kit.chance

@@ -8,16 +8,8 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import (
-    branch_off,
-    compiled,
-    draw_key,
-    extend,
-    normal,
-    place_ends,
-    uniform,
-    wound,
-)
+from ringwise.growth.tree_kernels import branch_off, draw_key, extend, normal, place_ends, uniform, wound
+from ringwise.kit.kernels import compiled
 from ringwise.operations.effects import shifted, trunk_row, vigour_shift
 
 _UNION, _SIGN = np.int64(9), np.int64(14)  # purposes of draws, as in kit.chance
