@@ -9,10 +9,11 @@ from ringwise.desk.shapes import Shape, pot_shape_of, pot_words
 from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace
 from ringwise.kit import show
-from ringwise.kit.errors import ConflictError, InputError, NotFoundError, near_names
+from ringwise.kit.errors import ConflictError, InputError, NotFoundError, near_names, out_of_range
 from ringwise.kit.units import parse_dimensions_mm, parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.model import Hole, Pot, Value
+from ringwise.records.store import Seen
 
 _HOLES = re.compile(r"^\s*(\d+)\s*[x×*]\s*(.+)$")
 _MOST_HOLES = 40  # more is a typing slip
@@ -69,6 +70,8 @@ def _holes(text: str, length_mm: float) -> tuple[Hole, ...]:
     if not 1 <= count <= _MOST_HOLES:
         raise InputError(_("--holes has {n} holes; accepted: 1 to {most}").format(n=count, most=_MOST_HOLES))
     size_mm = parse_quantity(match.group(2), "length", field="--holes")
+    if not 0 < size_mm <= length_mm / 2:
+        raise out_of_range("--holes", text, _("holes up to half the pot's length"))
     step_mm = length_mm / (count + 1)
     return tuple(Hole(size_mm, -length_mm / 2 + step_mm * (i + 1), 0.0) for i in range(count))
 
@@ -104,8 +107,10 @@ def add_pot(workspace: Workspace, given: NewPot, *, by: str | None = None) -> Sh
         colour=given.colour,
         tree=workspace.tree(given.tree).id if given.tree else None,
     )
-    values: list[Value] = [*_emptied(workspace, pot.tree), pot]
-    saved = workspace.store.save(action(workspace, by, "pot add"), values)
+    emptied = _emptied(workspace, pot.tree)
+    values: list[Value] = [*(replace(p, tree=None) for p in emptied), pot]
+    seen = [Seen("pot", pot.id), *(Seen("pot", p.id, p) for p in emptied)]
+    saved = workspace.store.save(action(workspace, by, f"pot add {pot.id}"), values, seen=seen)
     line = _("{pot}: {volume} inside").format(pot=pot_words(pot), volume=show.litres(shape.volume_cm3))
     return {"pot": pot_shape_of(pot), "volume_cm3": shape.volume_cm3, "action": saved, "line": line}
 
@@ -113,7 +118,7 @@ def add_pot(workspace: Workspace, given: NewPot, *, by: str | None = None) -> Sh
 def _emptied(workspace: Workspace, tree: str | None) -> list[Pot]:
     if tree is None:
         return []
-    return [replace(p, tree=None) for p in workspace.pots if p.tree == tree]
+    return [p for p in workspace.pots if p.tree == tree]
 
 
 def list_pots(workspace: Workspace) -> Shape:
@@ -159,6 +164,8 @@ def put_pot(workspace: Workspace, name: str, tree: str, *, by: str | None = None
         )
     freed = [p for p in _emptied(workspace, tenant) if p.id != pot.id]
     moved = replace(pot, tree=tenant)
-    saved = workspace.store.save(action(workspace, by, "pot put"), [*freed, moved])
+    seen = [Seen("pot", p.id, p) for p in (*freed, pot)]
+    values: list[Value] = [*(replace(p, tree=None) for p in freed), moved]
+    saved = workspace.store.save(action(workspace, by, f"pot put {pot.id}"), values, seen=seen)
     line = _("{pot}: {tree}").format(pot=pot.id, tree=tenant or _("empty"))
     return {"pot": pot_shape_of(moved), "freed": [p.id for p in freed], "action": saved, "line": line}

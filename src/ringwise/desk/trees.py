@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from ringwise.desk import clock
-from ringwise.desk.entry_words import entry_line
+from ringwise.desk.entry_words import entry_line, entry_words
 from ringwise.desk.shapes import Shape, day_text, entry_shape, facts_shape, place_shape, tree_shape
+from ringwise.desk.texts import checked_name, one_line
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
-from ringwise.kit.errors import ConflictError, InputError, unknown_name
+from ringwise.kit.errors import ConflictError, InputError, out_of_range, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.facts import tree_facts
 from ringwise.records.model import STAGES, Action, Place, Tree, Value
+from ringwise.records.store import Seen
 from ringwise.records.taxa import find_taxon, taxon
 
 _RECENT = 8  # entries shown with a tree
+_TRIES = 50  # at finding a free id while others add trees
+_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,23}")
 
 
 @dataclass(frozen=True)
@@ -69,33 +74,56 @@ def _new_place(workspace: Workspace, tree: str, place: str) -> Place:
     return Place("", tree, place, kind, exact_day(workspace))
 
 
+def _checked_id(text: str) -> str:
+    if not _ID.fullmatch(text):
+        raise InputError(
+            _(
+                '--id is "{text}"; use 1 to 24 letters, digits, "-", "_" or ".", starting with a letter'
+            ).format(text=one_line(text))
+        )
+    return text
+
+
+def _started(workspace: Workspace, text: str) -> FuzzyDate:
+    when = parse_fuzzy_date(text, field="--started", south=workspace.settings.south)
+    if when.earliest is not None and when.earliest > workspace.today:
+        raise out_of_range("--started", text, _("up to today, {day}").format(day=workspace.today))
+    return when
+
+
 def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> Shape:
     """Add a tree of which only name and species need be known."""
-    name = given.name.strip()
-    if not name:
-        raise InputError(_("name is empty; give the tree a name of its own"))
+    name = checked_name(given.name)
     known = workspace.store.trees()
-    tree_id = (given.id or _next_id(workspace)).strip()
-    if any(t.id.casefold() == tree_id.casefold() for t in known):
-        raise ConflictError(
-            _("there is a tree {id} already; leave --id out for the next free one").format(id=tree_id)
-        )
     tree = Tree(
-        id=tree_id,
+        id=_checked_id(given.id) if given.id is not None else _next_id(workspace),
         name=name,
         species=find_taxon(given.species).key,
         origin=given.origin,
-        started=parse_fuzzy_date(given.started, field="--started", south=workspace.settings.south),
+        started=_started(workspace, given.started),
         stage=_stage(given.stage),
         parent=find_tree(known, given.parent).id if given.parent else None,
         front_mark=given.front_mark,
         goal=given.goal,
     )
-    values: list[Value] = [tree]
-    if given.place:
-        values.append(_new_place(workspace, tree.id, given.place))
-    saved = workspace.store.save(action(workspace, by, "tree add"), values)
-    return {"tree": tree_shape(tree), "action": saved}
+    if any(t.id.casefold() == tree.id.casefold() for t in known):
+        raise ConflictError(
+            _("there is a tree {id} already; leave --id out for the next free one").format(id=tree.id)
+        )
+    for _try in range(_TRIES):
+        values: list[Value] = [tree]
+        if given.place:
+            values.append(_new_place(workspace, tree.id, given.place))
+        try:
+            saved = workspace.store.save(
+                action(workspace, by, f"tree add {tree.id}"), values, seen=[Seen("tree", tree.id)]
+            )
+            return {"tree": tree_shape(tree), "action": saved}
+        except ConflictError:
+            if given.id is not None:
+                raise
+            tree = replace(tree, id=_next_id(workspace))  # another program took it in this moment
+    raise ConflictError(_("others are adding trees all the time; try again"))
 
 
 def list_trees(workspace: Workspace, *, as_of: str | None = None) -> Shape:
@@ -172,17 +200,23 @@ def edit_tree(
     new: dict[str, Any] = dict(given)
     if "species" in given:
         new["species"] = find_taxon(given["species"]).key
+    if "name" in given:
+        new["name"] = checked_name(given["name"])
     if "started" in given:
-        new["started"] = parse_fuzzy_date(given["started"], field="--started", south=workspace.settings.south)
+        new["started"] = _started(workspace, given["started"])
     if "stage" in given:
         new["stage"] = _stage(given["stage"])
     if not new and place is None:
         raise InputError(_("nothing to change; name a field, such as --stage S6"))
     edited = replace(tree, **new)
+    if new and edited == tree:
+        raise InputError(_("nothing changes: that is what is written already"))
     values: list[Value] = [edited] if new else []
     if place is not None:
         values += _moved(workspace, tree.id, place)
-    saved = workspace.store.save(action(workspace, by, "tree edit"), values)
+    saved = workspace.store.save(
+        action(workspace, by, f"tree edit {tree.id}"), values, seen=[Seen("tree", tree.id, tree)]
+    )
     what = ", ".join([*given, *(["place"] if place is not None else [])])
     return {
         "tree": tree_shape(edited),
@@ -209,7 +243,9 @@ def retire_tree(workspace: Workspace, name: str, reason: str, *, by: str | None 
         raise ConflictError(_("{id} is retired already ({when})").format(id=tree.id, when=tree.retired.typed))
     note = "; ".join(part for part in (tree.note, reason) if part)
     gone = replace(tree, retired=exact_day(workspace), note=note)
-    saved = workspace.store.save(action(workspace, by, "tree retire"), [gone])
+    saved = workspace.store.save(
+        action(workspace, by, f"tree retire {tree.id}"), [gone], seen=[Seen("tree", tree.id, tree)]
+    )
     return {
         "tree": tree_shape(gone),
         "action": saved,
@@ -229,7 +265,7 @@ def tree_history(workspace: Workspace, name: str) -> Shape:
     for revision, kind in rows:
         value = revision.value
         words = (
-            entry_line(value)
+            f"{value.on.typed}  {entry_words(value)}"
             if kind == "entry"
             else _("sheet of {name}, {species}").format(
                 name=value.name, species=taxon(value.species).botanical_name

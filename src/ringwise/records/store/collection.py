@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path, PurePosixPath
 from types import TracebackType
@@ -10,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, insert, select
 
-from ringwise.kit.errors import InputError, NotFoundError, unknown_name
+from ringwise.kit.errors import ConflictError, InputError, NotFoundError, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.checking import checked_change
 from ringwise.records.model import Action, Change, Entry, JsonValue, Mix, Place, Pot, Setting, Tree
@@ -35,6 +36,15 @@ from ringwise.records.store.weather_days import (
     put_weather,
     weather_stations,
 )
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a writer saw of a value before writing; None where it was not there."""
+
+    kind: str
+    id: str
+    value: Any | None = None
 
 
 class Store:
@@ -162,16 +172,29 @@ class Store:
 
     # --- writing ---
 
-    def save(self, action: Action, values: Sequence[Change], *, recorded_at: datetime | None = None) -> int:
+    def save(
+        self,
+        action: Action,
+        values: Sequence[Change],
+        *,
+        recorded_at: datetime | None = None,
+        seen: Sequence[Seen] = (),
+    ) -> int:
         """Store values and withdrawals as one transaction and one step of undo; returns the action's number.
 
         Nothing is stored unless all of it is valid. `recorded_at` (by default the action's time) dates the
-        revisions; a new entry that brings its own `recorded_at` keeps it, a correction never does.
+        revisions; a new entry that brings its own `recorded_at` keeps it, a correction never does. `seen`
+        is what the writer saw: where another has changed it since, nothing is stored.
         """
-        return self.save_all(action, values, recorded_at=recorded_at)[0]
+        return self.save_all(action, values, recorded_at=recorded_at, seen=seen)[0]
 
     def save_all(
-        self, action: Action, values: Sequence[Change], *, recorded_at: datetime | None = None
+        self,
+        action: Action,
+        values: Sequence[Change],
+        *,
+        recorded_at: datetime | None = None,
+        seen: Sequence[Seen] = (),
     ) -> tuple[int, list[tuple[str, str]]]:
         """Like `save`, and also returns (kind, id) of each value as stored, with the ids that were given."""
         if not values:
@@ -179,6 +202,7 @@ class Store:
         changes = [checked_change(value) for value in values]
         self._refuse_missing_photos(changes)
         with self._database.writing() as connection:
+            _refuse_stale(connection, seen)
             _refuse_unknown_trees(connection, changes)
             action_id = add_action(connection, action)
             stored = add_revisions(connection, changes, action_id, recorded_at or action.at)
@@ -273,6 +297,19 @@ class Store:
 def _by_day(entry: Entry) -> tuple[date, str, int, str]:
     recorded = "" if entry.recorded_at is None else entry.recorded_at.isoformat()
     return (entry.on.by or date.min, recorded, len(entry.id), entry.id)
+
+
+def _refuse_stale(connection: Connection, seen: Sequence[Seen]) -> None:
+    for each in seen:
+        codec = codec_named(each.kind)
+        row = connection.execute(current(codec).where(codec.table.c.id == each.id)).first()
+        if (None if row is None else codec.to_value(row)) != each.value:
+            words = (
+                _("there is a {kind} {id} already; choose another id.")
+                if each.value is None
+                else _("{kind} {id} was changed meanwhile; look at it again.")
+            )
+            raise ConflictError(words.format(kind=each.kind, id=each.id))
 
 
 def _refuse_unknown_trees(connection: Connection, changes: Sequence[Change]) -> None:
