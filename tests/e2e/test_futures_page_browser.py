@@ -156,3 +156,40 @@ def test_without_its_script_everything_is_still_there(opened: tuple[Any, list[st
     for cell in page.locator(".cell").all():
         assert cell.bounding_box()["height"] > 200
     assert page.locator(".cell").count() == 12
+
+
+@pytest.mark.parametrize("opened", [((390, 844), "light", True)], indirect=True, ids=str)
+def test_a_jump_to_a_heading_is_not_covered_by_the_slider(opened: tuple[Any, list[str], list[str]]) -> None:
+    page = opened[0]
+    scrubber = page.locator("#scrubber")
+    for heading in page.locator("#courses, .course h3").all():
+        heading.evaluate("each => each.scrollIntoView({block: 'start'})")
+        box, bar = heading.bounding_box(), scrubber.bounding_box()
+        assert box["y"] >= bar["y"] + bar["height"] or box["y"] + box["height"] <= bar["y"]
+        heading.evaluate("each => each.scrollIntoView({block: 'end'})")
+        box, bar = heading.bounding_box(), scrubber.bounding_box()
+        assert box["y"] >= bar["y"] + bar["height"] or box["y"] + box["height"] <= bar["y"]
+
+
+@pytest.mark.parametrize("opened", [((390, 844), "light", True)], indirect=True, ids=str)
+def test_later_years_are_announced_until_the_last_is_shown(opened: tuple[Any, list[str], list[str]]) -> None:
+    page = opened[0]
+    assert page.locator(".hint").count() == 3
+    assert all(hint.is_visible() for hint in page.locator(".hint").all())
+    assert page.locator(".strip.more").count() == 3
+    page.locator("#year").focus()
+    page.keyboard.press("End")
+    assert page.locator(".strip.more").count() == 0
+
+
+@pytest.mark.parametrize("opened", [((1280, 800), "light", False)], indirect=True, ids=str)
+def test_earlier_comparisons_unfold_by_keyboard_without_script(
+    opened: tuple[Any, list[str], list[str]],
+) -> None:
+    page = opened[0]
+    rows = page.locator(".pairs details li")
+    assert rows.count() > 0
+    assert not rows.first.is_visible()
+    page.locator(".pairs summary").first.focus()
+    page.keyboard.press("Enter")
+    assert rows.first.is_visible()

@@ -92,12 +92,13 @@ def _cells(
 ) -> tuple[Cell, ...]:
     cells = []
     main = turning.measures[0]
+    now = [_tree_now(turning.start)] if drawn else []
     for course in turning.courses:
         lives = turning.lives[course.key]
         trees: dict[int, list[FutureTree]] = {year: [] for year in horizons}
-        for place, future in enumerate(representatives(lives, main, horizons[-1]) if drawn else ()):
-            years = horizons[1:] if place else horizons  # one tree stands for now
-            for year, tree in _redrawn(turning, course, int(future), years):
+        trees[horizons[0]] = now
+        for future in representatives(lives, main, horizons[-1]) if drawn else ():
+            for year, tree in _redrawn(turning, course, int(future), horizons[1:]):
                 trees[year].append(tree)
         for year in horizons:
             outcomes = [_outcome(lives, each, year) for each in turning.measures]
@@ -107,14 +108,27 @@ def _cells(
     return tuple(cells)
 
 
+def _tree_now(start: Start) -> FutureTree:
+    """The one tree that stands, the same under every course."""
+    table = start.tables[0]
+    captions = {
+        "tape": _("the tree now, reckoned from tape and calliper"),
+        "basics": _("the tree now, reckoned from its trunk and height alone"),
+        "traced": _("the tree now, traced from its photographs"),
+        "grown": _("the tree now, as grown in simulation"),
+        "invented": _("the tree now, invented"),
+    }
+    drawing = silhouette(table, root_sectors=start.condition.sectors)
+    return FutureTree(0, drawing, captions.get(table.basis, _("the tree as it stands")))
+
+
 def _redrawn(
     turning: Turning, course: Course, future: int, horizons: Sequence[int]
 ) -> list[tuple[int, FutureTree]]:
     tables = replay(turning.start, course, turning.life, turning.run, future=future, at_years=horizons)
     out = []
     for year, table in zip(horizons, tables, strict=True):
-        sectors = turning.start.condition.sectors
-        drawing = silhouette(table, root_sectors=sectors if year == 0 else None) if table else None
+        drawing = silhouette(table) if table else None
         caption = _("one possible future, number {n}").format(n=future) if table else _("the tree is lost")
         out.append((year, FutureTree(future, drawing, caption)))
     return out

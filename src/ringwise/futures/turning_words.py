@@ -46,8 +46,8 @@ def measure_text(measure: str) -> MeasureText:
     'thicker'
     """
     words = {
-        "base_mm": (_("Trunk at the base"), "mm", _("thicker"), _("thinner")),
-        "girth_mm": (_("Girth at the base"), "mm", _("larger in girth"), _("smaller in girth")),
+        "base_mm": (_("Trunk above the root flare"), "mm", _("thicker"), _("thinner")),
+        "girth_mm": (_("Girth above the root flare"), "mm", _("larger in girth"), _("smaller in girth")),
         "height_mm": (_("Height"), "mm", _("taller"), _("lower")),
         "spread_mm": (_("Spread"), "mm", _("wider"), _("narrower")),
         "tips_n": (_("Tips"), "count", _("with more tips"), _("with fewer tips")),
@@ -58,7 +58,7 @@ def measure_text(measure: str) -> MeasureText:
             _("with more taper"),
         ),
         "sectors_n": (
-            _("Root sectors filled, of 12"),
+            _("Root sectors filled (of 12)"),
             "count",
             _("with more root sectors filled"),
             _("with fewer root sectors filled"),
@@ -76,12 +76,13 @@ def measure_text(measure: str) -> MeasureText:
 
 
 def _direction(drive: Drive, titles: Mapping[str, str]) -> str:
-    more = drive.second if drive.correlation_ratio > 0 else drive.first
+    more, fewer = drive.first, drive.second
+    if drive.correlation_ratio > 0:
+        more, fewer = fewer, more
     if drive.measure == "alive":
         return _("The more of it, the better the tree's chance under {course}.").format(course=titles[more])
-    label = measure_text(drive.measure).label
-    return _("The more of it, the more {course} has of: {measure}.").format(
-        course=titles[more], measure=label.lower()
+    return _("The more of it, the more often {course} ends up {more} than {other}.").format(
+        course=titles[more], other=titles[fewer], more=measure_text(drive.measure).more
     )
 
 
@@ -153,7 +154,10 @@ def signs_of(question: str) -> tuple[Sign, ...]:
         return (
             Sign(
                 _("Roots all round the ring, brown and branching, in at least 8 of 12 sectors."),
-                _("the first autumn frost less the weeks to root and six more weeks"),
+                _(
+                    "the last day on which the ring can still root and then grow for six more weeks before "
+                    "the first autumn frost; after that, wait for the next growing season"
+                ),
                 _("one year of new roots; the ring grows wider as the trunk thickens"),
             ),
             Sign(

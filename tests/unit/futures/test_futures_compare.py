@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, replace
 
 import numpy as np
@@ -9,12 +10,20 @@ import pytest
 from standing_trees import maple, mulberry
 
 from ringwise.futures.catalogue import courses_for
-from ringwise.futures.compare import band_by_year, compare, paired_count, quantile_dots, representatives
-from ringwise.futures.drivers import drivers_of, rank_correlation
+from ringwise.futures.compare import (
+    Comparison,
+    band_by_year,
+    compare,
+    paired_count,
+    quantile_dots,
+    representatives,
+)
+from ringwise.futures.drivers import Drive, drivers_of, rank_correlation
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.reasons import growth_trace
 from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.turning import Heading, Turning, futures_view
+from ringwise.futures.turning_words import drivers_shown
 from ringwise.futures.view import FuturesView, PotFront
 from ringwise.growth import layout as at
 from ringwise.kit.errors import RangeError, UnknownNameError
@@ -119,6 +128,11 @@ def test_the_view_is_whole(turning: Turning) -> None:
             assert cell.futures == 75
     drawn = [tree for cell in view.cells if cell.after_years == 0 for tree in cell.trees]
     assert all(tree.silhouette is not None for tree in drawn)
+    assert len({id(tree) for tree in drawn}) == 1  # the same under every course
+    assert drawn[0].caption.startswith("the tree now, ")
+    height_mm = turning.start.tables[0].end_mm[:, 2].max()
+    assert drawn[0].silhouette is not None
+    assert drawn[0].silhouette.top_mm == pytest.approx(height_mm, rel=0.02)
     assert {driver.label for driver in view.drivers} & {
         "Chance that a graft takes",
         "Share of the ring that roots",
@@ -126,6 +140,10 @@ def test_the_view_is_whole(turning: Turning) -> None:
     text = " ".join([*view.cautions, *(driver.direction for driver in view.drivers)])
     assert "best" not in text
     assert all(origin.source and origin.basis for origin in view.origins)
+    shown = " ".join(f"{origin.label} {origin.value} {origin.source}" for origin in view.origins)
+    assert not {"own", "practice"} & {origin.source for origin in view.origins}
+    assert re.search(r"[a-z]\d{4}|_|mm2|cm2|class |see the table", shown) is None
+    assert "0.020 mm² per cm²" in shown
 
 
 def test_the_graft_view_says_how_likely_the_present_one_is() -> None:
@@ -136,6 +154,13 @@ def test_the_graft_view_says_how_likely_the_present_one_is() -> None:
     view = futures_view(Turning(start, life, run, courses, lives), HEADING, drawn=False)
     assert any("present graft" in origin.label and "unlikely" in origin.value for origin in view.origins)
     assert len(view.signs) == 1
+
+
+def test_a_driver_says_which_course_ends_up_with_more() -> None:
+    drive = Drive("union", "a", "b", "base_mm", 5, -0.5, 0.25)
+    comparison = Comparison((), (), (), {}, (), {}, 0, {}, {}, (drive,), ())
+    shown = drivers_shown(comparison, {"a": "A", "b": "B"})
+    assert shown[0].direction == "The more of it, the more often A ends up thicker than B."
 
 
 def test_numbers_lead_back_to_rows(turning: Turning) -> None:

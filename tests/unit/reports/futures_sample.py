@@ -57,9 +57,9 @@ COURSES = (
     ),
 )
 MEASURES = (
-    MeasureText("base_diameter", "Trunk at the base", "mm", "thicker"),
+    MeasureText("base_diameter", "Trunk above the root flare", "mm", "thicker"),
     MeasureText("tips", "Tips", "count", "with more tips"),
-    MeasureText("sectors", "Root sectors filled, of 12", "count", "with more root sectors filled"),
+    MeasureText("sectors", "Root sectors filled (of 12)", "count", "with more root sectors filled"),
 )
 GROWTH_MM = {"A": 0.62, "B": 0.8, "C": 0.7}
 LOSS = {"A": 0.055, "B": 0.02, "C": 0.008}

@@ -17,8 +17,8 @@ from ringwise.faces.reports.futures_courses import one_in
 from ringwise.faces.reports.futures_drawing import path_text
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
-from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot
-from ringwise.faces.reports.futures_sections import pair_words
+from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown
+from ringwise.faces.reports.futures_sections import alike, pair_words
 from ringwise.futures.view import FuturesView, MeasureText, Outcome, Paired
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.ranged import Ranged
@@ -146,7 +146,7 @@ def test_the_numbers_shown_are_those_of_the_view(view: FuturesView, page: str) -
     lost = view.cell("A", 20).lost
     assert f"({lost} of 500 futures)" in text
     for pair in view.paired:
-        assert pair_words(view, pair) in text
+        assert (pair_words(view, pair) in text) is not alike(pair)
     for hours in view.hours:
         assert f"{round(hours.total_h.median)} h in all" in text
     for outcome in view.cell("B", 10).outcomes:
@@ -231,6 +231,46 @@ def test_the_larger_count_of_a_pair_is_said_and_ties_are_named(view: FuturesView
     assert pair_words(view, replace(pair, second_more=30)).endswith("in 30 of 50 futures, equal in 4")
 
 
+def test_rows_alike_in_nearly_all_futures_are_counted_instead_of_shown(small: FuturesView) -> None:
+    pairs = tuple(Paired("sectors", 20, "A", "C", more, 0, 500) for more in (24, 25, 26))
+    text = Reader(futures_page(replace(small, paired=pairs))).text
+    assert "in 24 of 500" not in text
+    assert "in 25 of 500" in text
+    assert "in 26 of 500" in text
+    assert "1 comparison was alike: neither course had more in at least 1 in 20 futures." in text
+    assert "Each dot is 10 futures:" in text
+
+
+def test_only_the_last_year_of_comparisons_is_open_the_others_unfold_without_script(page: str) -> None:
+    section = page[page.index("The same future under two courses") :]
+    section = section[: section.index("</section>")]
+    folded = re.findall(r"<details>.*?</details>", section, flags=re.DOTALL)
+    assert len(folded) == 1
+    assert "<summary><h3>after 10 years</h3></summary>" in folded[0]
+    assert "after 20 years" not in folded[0]
+    assert section.index("after 20 years") < section.index("<details>")
+
+
+def test_weak_drivers_are_called_weak_before_they_are_listed(small: FuturesView) -> None:
+    weak = tuple(replace(each, share_frac=each.share_frac / 5.0) for each in small.drivers)
+    said = Reader(futures_page(replace(small, drivers=weak))).text
+    assert said.index("Nothing known moves this much") < said.index("% of the spread")
+    strong = Reader(futures_page(small)).text
+    assert "Nothing known moves" not in strong
+    assert "need not add up to 100 %" in strong
+
+
+def test_hours_say_that_work_ends_with_the_tree(small: FuturesView) -> None:
+    assert Reader(futures_page(small)).text.count("Work ends when the tree is lost.") == 3
+    safe = tuple(replace(cell, lost=0 if cell.course == "C" else cell.lost) for cell in small.cells)
+    assert Reader(futures_page(replace(small, cells=safe))).text.count("Work ends when") == 2
+
+
+def test_ratios_have_two_digits_alike() -> None:
+    measure = MeasureText("taper", "Taper", "ratio", "with less taper")
+    assert (shown(0.5, measure), shown(0.55, measure)) == ("0.50", "0.55")
+
+
 def test_every_dot_is_drawn_once(view: FuturesView) -> None:
     for key in ("base_diameter", "tips", "sectors"):
         axis = axis_of(view, key)
@@ -253,7 +293,7 @@ def test_a_measure_that_does_not_vary_still_has_an_axis(small: FuturesView) -> N
         cells=tuple(replace(cell, outcomes=(same,)) for cell in small.cells),
         paired=(),
     )
-    assert "at least 8 in 10 futures at 5" in Reader(futures_page(flat)).text
+    assert "at least 8 in 10 futures at 5.00" in Reader(futures_page(flat)).text
 
 
 def test_counted_dots_count() -> None:

@@ -58,8 +58,8 @@ def courses_section(sheet: Sheet) -> Html:
         "section",
         tag("h2", _("The courses side by side"), id="courses"),
         tag("p", note, class_="note"),
-        tag("div", columns, class_=f"matrix of-{len(view.courses)} rows-{len(view.horizons)}"),
         _scrubber(view),
+        tag("div", columns, class_=f"matrix of-{len(view.courses)} rows-{len(view.horizons)}"),
     )
 
 
@@ -93,7 +93,8 @@ def _course(sheet: Sheet, course: CourseText) -> Html:
         tabindex=0,
         aria_label=_("Course {key}, year by year").format(key=course.key),
     )
-    return tag("article", head, strip, class_="course")
+    hint = tag("p", _("Swipe sideways for later years."), class_="hint") if len(cells) > 1 else None
+    return tag("article", tag("div", head, hint), strip, class_="course")
 
 
 def _cell(sheet: Sheet, course: CourseText, after_years: int) -> Html:
@@ -141,7 +142,9 @@ def _about(tree: FutureTree) -> str:
     drawing = tree.silhouette
     if drawing is None:
         return _("In this future the tree is lost.")
-    return _("Leafless tree drawn to scale: {height} cm high, {spread} cm wide, trunk {base} mm.").format(
+    return _(
+        "Leafless tree drawn to scale: {height} cm high, {spread} cm wide, trunk {base} mm at the soil."
+    ).format(
         height=round(drawing.top_mm / 10), spread=round(drawing.width_mm / 10), base=round(drawing.base_mm)
     )
 

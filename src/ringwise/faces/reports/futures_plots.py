@@ -38,6 +38,8 @@ def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
         return _("{n} cm²").format(n=show.number(value, 2))
     if measure.unit == "frac":
         return _("{n} %").format(n=round(100 * value))
+    if measure.unit == "ratio":
+        return f"{value:.2f}"
     return show.number(value, 2)
 
 

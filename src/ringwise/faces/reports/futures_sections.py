@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from ringwise.faces.reports.futures_courses import Sheet, one_in, year_words
-from ringwise.faces.reports.futures_markup import Html, tag
+from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_plots import counted_dots, hours_plot, share_bar
-from ringwise.futures.view import FuturesView, Paired
+from ringwise.futures.view import CourseHours, FuturesView, Paired
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 MOST_DOTS = 100  # beyond this many futures a dot stands for several
+ALIKE_ONE_IN = 20  # courses that differ in fewer futures than one of so many are not told apart
+WEAK_FRAC = 0.1  # a strongest driver below this moves little
 
 
 def title_block(view: FuturesView) -> Html:
@@ -59,31 +61,52 @@ def pair_words(view: FuturesView, pair: Paired) -> str:
     return text if equal == 0 else _("{text}, equal in {equal}").format(text=text, equal=equal)
 
 
-def _dots_of(pair: Paired) -> tuple[Html, int]:
-    """The counted dots, and how many futures one dot stands for."""
+def _dots_of(pair: Paired, each: int) -> Html:
+    """The counted dots, one for every `each` futures."""
     high, low = max(pair.first_more, pair.second_more), min(pair.first_more, pair.second_more)
-    each = max(1, round(pair.futures / 50)) if pair.futures > MOST_DOTS else 1
     total = round(pair.futures / each)
     more, less = round(high / each), round(low / each)
-    return counted_dots(more, max(0, total - more - less), less), each
+    return counted_dots(more, max(0, total - more - less), less)
+
+
+def alike(pair: Paired) -> bool:
+    """Whether neither course has more in as much as one future of twenty."""
+    return max(pair.first_more, pair.second_more) * ALIKE_ONE_IN < pair.futures or pair.futures == 0
+
+
+def _rows(view: FuturesView, pairs: list[Paired], each: int) -> Html:
+    """The comparisons of one year that differ, and how many are left out because they do not."""
+    items = [
+        tag("li", tag("p", pair_words(view, pair)), _dots_of(pair, each)) for pair in pairs if not alike(pair)
+    ]
+    same = sum(1 for pair in pairs if alike(pair))
+    left_out = counted(
+        "{n} comparison was alike: neither course had more in at least 1 in 20 futures.",
+        "{n} comparisons were alike: neither course had more in at least 1 in 20 futures.",
+        same,
+    )
+    return join(tag("ul", items) if items else None, tag("p", left_out, class_="note") if same else None)
 
 
 def pairs_section(view: FuturesView) -> Html | None:
-    """Each pair of courses, lived through the same weather and luck, compared future by future."""
+    """Each pair of courses through the same weather and luck; the last year open, earlier ones folded."""
     if not view.paired:
         return None
+    most = max(pair.futures for pair in view.paired)
+    each = max(1, round(most / 50)) if most > MOST_DOTS else 1
+    years = sorted({pair.after_years for pair in view.paired})
     blocks = []
-    for after_years in sorted({pair.after_years for pair in view.paired}):
-        items = []
-        for pair in (each for each in view.paired if each.after_years == after_years):
-            dots, each_is = _dots_of(pair)
-            unit = tag("small", _("a dot is {n} futures").format(n=each_is)) if each_is > 1 else None
-            items.append(tag("li", tag("p", pair_words(view, pair), " ", unit), dots))
-        blocks.append(tag("div", tag("h3", year_words(after_years)), tag("ul", items)))
+    for after_years in [years[-1], *years[:-1]]:
+        rows = _rows(view, [pair for pair in view.paired if pair.after_years == after_years], each)
+        head = tag("h3", year_words(after_years))
+        if after_years == years[-1]:
+            blocks.append(tag("div", head, rows))
+        else:
+            blocks.append(tag("details", tag("summary", head), rows))
     note = _(
-        "Both courses are lived through the same weather and the same luck, future by future. Each dot is "
-        "one future: filled where the sentence holds, a dash where both are equal, open where it does not."
-    )
+        "Both courses are lived through the same weather and the same luck, future by future. {dots}: "
+        "filled where the sentence holds, a dash where both are equal, open where it does not."
+    ).format(dots=counted("Each dot is {n} future", "Each dot is {n} futures", each))
     return tag(
         "section",
         tag("h2", _("The same future under two courses")),
@@ -107,13 +130,19 @@ def hours_section(view: FuturesView) -> Html | None:
         title = _("Hours a year under course {key}: {total}").format(key=each.course, total=total)
         head = tag("h3", tag("span", each.course, class_="key"), " ", view.course(each.course).title)
         plot = hours_plot(each.by_year_h, most_h, (f"h{number}", title))
-        blocks.append(tag("div", head, tag("p", total), plot))
+        ends = tag("p", _("Work ends when the tree is lost."), class_="note") if _loses(view, each) else None
+        blocks.append(tag("div", head, tag("p", total), ends, plot))
     return tag(
         "section",
         tag("h2", _("Hours of work")),
         tag("p", _("Mean of all futures, year by year."), class_="note"),
         tag("div", blocks, class_="columns"),
     )
+
+
+def _loses(view: FuturesView, hours: CourseHours) -> bool:
+    """Whether the tree is lost in any future of a course."""
+    return any(cell.lost > 0 for cell in view.cells if cell.course == hours.course)
 
 
 def losses_section(view: FuturesView) -> Html:
@@ -150,7 +179,16 @@ def drivers_section(view: FuturesView) -> Html | None:
         )
         for each in sorted(view.drivers, key=lambda each: -each.share_frac)
     ]
-    return tag("section", tag("h2", _("What drives the answer")), tag("ol", items, class_="drivers"))
+    strongest = max(each.share_frac for each in view.drivers)
+    weak = _("Nothing known moves this much: most of the spread is luck.") if strongest < WEAK_FRAC else None
+    note = _("The shares belong to different measures and need not add up to 100 %.")
+    return tag(
+        "section",
+        tag("h2", _("What drives the answer")),
+        tag("p", weak) if weak else None,
+        tag("p", note, class_="note"),
+        tag("ol", items, class_="drivers"),
+    )
 
 
 def basis_mark(basis: str) -> Html:

@@ -8,10 +8,12 @@
   var busy = 0;
   document.documentElement.classList.add("scripted");
 
-  // A strip is as tall as the year it shows, so that a short year leaves no empty sheet below it.
+  // A strip is as tall as the year it shows, so that a short year leaves no empty sheet below it;
+  // its right edge is soft as long as later years follow.
   function fit(index) {
     strips.forEach(function (strip) {
       var scrolls = strip.scrollWidth > strip.clientWidth + 1;
+      strip.classList.toggle("more", scrolls && index < strip.children.length - 1);
       strip.style.height = scrolls ? (strip.children[index].offsetHeight + 26) + "px" : "";
     });
   }
