@@ -158,7 +158,7 @@ The collection is the folder of `--collection`, else of the variable `RINGWISE_C
 current folder if it is one, else the user's own; whoever has none yet is shown the demo yard of the
 current folder, if there is one. Settings rise from `collection.toml` in that folder over the
 variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`,
-`RINGWISE_ELEVATION_M`, `RINGWISE_UNITS`, `RINGWISE_STATION`, `RINGWISE_TODAY`, `RINGWISE_SEED`,
+`RINGWISE_ELEVATION_M`, `RINGWISE_STATION`, `RINGWISE_TODAY`, `RINGWISE_SEED`,
 `RINGWISE_INVENTED`, `RINGWISE_WORKERS` to the flags. `RINGWISE_LANGUAGE` chooses a catalogue of
 texts.
 """

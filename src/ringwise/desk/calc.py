@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -109,11 +110,14 @@ def parse_overrides(text: str | None) -> dict[str, float]:
             continue
         name, _mark, value = part.partition("=")
         try:
-            values[name.strip()] = float(value)
+            number = float(value)
         except ValueError:
+            number = math.nan
+        values[name.strip()] = number
+        if not math.isfinite(number):
             raise InputError(
                 _('--parameters has "{part}"; write name=number, such as a=1372').format(part=part.strip())
-            ) from None
+            )
     return values
 
 

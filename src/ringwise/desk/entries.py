@@ -10,6 +10,7 @@ from typing import Any
 from ringwise.desk import clock
 from ringwise.desk.entry_words import entry_words
 from ringwise.desk.shapes import Shape, entry_shape
+from ringwise.desk.texts import checked_note
 from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.days import parse_date
@@ -18,6 +19,7 @@ from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.dates import parse_fuzzy_date
 from ringwise.records.model import Entry, Tree
+from ringwise.records.observations import STAGE_CODES, WEIGHT_MOMENTS
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class Given:
 
     what: tuple[str, ...]
     date: str = ""
-    extent: str = "first"
+    extent: str = ""
     not_before: str = ""
     at: str = ""
     root_removed: str = ""
@@ -34,7 +36,8 @@ class Given:
     mix: str = ""
     minutes: str = ""
     reason: str = ""
-    view: str = "front"
+    view: str = ""
+    when: str = ""
     note: str = ""
     by: str | None = None
     confirmed_by: str | None = None
@@ -63,8 +66,19 @@ def _typed(given: Given, data: Data) -> Data:
     return data | {"typed": _value(given)}
 
 
+def _stage_code(text: str) -> str:
+    from ringwise.phenology.stages import ORDER, stage
+
+    if text.upper() in STAGE_CODES:
+        return text.upper()
+    words = {stage(code).words.casefold(): code for code in ORDER}
+    if text.casefold() in words:
+        return words[text.casefold()]
+    raise unknown_name(_("stage (BBCH code)"), text, STAGE_CODES)
+
+
 def _stage_data(given: Given) -> Data:
-    data: Data = {"code": _value(given).upper(), "extent": given.extent}
+    data: Data = {"code": _stage_code(_value(given)), "extent": given.extent or "first"}
     if given.not_before:
         data["last_seen_before"] = parse_date(given.not_before, field="--not-before").isoformat()
     return data
@@ -92,15 +106,24 @@ def _graft_data(given: Given) -> Data:
     }
 
 
+def _weight_data(given: Given) -> Data:
+    mass_g = parse_quantity(_value(given), "mass", field=_("weight"), default_unit="kg")
+    moment = given.when.strip().lower().replace(" ", "_") or "other"
+    if moment not in WEIGHT_MOMENTS:
+        raise unknown_name("--when", given.when, WEIGHT_MOMENTS)
+    return _typed(given, {"mass_g": mass_g, "moment": moment})
+
+
 def _days_data(given: Given) -> Data:
     text = _value(given).removesuffix("days").removesuffix("d").strip()
     return {"days": parse_quantity(text, "fraction", field=_("days from full to watering"))}
 
 
 def _share(text: str, field: str) -> float:
-    share = parse_quantity(text, "fraction", field=field)
+    share = parse_quantity(text, "fraction", field=field, default_unit="")
     if not 0 <= share <= 1:
-        hint = _("Did you mean {text} %?").format(text=text) if 1 < share <= 100 else ""
+        bare = "%" not in text
+        hint = _("Did you mean {text} %?").format(text=text) if bare and 1 < share <= 100 else ""
         raise out_of_range(field, text, _("0 to 100 %"), way_out=hint)
     return share
 
@@ -139,15 +162,36 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
     "vigour": ("vigour", _vigour_data),
     "drain": ("drain", lambda g: {"seconds": parse_quantity(_value(g), "time", field="drain")}),
     "dry": ("days_dry", _days_data),
-    "weight": (
-        "weight",
-        lambda g: _typed(g, {"mass_g": parse_quantity(_value(g), "mass", field="weight", default_unit="kg")}),
-    ),
+    "weight": ("weight", _weight_data),
     "graft": ("graft_check", _graft_data),
     "note": ("note", lambda g: {}),
     "work": ("work", _work_data),
     "plan": ("planned", _planned_data),
 }
+
+
+_WORK_OPTIONS = ("root_removed", "pot", "mix", "minutes", "reason", "at")
+_OPTIONS = {  # which options say something about which kind; others would be dropped in silence
+    "stage": ("extent", "not_before"),
+    "girth": ("at",),
+    "trunk": ("at",),
+    "graft": ("at",),
+    "weight": ("when",),
+    "photo": ("view",),
+    "work": _WORK_OPTIONS,
+    "plan": _WORK_OPTIONS,
+}
+
+
+def _refuse_idle_options(given: Given) -> None:
+    word = given.what[0].lower()
+    for name in ("extent", "not_before", "view", "when", *_WORK_OPTIONS):
+        if getattr(given, name) and name not in _OPTIONS.get(word, ()):
+            raise InputError(
+                _('--{option} says nothing about "{kind}"; leave it out, or put it into --note').format(
+                    option=name.replace("_", "-"), kind=word
+                )
+            )
 
 
 def _entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
@@ -158,6 +202,7 @@ def _entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
     note = given.note
     if word == "note":
         note = " ".join(part for part in (_value(given), given.note) if part)
+    checked_note(note, "--note")
     on = parse_fuzzy_date(
         given.date or workspace.today.isoformat(), field="--date", south=workspace.settings.south
     )
@@ -203,12 +248,15 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
         If a word or value does not read; nothing is stored then.
     """
     tree = workspace.tree(name)
+    _refuse_idle_options(given)
     if given.what[0].lower() == "photo":
         entry = _photo_entry(workspace, tree, given)
     else:
         entry = _entry(workspace, tree, given)
     _check_names(workspace, entry)
-    saved, ids = workspace.store.save_all(action(workspace, given.by, f"log {entry.kind}"), [entry])
+    saved, ids = workspace.store.save_all(
+        action(workspace, given.by, f"log {tree.id} {given.what[0].lower()}"), [entry]
+    )
     stored = workspace.store.entry(ids[0][1])
     line = _("{id} {name}, {day}: {words} (stored; take it back with: ringwise undo)").format(
         id=tree.id, name=tree.name, day=entry.on.typed, words=entry_words(entry)
@@ -221,24 +269,29 @@ def _check_names(workspace: Workspace, entry: Entry) -> None:
     if pot is not None and pot not in {p.id for p in workspace.pots}:
         raise unknown_name(_("pot"), str(pot), [p.id for p in workspace.pots])
     mix = entry.data.get("mix")
-    if mix is not None and mix not in {m.id for m in workspace.mixes}:
-        raise unknown_name(_("mix"), str(mix), [m.id for m in workspace.mixes])
+    if mix is not None:
+        from ringwise.rootzone.mix import recipe_codes
+
+        known = [*recipe_codes(), *(m.id for m in workspace.mixes)]
+        if mix not in known:
+            raise unknown_name(_("mix"), str(mix), dict.fromkeys(known))
 
 
 def _photo_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
     from ringwise.records.model import PHOTO_VIEWS
     from ringwise.records.photos import keep_photo
 
-    if given.view not in PHOTO_VIEWS:
-        raise unknown_name("--view", given.view, PHOTO_VIEWS)
+    view = given.view or "front"
+    if view not in PHOTO_VIEWS:
+        raise unknown_name("--view", view, PHOTO_VIEWS)
     file = Path(_value(given)).expanduser()
     if not file.is_file():
         raise NotFoundError(_("there is no file {file}").format(file=file))
     photo = keep_photo(file, workspace.folder)
     when = given.date or (photo.taken[:10] if photo.taken else workspace.today.isoformat())
     text = given.note or file.name
-    base = _entry(workspace, tree, replace(given, what=("note", text), note="", date=when))
-    return replace(base, kind="photo", data=photo.entry_data(given.view))
+    base = _entry(workspace, tree, replace(given, what=("note", text), note="", view="", date=when))
+    return replace(base, kind="photo", data=photo.entry_data(view))
 
 
 def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:

@@ -106,9 +106,13 @@ def measure_tape(workspace: Workspace, wish: TapeWish) -> Shape:
         data=tape.to_json(),
         by=wish.by or workspace.settings.owner,
     )
-    saved = workspace.store.save(action(workspace, wish.by, "measure tape"), [entry])
+    saved = workspace.store.save(action(workspace, wish.by, f"measure tape {facts.tree.id}"), [entry])
     answer = structure_shape(facts, table)
-    return answer | {"action": saved, "lines": [*answer["lines"], _("stored as measured with the tape")]}
+    seen = len(tape.branches)
+    told = _("stored: {n} branches as measured; the other {m} and every fork are reckoned").format(
+        n=seen, m=max(0, len(answer["branches"]) - seen)
+    )
+    return answer | {"action": saved, "branches_measured": seen, "lines": [*answer["lines"], told]}
 
 
 def tape_of(facts: TreeFacts) -> Tape:

@@ -26,7 +26,7 @@ class MixWish:
     trees: tuple[str, ...] = ()
     recipe: str | None = None
     litres: str | None = None
-    scoop: str = "1L"
+    scoop: str | None = None
     pot: str | None = None
 
 
@@ -82,8 +82,9 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     """
     from ringwise.rootzone.batches import batches
 
-    scoop = _volume(wish.scoop, "--scoop")
-    made = batches(_needs(workspace, wish), scoop_cm3=scoop)
+    asked = None if wish.scoop is None else _volume(wish.scoop, "--scoop")
+    made = batches(_needs(workspace, wish), scoop_cm3=asked)
+    scoop = made[0].scoop_cm3
     lines: list[str] = []
     for batch in made:
         lines += _batch_lines(batch)
@@ -121,8 +122,11 @@ def _batch_lines(batch: Batch) -> list[str]:
     ]
     for key, volume in batch.parts_cm3:
         lines.append(
-            _("  {part}: {volume}, {n} scoops").format(
-                part=component_name(key), volume=show.litres(volume), n=scoops[key]
+            _("  {part}: {volume}, {n} × scoop of {scoop}").format(
+                part=component_name(key),
+                volume=show.litres(volume),
+                n=scoops[key],
+                scoop=show.litres(batch.scoop_cm3),
             )
         )
     lines.append(

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather import yard_weather as yard_series
 from ringwise.kit import show
-from ringwise.kit.days import growing_year
+from ringwise.kit.days import GrowingYear, growing_year
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.words import _
 
@@ -41,6 +41,13 @@ class YardForecast:
     trees: Mapping[str, StageForecast]
     members: WeatherMembers
     series: WeatherSeries
+    later: dict[int, YardForecast]  # of the growing years after, made when a window of this one is over
+
+    def next_year(self, workspace: Workspace) -> YardForecast:
+        """The forecast of the growing year after this one."""
+        if 1 not in self.later:
+            self.later[1] = yard_forecast(workspace, years_on=1)
+        return self.later[1]
 
     def of(self, facts: TreeFacts) -> StageForecast:
         """The forecast of one tree."""
@@ -98,13 +105,15 @@ def seen_stages(facts: TreeFacts, *, south: bool) -> tuple[SeenStage, ...]:
     return tuple(found)
 
 
-def yard_forecast(workspace: Workspace) -> YardForecast:
+def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     """Stage forecasts of every tree of the collection, as seen today.
 
     Parameters
     ----------
     workspace : Workspace
         The collection, with weather.
+    years_on : int
+        0 for the growing year of today, 1 for the next one.
 
     Returns
     -------
@@ -123,7 +132,8 @@ def yard_forecast(workspace: Workspace) -> YardForecast:
     from ringwise.weather.years import members
 
     series = yard_series(workspace)
-    ahead = members(series, issue=workspace.today, year=workspace.year, most=WEATHER_YEARS)
+    year = GrowingYear(workspace.year.label + years_on, workspace.year.south)
+    ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS)
     known = [f for f in workspace.facts.values() if f.taxon is not None]
     records = [
         TreeRecord(_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
@@ -136,7 +146,7 @@ def yard_forecast(workspace: Workspace) -> YardForecast:
         today=workspace.today,
         luck=Luck(workspace.seed, PARAMETER_DRAWS),
     )
-    return YardForecast({f.tree.id: made[_number(f.tree.id)] for f in known}, ahead, series)
+    return YardForecast({f.tree.id: made[_number(f.tree.id)] for f in known}, ahead, series, {})
 
 
 def _number(tree: str) -> int:
@@ -144,6 +154,15 @@ def _number(tree: str) -> int:
     import hashlib
 
     return int.from_bytes(hashlib.sha256(tree.encode()).digest()[:6], "big")
+
+
+_NO_LATER: dict[int, YardForecast] = {}  # marks the forecast that is not followed by another
+
+
+def _is_over(window: Window, today: date) -> bool:
+    """Whether nothing of a window is left this growing year, not even at the end of its band."""
+    end = window.last or window.closes
+    return window.state == "closed" and end is not None and end.high < today
 
 
 def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForecast | None = None) -> Window:
@@ -188,6 +207,9 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
         today=workspace.today,
         circumstances=Circumstances(override_reason=override),
     )
+    if _is_over(window, workspace.today) and made.later is not _NO_LATER:
+        later = made.next_year(workspace)
+        return tree_window(workspace, facts.tree.id, operation, replace(later, later=_NO_LATER))
     if not work.root_work or window.opens is None:
         return window
     day = max(window.opens.median, workspace.today)
@@ -264,8 +286,11 @@ def _notes(workspace: Workspace, yard: YardForecast) -> list[str]:
     return notes
 
 
-def _band_text(band: DateBand | None) -> str:
-    return _("by sign") if band is None else show.span(band.low, band.high)
+def _band_text(band: DateBand | None, today: date) -> str:
+    if band is None:
+        return _("by sign")
+    year = "" if band.median.year == today.year else f" {band.median.year}"
+    return show.span(band.low, band.high) + year
 
 
 def window_shape(workspace: Workspace, facts: TreeFacts, window: Window, yard: YardForecast) -> Shape:
@@ -313,7 +338,7 @@ def window_shape(workspace: Workspace, facts: TreeFacts, window: Window, yard: Y
         answer[f"{name}_low"] = band.low.isoformat() if band else None
         answer[f"{name}_median"] = band.median.isoformat() if band else None
         answer[f"{name}_high"] = band.high.isoformat() if band else None
-        answer[f"{name}_shown"] = _band_text(band)
+        answer[f"{name}_shown"] = _band_text(band, workspace.today)
     frost = window.frost_years
     answer["frost_years"] = frost.years if frost else None
     answer["frost_of_years"] = frost.of_years if frost else None

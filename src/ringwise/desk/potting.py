@@ -77,7 +77,8 @@ def root_share(text: str | None) -> float | None:
         return None
     share = parse_quantity(text, "fraction", field="--root-removed")
     if not 0 <= share <= 1:
-        hint = _("Did you mean {text} %?").format(text=text) if 1 < share <= 100 else ""
+        bare = "%" not in text
+        hint = _("Did you mean {text} %?").format(text=text) if bare and 1 < share <= 100 else ""
         raise out_of_range("--root-removed", text, _("0 to 100 %"), way_out=hint)
     return share
 

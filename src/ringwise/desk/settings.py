@@ -25,7 +25,6 @@ class Settings:
     latitude_deg: float | None = None
     longitude_deg: float | None = None
     elevation_m: float = 0.0
-    units: str = "metric"
     station: str = ""
     today: date | None = None
     seed: int = 20270307
@@ -51,7 +50,9 @@ def _bounded(name: str, value: object, low: float, high: float) -> float:
         number = float(str(value))
     except ValueError:
         raise InputError(
-            _('setting {name} is "{value}", which is no number').format(name=name, value=value)
+            _('setting {name} is "{value}", which is no number; accepted: {low:g} to {high:g}').format(
+                name=name, value=value, low=low, high=high
+            )
         ) from None
     if not low <= number <= high:
         raise out_of_range(
@@ -69,8 +70,6 @@ def _converted(name: str, value: object) -> object:
         return value if isinstance(value, date) else parse_date(str(value), field="setting today")
     if name == "invented":
         return str(value).lower() in {"true", "yes", "1"}
-    if name == "units" and value not in {"metric", "inch"}:
-        raise unknown_name("setting units", str(value), ("metric", "inch"))
     return str(value)
 
 

@@ -10,7 +10,7 @@ from ringwise.desk.outlook import YardForecast, tree_window, yard_forecast
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from datetime import date
@@ -119,21 +119,24 @@ def today_page(workspace: Workspace) -> Shape:
     wanted = [_due_shape(due) for due in dues if not due.struck]
     return {
         "today": workspace.today.isoformat(),
-        "heading": _("{yard}, {day}: {n} things ahead").format(
+        "heading": _("{yard}, {day}: {things}").format(
             yard=workspace.settings.name or _("Your trees"),
             day=show.day(workspace.today, year=True),
-            n=len(wanted),
+            things=counted("{n} thing ahead", "{n} things ahead", len(wanted)),
         ),
         "due": wanted,
         "left_alone": _left_alone(dues),
         "conflicts": [finding_shape(f) for f in findings if not f.silenced],
         "overridden": [finding_shape(f) for f in findings if f.silenced],
-        "notes": _notes(yard, missing),
+        "notes": _notes(workspace, yard, missing),
     }
 
 
-def _notes(yard: YardForecast | None, missing: str) -> list[str]:
+def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> list[str]:
     notes = [missing] if missing else []
+    age = 0 if yard is None else (workspace.today - yard.series.last).days
+    if age > 1:
+        notes.append(_("The weather is {n} days old.").format(n=age))
     if yard is not None and yard.series.invented:
         notes.append(_("Weather and records of this yard are invented."))
     return notes
@@ -144,7 +147,7 @@ def _due_shape(due: Due) -> Shape:
     from ringwise.season.need import DECIDE
 
     window = due.window
-    words = _("decide") if due.operation == DECIDE else operation_words(due.operation)
+    words = _("Decide") if due.operation == DECIDE else operation_words(due.operation)
     sentence = window.sentence() if window is not None else ""
     reasons = [
         r for r in due.reasons if r != sentence and not r.startswith(_("conflict: {what}").split("{")[0])
@@ -212,5 +215,14 @@ def finding_shape(finding: Finding) -> Shape:
         "way_out": finding.way_out,
         "override_reason": finding.override_reason,
         "source": finding.source,
-        "line": f"{finding.line} [{finding.grade}]",
+        "line": _("{tree} {name}: {earlier}, {later} [{grade}]").format(
+            tree=finding.tree,
+            name=finding.name,
+            earlier=finding.earlier,
+            later=finding.later,
+            grade=finding.grade,
+        )
+        if finding.later
+        else f"{finding.tree} {finding.name}: {finding.earlier} [{finding.grade}]",
+        "full_line": f"{finding.line} [{finding.grade}]",
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +10,7 @@ from ringwise.desk.outlook import tree_window
 from ringwise.desk.potting import PottingWish, destination_pot, planned_work, pot_job, root_share
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.kit.errors import MissingFieldError, unknown_name
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -209,25 +210,60 @@ def sheet_lines(sheet: Worksheet) -> list[str]:
         *([_("  Why: {reason}").format(reason=sheet.why_now.reason)] if sheet.why_now.reason else []),
         "",
         _("Before the tree comes out"),
+        *_ready_lines(sheet),
+        "",
+        _("Steps (! runs against the clock)"),
+        *(f"  {n}. {'! ' if s.critical else ''}{s.text}" for n, s in enumerate(sheet.steps, 1)),
+        *_part(_("Check before it is put back"), sheet.checks),
     ]
-    if sheet.ready.pot:
-        lines.append(_("  pot: {pot}").format(pot=sheet.ready.pot))
+    for found in sheet.found:
+        lines += _part(_("If you find: {what}").format(what=found.what), found.do)
+    for closed in sheet.closes:
+        lines += _part(_("Open decision: {question}").format(question=closed.question), closed.effects)
+    lines += _part(_("Take care"), [f"{h.text} ({_authority(h.authority)})" for h in sheet.cautions])
+    for phase in sheet.aftercare:
+        duties = [
+            d.do + (" " + _("Until {sign}.").format(sign=d.ends) if d.ends else "") for d in phase.duties
+        ]
+        lines += _part(phase.title, duties)
+    return lines
+
+
+def _authority(key: str) -> str:
+    return {"practice": _("common practice"), "own": _("reckoned")}.get(key, key)
+
+
+def _part(title: str, texts: Sequence[str]) -> list[str]:
+    return ["", title, *(f"  {text}" for text in texts)] if texts else []
+
+
+def _ready_lines(sheet: Worksheet) -> list[str]:
+    lines = [_("  pot: {pot}").format(pot=sheet.ready.pot)] if sheet.ready.pot else []
     lines += [f"  {f.label}: {f.value}" + (f" ({f.remark})" if f.remark else "") for f in sheet.ready.figures]
     lines += [
-        _("  {part}: {value}, {n} scoops").format(part=p.name, value=p.value, n=p.scoops)
+        _("  {part}: {value}, {n} × scoop").format(part=p.name, value=p.value, n=p.scoops)
         for p in sheet.ready.parts
     ]
-    lines += [f"  {c.count} × {c.what}: {c.size}" for c in sheet.ready.cuts]
+    if sheet.ready.parts:
+        lines.append(
+            _("  scoop of {scoop}; {grain}").format(scoop=sheet.ready.scoop, grain=sheet.ready.grain)
+        )
+    lines += [
+        f"  {c.count} × {c.what}: {c.size}" + (f" ({c.remark})" if c.remark else "") for c in sheet.ready.cuts
+    ]
+    for label, tools in (
+        (_("tools for roots"), sheet.tools_roots),
+        (_("tools for branches"), sheet.tools_branches),
+        (_("materials"), sheet.materials),
+    ):
+        if tools:
+            lines.append(f"  {label}: {', '.join(tools)}")
     lines.append(f"  {sheet.minutes.label}: {sheet.minutes.value}")
     if sheet.lifting:
-        lines.append(f"  {sheet.lifting}")
-    lines += ["", _("Steps (! runs against the clock)")]
-    lines += [f"  {n}. {'! ' if s.critical else ''}{s.text}" for n, s in enumerate(sheet.steps, 1)]
-    for closed in sheet.closes:
-        lines += ["", _("Open decision: {question}").format(question=closed.question)]
-        lines += [f"  {effect}" for effect in closed.effects]
-    lines += ["", _("Cautions")] + [f"  {h.text} ({h.authority})" for h in sheet.cautions]
-    for phase in sheet.aftercare:
-        lines += ["", phase.title]
-        lines += [f"  {d.do}" + (f" {d.ends}" if d.ends else "") for d in phase.duties]
+        lines.append(
+            _("  to lift: {mass}; {who}").format(
+                mass=sheet.lifting, who=counted("{n} person", "{n} people", sheet.people)
+            )
+        )
+    lines += [f"  {text}" for text in (*sheet.position, *sheet.last_time)]
     return lines

@@ -14,7 +14,7 @@ from ringwise.desk import clock
 from ringwise.desk.logs import start_log
 from ringwise.desk.settings import FILE_NAME, Settings, load_settings
 from ringwise.kit.days import GrowingYear, growing_year, parse_date
-from ringwise.kit.errors import NotFoundError, near_names
+from ringwise.kit.errors import NotFoundError, near_names, out_of_range
 from ringwise.kit.words import _
 from ringwise.records.facts import TreeFacts, tree_facts
 from ringwise.records.model import Entry, Mix, Place, Pot, Tree
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 VARIABLE = "RINGWISE_COLLECTION"
 DEMO_FOLDER = "demo-yard"
+FIRST_YEAR, LAST_YEAR = 1700, 2200  # no older tree in a pot is on record, no later one asked about
 
 
 def collection_folder(given: Path | None) -> Path:
@@ -168,6 +169,15 @@ def find_tree(trees: Sequence[Tree], name: str) -> Tree:
     raise NotFoundError(_('there is no tree "{name}". {hint}').format(name=name, hint=hint))
 
 
+def _asked_day(on: str | None) -> date | None:
+    if on is None:
+        return None
+    day = parse_date(on, field="--on")
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise out_of_range("--on", on, f"{FIRST_YEAR} " + _("to") + f" {LAST_YEAR}")
+    return day
+
+
 def open_workspace(
     collection: Path | None,
     *,
@@ -210,7 +220,9 @@ def open_workspace(
     datetime.date(2027, 3, 7)
     """
     folder = collection_folder(collection)
-    asked = parse_date(on, field="--on") if on else None
+    asked = _asked_day(on)
+    if seed is not None and not 0 <= seed < 2**63:
+        raise out_of_range("--seed", str(seed), _("0 to 9223372036854775807"))
     settings = load_settings(folder)
     from ringwise.records.store import open_store
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from ringwise.faces.cli.base import use_documents
 from ringwise.faces.cli.main import exit_code as command_exit_code
+from ringwise.kit.errors import InputError, NotFoundError
+from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.futures.view import FuturesView
@@ -32,7 +34,10 @@ class Documents:
 
 def _write(file: Path, content: bytes) -> None:
     """In one step: a reader sees the old file or the new one."""
-    file.parent.mkdir(parents=True, exist_ok=True)
+    if file.is_dir():
+        raise InputError(_("{file} is a folder; name a file in it").format(file=file))
+    if not file.parent.is_dir():
+        raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=file.parent))
     draft = file.with_name(file.name + ".new")
     draft.write_bytes(content)
     draft.replace(file)

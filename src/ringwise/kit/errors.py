@@ -112,6 +112,9 @@ class NotReadyError(RingwiseError):
     exit_code = 2
 
 
+_MOST_LISTED = 50  # a longer list helps nobody on one line
+
+
 def near_names(name: str, known: Iterable[str], *, most: int = 3) -> list[str]:
     """Known names closest in spelling to a given one.
 
@@ -167,7 +170,7 @@ def unknown_name(field: str, name: str, known: Iterable[str]) -> UnknownNameErro
     near = near_names(name, accepted)
     if near:
         hint = _("Did you mean: {names}?").format(names=", ".join(near))
-    elif len(accepted) <= 12:
+    elif len(accepted) <= _MOST_LISTED:
         hint = _("Accepted: {names}.").format(names=", ".join(sorted(accepted)))
     else:
         hint = _("There are {n} accepted names; none is near.").format(n=len(accepted))

@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -58,8 +57,9 @@ def _own_cache() -> None:
     try:
         mine.mkdir(parents=True, exist_ok=True)
         os.utime(mine)
+        used = mine.stat().st_mtime
         for other in above.iterdir():
-            if other != mine and time.time() - other.stat().st_mtime > _KEEP_S:
+            if other != mine and used - other.stat().st_mtime > _KEEP_S:
                 shutil.rmtree(other, ignore_errors=True)
     except OSError:
         return  # no folder of one's own: the compiler finds a place or compiles anew

@@ -154,7 +154,12 @@ def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None
         raise UnitError(
             _(
                 '{field} is "{text}", which is no {kind}. Write a number with a unit, such as "12 {unit}".'
-            ).format(field=field, text=text, kind=known.name, unit=next(iter(known.units)))
+            ).format(
+                field=field,
+                text=text,
+                kind=known.name,
+                unit=default_unit or next(u for u in known.units if u),
+            )
         )
     unit = (match.group(2) or default_unit or known.inside).strip()
     if unit == known.inside and unit not in known.units:

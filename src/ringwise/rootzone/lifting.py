@@ -26,6 +26,7 @@ class LiftMass:
     people: int
     weighed: bool
     trace: Trace
+    near_limit: bool = False  # one person by the middle of the band, two by its upper end
 
     @property
     def words(self) -> str:
@@ -33,9 +34,10 @@ class LiftMass:
         low, high = (number(each / G_PER_KG) for each in (self.low_g, self.high_g))
         if self.weighed:
             return _("{mass} kg, weighed").format(mass=number(self.mass_g / G_PER_KG))
-        return _("{mass} kg ({low} to {high}), reckoned").format(
+        text = _("{mass} kg ({low} to {high}), reckoned").format(
             mass=number(self.mass_g / G_PER_KG), low=low, high=high
         )
+        return text + (_("; weigh it, it may need two") if self.near_limit else "")
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,8 @@ def _together(parts: list[_Part], limit: Parameter) -> LiftMass:
     )
     people = 2 if kg >= limit.number else 1
     low_g, high_g = (kg - below) * G_PER_KG, (kg + above) * G_PER_KG
-    return LiftMass(kg * G_PER_KG, low_g, high_g, people, False, trace)
+    near = people == 1 and kg + above >= limit.number
+    return LiftMass(kg * G_PER_KG, low_g, high_g, people, False, trace, near)
 
 
 def _product(label: str, factor: float, *rows: Parameter) -> _Part:

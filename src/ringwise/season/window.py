@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
 
 AHEAD, OPEN, CLOSED, BLOCKED = "ahead", "open", "closed", "blocked"
+SURE_PROB = 0.8  # below it "open" is said with its odds: the same share as in a band
 BAND_PCT = (10.0, 50.0, 90.0)  # every band shown is the 80 % band with its median
 
 
@@ -85,6 +86,10 @@ class Window:
         if self.opens is None or self.closes is None:
             return _("by sign: {sign}").format(sign=self.sign)
         closes = show.span(self.closes.low, self.closes.high)
+        if self.state == OPEN and self.open_prob < SURE_PROB:
+            return _("may be open ({odds}): look for the sign; closes around {closes}").format(
+                odds=show.odds(self.open_prob), closes=closes
+            )
         if self.state == OPEN:
             return _("open now, closes around {closes}").format(closes=closes)
         if self.state == CLOSED:
@@ -100,7 +105,9 @@ def _closed_words(closes: str, last: DateBand | None) -> str:
     past = _("past its best since around {closes}").format(closes=closes)
     if last is None:
         return past
-    return _("{past}, excluded from around {last}").format(past=past, last=show.span(last.low, last.high))
+    return _("{past}; not to be done any more from {last}").format(
+        past=past, last=show.span(last.low, last.high)
+    )
 
 
 def _median_words(band: DateBand) -> str:

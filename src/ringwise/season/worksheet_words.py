@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from ringwise.kit.show import day, length, number, span
+from ringwise.kit.show import day, length, number, odds, span
 from ringwise.kit.words import _
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Operation
 from ringwise.operations.conflicts import is_heavy
 from ringwise.phenology.stages import ORDER, stage
+from ringwise.season.window import AHEAD, CLOSED, OPEN, SURE_PROB
 from ringwise.season.worksheet_content import Duty, Phase, WhyNow
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from ringwise.rootzone.potting import Potting
     from ringwise.season.window import Window
 
-OPEN, AHEAD, CLOSED = "open", "ahead", "closed"
 CONIFERS = frozenset({"G5", "G6"})
 
 
@@ -59,6 +59,10 @@ def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
 def _headline(window: Window) -> str:
     opens = _("by sign") if window.opens is None else day(window.opens.median)
     closes = _("by sign") if window.closes is None else day(window.closes.median)
+    if window.state == OPEN and window.open_prob < SURE_PROB:
+        return _("May be open ({odds}): look for the sign. Closes about {closes}").format(
+            odds=odds(window.open_prob), closes=closes
+        )
     if window.state == OPEN:
         return _("Open now, closes about {closes}").format(closes=closes)
     if window.state == AHEAD:

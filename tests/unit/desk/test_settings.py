@@ -27,7 +27,7 @@ def test_the_environment_wins_over_the_file(tmp_path: Path) -> None:
         ("latitud_deg = 50", "latitude_deg"),
         ('today = "2026-02-30"', "2026-02-30"),
         ("seed = -1", "seed"),
-        ('units = "furlong"', "furlong"),
+        ('latitude_deg = "far"', "-90 to 90"),
         ("name = ", "TOML"),
     ],
 )

@@ -56,7 +56,7 @@ def test_chance_open_is_the_share_of_samples(day: int, share: float) -> None:
         (
             date(2027, 4, 6),
             "closed",
-            "past its best since around 28 Mar to 3 Apr, excluded from around 15 to 21 Apr",
+            "past its best since around 28 Mar to 3 Apr; not to be done any more from 15 to 21 Apr",
         ),
     ],
 )

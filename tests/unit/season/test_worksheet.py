@@ -228,7 +228,7 @@ def test_unsaid_amount_of_root_counts_as_heavy() -> None:
 @pytest.mark.parametrize(
     ("state", "words"),
     [
-        ("open", "Open now, closes about 2 Apr"),
+        ("open", "May be open (2 in 10): look for the sign. Closes about 2 Apr"),
         ("ahead", "Opens about 14 Mar, closes about 2 Apr"),
         ("closed", "Past its window"),
         ("blocked", "Blocked"),

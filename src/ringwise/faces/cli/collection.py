@@ -49,7 +49,12 @@ def _add(
     started: Annotated[
         str, typer.Option("--started", help=_('When it began: "1998", "about 1990", "unknown".'))
     ] = "unknown",
-    stage: Annotated[str, typer.Option("--stage", help=_("Stage of training, S1 to S9, X or R."))] = "",
+    stage: Annotated[
+        str,
+        typer.Option(
+            "--stage", help=_("Stage of training: S1 seed, S3 field, S5 trunk, S7 twigs, S9 show; X, R rest.")
+        ),
+    ] = "",
     parent: Annotated[str | None, typer.Option("--parent", help=_("Tree it came from."))] = None,
     front_mark: Annotated[
         str, typer.Option("--front-mark", help=_("What marks the front on pot or trunk."))
@@ -129,13 +134,21 @@ def _show(common: Common, tree: NAME, as_of: AS_OF = None) -> Shown:
 def _edit(
     common: Common,
     tree: NAME,
-    name: Annotated[str | None, typer.Option("--name")] = None,
-    species: Annotated[str | None, typer.Option("--species")] = None,
-    origin: Annotated[str | None, typer.Option("--origin")] = None,
-    started: Annotated[str | None, typer.Option("--started")] = None,
-    stage: Annotated[str | None, typer.Option("--stage")] = None,
-    front_mark: Annotated[str | None, typer.Option("--front-mark")] = None,
-    goal: Annotated[str | None, typer.Option("--goal")] = None,
+    name: Annotated[str | None, typer.Option("--name", help=_("Free name."))] = None,
+    species: Annotated[
+        str | None, typer.Option("--species", help=_("Accepted botanical name, or a common one."))
+    ] = None,
+    origin: Annotated[str | None, typer.Option("--origin", help=_("Where it came from."))] = None,
+    started: Annotated[str | None, typer.Option("--started", help=_("When it began."))] = None,
+    stage: Annotated[
+        str | None,
+        typer.Option(
+            "--stage",
+            help=_("Stage of training: S1 seed, S3 field, S5 trunk, S7 twigs, S9 show; X regress, R rest."),
+        ),
+    ] = None,
+    front_mark: Annotated[str | None, typer.Option("--front-mark", help=_("What marks the front."))] = None,
+    goal: Annotated[str | None, typer.Option("--goal", help=_("Open question or goal."))] = None,
     place: Annotated[str | None, typer.Option("--place", help=_("Where it stands from today on."))] = None,
     by: BY = None,
 ) -> Shown:
@@ -183,8 +196,8 @@ def _pot_add(
     shape: Annotated[str, typer.Option("--shape", help=_("oval, rectangle, round, hexagon or octagon"))],
     size: Annotated[str, typer.Option("--size", help=_('Inside measures: "42x31x7.5 cm", "28x9 cm".'))],
     holes: Annotated[str, typer.Option("--holes", help=_('Drain holes: "2x20 mm".'))] = "",
-    material: Annotated[str, typer.Option("--material")] = "",
-    colour: Annotated[str, typer.Option("--colour")] = "",
+    material: Annotated[str, typer.Option("--material", help=_("Such as clay, glazed."))] = "",
+    colour: Annotated[str, typer.Option("--colour", help=_("Dark pots heat up more."))] = "",
     tree: Annotated[str | None, typer.Option("--tree", help=_("Who stands in it."))] = None,
     by: BY = None,
 ) -> Shown:
@@ -203,7 +216,9 @@ def _pot_list(common: Common) -> Shown:
     return Shown(answer, lines(*answer["lines"]))
 
 
-def _pot_show(common: Common, pot: Annotated[str, typer.Argument(metavar="POT")]) -> Shown:
+def _pot_show(
+    common: Common, pot: Annotated[str, typer.Argument(metavar="POT", help=_("Id of the pot."))]
+) -> Shown:
     """One pot: measures, volume, holes, who stands in it."""
     from ringwise.desk.pots import show_pot
 
@@ -213,7 +228,7 @@ def _pot_show(common: Common, pot: Annotated[str, typer.Argument(metavar="POT")]
 
 def _pot_put(
     common: Common,
-    pot: Annotated[str, typer.Argument(metavar="POT")],
+    pot: Annotated[str, typer.Argument(metavar="POT", help=_("Id of the pot."))],
     tree: Annotated[str, typer.Argument(metavar="TREE", help=_('Who stands in it now; "-" for nobody.'))],
     by: BY = None,
 ) -> Shown:

@@ -61,6 +61,7 @@ def _documents(workspace: Workspace, out: Path) -> dict[str, Path]:
     from ringwise.desk.turnings import FuturesWish, futures_answer
     from ringwise.desk.worksheets import SheetWish, worksheet_answer
 
+    out.mkdir(exist_ok=True)
     files: dict[str, Path] = {}
     for tree, operation in _SHEETS:
         file = out / f"worksheet_{tree}_{operation}.pdf"

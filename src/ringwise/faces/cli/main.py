@@ -61,6 +61,28 @@ def exit_code(arguments: list[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as wrong:
+        return _fail(
+            _("{file}: {why}").format(file=wrong.filename or _("file"), why=wrong.strerror or wrong), 1
+        )
+    except UnicodeEncodeError:
+        return _fail(_("a text holds characters that cannot be stored or shown; type it again"), 2)
+    except Exception as wrong:  # a bug: one line for the user, the whole story in the log
+        return _report(wrong)
+
+
+def _report(wrong: Exception) -> int:
+    import logging
+
+    log = logging.getLogger("ringwise")
+    log.error("unexpected failure", exc_info=wrong)
+    kept = _("the log of the collection has the details") if log.handlers else repr(wrong)
+    return _fail(
+        _("an unexpected failure ({kind}); nothing half was stored; {kept}").format(
+            kind=type(wrong).__name__, kept=kept
+        ),
+        1,
+    )
 
 
 def _usage(wrong: BaseException) -> str:

@@ -55,7 +55,9 @@ def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) ->
         console.print(table)
     if len(answer["due"]) > len(rows):
         console.print(
-            _("{n} more further ahead: ringwise today --all").format(n=len(answer["due"]) - len(rows)),
+            _("{n} more, and the ways out of what collides: ringwise today --all").format(
+                n=len(answer["due"]) - len(rows)
+            ),
             markup=False,
         )
     for title, items in (
@@ -66,7 +68,8 @@ def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) ->
             console.print()
             console.print(title, style="bold", markup=False)
             for item in items:
-                console.print("  " + item["line"], markup=False)
+                text = item.get("full_line", item["line"]) if everything else item["line"]
+                console.print("  " + text, markup=False, soft_wrap=not everything)
     if answer["notes"]:
         console.print()
         for note in answer["notes"]:

@@ -28,7 +28,9 @@ def _log(
     date: Annotated[
         str, typer.Option("--date", help=_('When: a day, "March 2021", "spring 21"; today by default.'))
     ] = "",
-    extent: Annotated[str, typer.Option("--extent", help=_("first, most or late_branch (stages)"))] = "first",
+    extent: Annotated[
+        str, typer.Option("--extent", help=_("first, most or late_branch (stages); first by default"))
+    ] = "",
     not_before: Annotated[
         str, typer.Option("--not-before", metavar="DATE", help=_("Last visit at which it was not there yet."))
     ] = "",
@@ -45,7 +47,11 @@ def _log(
     ] = "",
     view: Annotated[
         str, typer.Option("--view", help=_("front, right, back, left, top, underside or detail (photos)"))
-    ] = "front",
+    ] = "",
+    when: Annotated[
+        str,
+        typer.Option("--when", help=_("after_10_min, after_24_h, before_watering or other (weights)")),
+    ] = "",
     note: Annotated[str, typer.Option("--note", help=_("Anything else worth remembering."))] = "",
     by: Annotated[str | None, typer.Option("--by", help=_("Who did it; the owner where not given."))] = None,
     confirmed_by: Annotated[str | None, typer.Option("--confirmed-by", help=_("Who confirmed it."))] = None,
@@ -65,6 +71,7 @@ def _log(
         minutes=minutes,
         reason=reason,
         view=view,
+        when=when,
         note=note,
         by=by,
         confirmed_by=confirmed_by,

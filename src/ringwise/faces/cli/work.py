@@ -34,7 +34,9 @@ def _mix(
     litres: Annotated[
         str | None, typer.Option("--litres", help=_("Net volume to fill, such as 4.5L, instead of trees."))
     ] = None,
-    scoop: Annotated[str, typer.Option("--scoop", help=_("Size of the scoop."))] = "1L",
+    scoop: Annotated[
+        str | None, typer.Option("--scoop", help=_("Size of the scoop; half a litre by default."))
+    ] = None,
     pot: Annotated[str | None, typer.Option("--pot", help=_("Destination pot, for one tree."))] = None,
 ) -> Shown:
     """Litres of each part for trees or for a volume, in scoops, with what is left over."""
@@ -87,7 +89,9 @@ def _tape(
             "--branch", help=_("height,clock,diameter,length,tips such as 14cm,3,12mm,18cm,24; repeat.")
         ),
     ] = None,
-    by: Annotated[str | None, typer.Option("--by")] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", help=_("Who measured; the owner where not given."))
+    ] = None,
 ) -> Shown:
     """A tree from tape and calliper: heights, girths and a list of branches."""
     from ringwise.desk.measuring import TapeWish, measure_tape
