@@ -22,7 +22,7 @@ from ringwise.kit.words import _, counted
 _GROWTH = ("pipe", "area_exponent", "pot_exponent", "budget_units", "leaf_capacity", "wood_budget")
 _ENDS: FloatArray = np.array([0.1, 0.9])
 _CM2_PER_M2 = 1e4  # exact
-_WORK_ENDS = re.compile(r"; | \(|: ")  # what follows is how it was read, or the particulars
+_WORK_ENDS = re.compile(r"; | \(|: |, and ")  # what follows is how it was read, or the particulars
 _MANY_AUTHORS = re.compile(r"^([^\s,]+), [^0-9]*?( (?:19|20)\d\d)")
 
 

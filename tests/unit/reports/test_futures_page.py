@@ -237,6 +237,8 @@ def test_rows_alike_in_nearly_all_futures_are_counted_instead_of_shown(small: Fu
     assert "in 24 of 500" not in text
     assert "in 25 of 500" in text
     assert "in 26 of 500" in text
+    nobody = replace(small, paired=(Paired("sectors", 20, "A", "C", 0, 0, 0),))
+    assert "no future in which the tree lives under both" in Reader(futures_page(nobody)).text
     assert "1 comparison was alike: neither course had more in at least 1 in 20 futures." in text
     assert "Each dot is 10 futures:" in text
 

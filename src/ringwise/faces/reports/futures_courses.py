@@ -51,8 +51,8 @@ def courses_section(sheet: Sheet) -> Html:
     columns = [_course(sheet, course) for course in view.courses]
     small = sheet.scale.px_per_mm / sheet.scale.small_px_per_mm
     note = _(
-        "Each tree and each dot is one possible future. All large trees are drawn at one scale, from "
-        "{front}; the small ones at 1:{n} of it. No course is ranked."
+        "The tree now is one tree; later, each tree and each dot is one possible future. All large trees are "
+        "drawn at one scale, from {front}; the small ones at 1:{n} of it. No course is ranked."
     ).format(front=view.front, n=short(small))
     return tag(
         "section",

@@ -51,6 +51,10 @@ def signs_section(view: FuturesView) -> Html | None:
 def pair_words(view: FuturesView, pair: Paired) -> str:
     """ "B thicker than A in 34 of 50 futures", and how many are equal; the larger count comes first."""
     measure = view.measure(pair.measure)
+    if pair.futures == 0:
+        return _("{first} and {second}, {measure}: no future in which the tree lives under both").format(
+            first=pair.first, second=pair.second, measure=measure.label
+        )
     first, second, count = pair.first, pair.second, pair.first_more
     if pair.second_more > pair.first_more:
         first, second, count = pair.second, pair.first, pair.second_more
@@ -61,8 +65,10 @@ def pair_words(view: FuturesView, pair: Paired) -> str:
     return text if equal == 0 else _("{text}, equal in {equal}").format(text=text, equal=equal)
 
 
-def _dots_of(pair: Paired, each: int) -> Html:
+def _dots_of(pair: Paired, each: int) -> Html | None:
     """The counted dots, one for every `each` futures."""
+    if pair.futures == 0:
+        return None
     high, low = max(pair.first_more, pair.second_more), min(pair.first_more, pair.second_more)
     total = round(pair.futures / each)
     more, less = round(high / each), round(low / each)
@@ -71,7 +77,7 @@ def _dots_of(pair: Paired, each: int) -> Html:
 
 def alike(pair: Paired) -> bool:
     """Whether neither course has more in as much as one future of twenty."""
-    return max(pair.first_more, pair.second_more) * ALIKE_ONE_IN < pair.futures or pair.futures == 0
+    return max(pair.first_more, pair.second_more) * ALIKE_ONE_IN < pair.futures
 
 
 def _rows(view: FuturesView, pairs: list[Paired], each: int) -> Html:
