@@ -18,7 +18,7 @@ YEARS = 20
 
 
 def rate(futures: int, years: int) -> tuple[float, int, str]:
-    """Segment-years a second of a held mulberry on one core, how many were lived, and how many stood at the end."""
+    """Segment-years a second of a held mulberry on one core, how many were lived, how many stood last."""
     from bench_futures import KEYS, start_tree
     from ringwise.futures import kernels
     from ringwise.futures.catalogue import ready_course

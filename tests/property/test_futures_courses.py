@@ -114,3 +114,14 @@ def test_no_course_gives_what_cannot_be(work: list[Step], seed: int) -> None:
         grown = np.diff(lives.of("base_mm"), axis=1)
         assert (grown[~np.isnan(grown)] >= 0).all()
         assert (lives.of("second_kept") == 0).all()
+
+
+@settings(max_examples=COURSES)
+@given(st.lists(steps(), max_size=5), steps(), st.integers(0, 2**62))
+def test_work_changes_nothing_of_the_years_before_it(work: list[Step], more: Step, seed: int) -> None:
+    start, life = _known()
+    run = Run(4, YEARS, seed=seed, workers=1)
+    without, with_it = (simulate(start, _course(each), life, run) for each in (work, [*work, more]))
+    until = more.after_years + 1  # year 0 is now; the work of a year shows at its end
+    np.testing.assert_array_equal(without.values[:, :until], with_it.values[:, :until])
+    np.testing.assert_array_equal(without.parameters, with_it.parameters)
