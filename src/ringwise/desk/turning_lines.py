@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.futures.view import CourseText, FuturesView, MeasureText, Outcome
@@ -44,7 +44,7 @@ def _told(view: FuturesView, outcome: Outcome) -> str:
 def _course_lines(view: FuturesView, course: CourseText) -> list[str]:
     lines = ["", f"{course.key}  {course.title}. {course.words}"]
     for year in view.horizons:
-        when = _("now") if year == 0 else _("after {n} years").format(n=year)
+        when = _("now") if year == 0 else counted("after {n} year", "after {n} years", year)
         told = "; ".join(_told(view, outcome) for outcome in view.cell(course.key, year).outcomes)
         lines.append(f"   {when}: {told}")
     last = view.cell(course.key, view.horizons[-1])

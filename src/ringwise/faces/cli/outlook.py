@@ -60,6 +60,10 @@ def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) ->
             ),
             markup=False,
         )
+    _draw_lists(console, answer, everything=everything)
+
+
+def _draw_lists(console: Console, answer: dict[str, Any], *, everything: bool) -> None:
     for title, items in (
         (_("Left alone"), answer["left_alone"]),
         (_("Planned works that collide"), answer["conflicts"]),
