@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from growing_trees import columns, parameters, random_tree
 
-from ringwise.growth import kernels, tree_kernels
+from ringwise.growth import flush_kernels, kernels, tree_kernels
 from ringwise.growth import layout as at
 from ringwise.growth.start import Condition, start_arrays, table_of
 from ringwise.growth.step import in_capacity, light_grid
@@ -120,17 +120,26 @@ def test_pruning_nothing_is_the_same_as_not_pruning(seed: int) -> None:
 
 
 def test_a_cut_elsewhere_moves_no_luck_of_what_stays() -> None:
-    """Names, and so the draws of the buds, do not depend on the rows that a cut moves."""
-    whole, cut, par = random_tree(1), random_tree(1), parameters(1)
-    tips = [row for row in range(1, 60) if not (whole[1][at.PARENT, :60] == row).any()]
-    gone = int(cut[2][tips[0]])
-    effects.cut_off(cut, tips[0])
+    """The same bud with the same vigour opens or sleeps alike, whatever row a cut has moved it to."""
+    luck, par = (1, 0, 0), parameters(1)
+    keys = tuple(tree_kernels.draw_key(luck, np.int64(0), np.int64(purpose)) for purpose in (4, 12))
+    whole, cut = random_tree(1), random_tree(1)
+    leaf = next(row for row in range(1, 60) if not (whole[1][at.PARENT, :60] == row).any())
+    effects.cut_off(cut, leaf)
+    told = []
     for tree in (whole, cut):
-        _year(tree, par, (1, 0, 0))
-    names = [set(tree[2][: tree[4][0]].tolist()) for tree in (whole, cut)]
-    assert gone in names[0]
-    assert gone not in names[1]
-    assert len(names[0] & names[1]) > 0.5 * min(map(len, names))
+        old = int(tree[4][0])
+        names = {int(tree[2][row]): row for row in range(old)}
+        buds = {}
+        for name, row in names.items():
+            tree[1][at.BUDS, row] = 2
+            flush_kernels.open_buds(tree, par, luck, row, 0.5 * par[at.P_THRESHOLD], keys)
+            buds[name] = int(tree[1][at.BUDS, row])
+        told.append(buds)
+    before, after = told
+    assert len(after) == len(before) - 1
+    assert {before[name] for name in after} == {0, 1, 2}
+    assert after == {name: before[name] for name in after}
 
 
 INTERPRETED = """
