@@ -169,7 +169,6 @@ def biology(keys: tuple[str, ...]) -> Biology:
             "layer_class",
             "graft_class",
             "codit_class",
-            "field_rate",
         )
     }
     back = rows["back_bud_class"].value
