@@ -37,7 +37,7 @@ def start_tree(volume_l: float, *, held: bool) -> Start:
 def segment_years(start: Start, futures: int) -> tuple[float, float]:
     """Segment-years lived a second on one core, and the mean number of segments."""
     life = biology(KEYS)
-    room, plan = Worker(), plan_of(ready_course("accept"), YEARS, start)
+    room, plan = Worker(), plan_of(ready_course("accept"), start)
     parameters, trees = parameters_of(start, life, Block(1, 0, futures)), start_trees(start)
     total, spent = 0, 0.0
     for future in range(futures):

@@ -28,7 +28,7 @@ def rate(futures: int, years: int) -> tuple[float, int, str]:
     from ringwise.growth.draws import Block
 
     start, life = start_tree(6.1, held=True), biology(KEYS)
-    room, plan = Worker(), plan_of(ready_course("accept"), years, start)
+    room, plan = Worker(), plan_of(ready_course("accept"), start)
     parameters, tree = parameters_of(start, life, Block(1, 0, futures)), start_trees(start)[0]
     lived, spent, ends = 0, 0.0, []
     for future in range(futures):

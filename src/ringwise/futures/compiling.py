@@ -48,7 +48,7 @@ def compile_part(part: str) -> None:
     start = Start(
         (single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027, aim=Aim(40.0, 20.0)
     )
-    plan = plan_of(ready_course("ground_layer"), 1, start)
+    plan = plan_of(ready_course("ground_layer"), start)
     par = parameters_of(start, biology(("any",)), Block(1, 0, 1))[0]
     room, luck = Worker(), (1, 0, 0)
     kernels.begin(room.trees, start_trees(start)[0], par, luck)

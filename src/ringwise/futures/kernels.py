@@ -14,7 +14,7 @@ import numpy as np
 from ringwise.futures import outcome as out
 from ringwise.growth import layout as at
 from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
-from ringwise.growth.tree_kernels import copy_row, count_children, draw_key, normal
+from ringwise.growth.tree_kernels import base_row, copy_row, count_children, draw_key, normal
 from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
@@ -35,6 +35,7 @@ _SECOND = 1_000_000_000  # futures of second trees are numbered from here, so th
 _ROUTINE_SHARE = 0.8  # of the root share a repot may take: routine work is gentle; assumed
 _LIFT_SHARE = 0.6  # roots lost in lifting from the ground; assumed
 _ALL_SECTORS = 4095
+_HEAVY_REST_YEARS = 2.0  # routine repots rest in the season after heavy work; common practice
 
 
 @compiled
@@ -48,7 +49,7 @@ def measure(tree: Any, second: Any, row: Any) -> None:
     row[out.SECOND] = pools[at.SECOND] * second[3][at.ALIVE]
     row[out.LAYER], row[out.GRAFT] = pools[at.LAYER_STATE], pools[at.GRAFT_STATE]
     if row[out.SECOND] > 0.0:
-        row[out.SECOND_BASE] = math.sqrt(second[0][at.WOOD, 0] * (4.0 / math.pi))
+        row[out.SECOND_BASE] = math.sqrt(second[0][at.WOOD, base_row(second)] * (4.0 / math.pi))
         row[out.SECOND_HEIGHT] = _top(second)
     if pools[at.ALIVE] <= 0.0:
         return
@@ -61,7 +62,7 @@ def measure(tree: Any, second: Any, row: Any) -> None:
         if whole[at.FLAGS, each] & at.GRAFT_AXIS:
             row[out.GRAFT_MM] = max(row[out.GRAFT_MM], math.sqrt(real[at.WOOD, each] * (4.0 / math.pi)))
     row[out.LEAF] = pools[at.LEAF_FLUSH]
-    row[out.BASE] = math.sqrt(real[at.WOOD, 0] * (4.0 / math.pi))
+    row[out.BASE] = math.sqrt(real[at.WOOD, base_row(tree)] * (4.0 / math.pi))
     row[out.HEIGHT] = _top(tree)
     row[out.SPREAD] = 2.0 * math.sqrt(reach)
     row[out.TAPER] = _taper(tree, row[out.HEIGHT])
@@ -88,7 +89,7 @@ def _taper(tree: Any, height: Any) -> Any:
         foot = real[at.END_Z, parent] if parent >= 0 else 0.0
         if foot <= 0.5 * height < real[at.END_Z, each]:
             most = max(most, real[at.WOOD, each])
-    return math.sqrt(most / real[at.WOOD, 0])
+    return math.sqrt(most / real[at.WOOD, base_row(tree)])
 
 
 @compiled
@@ -159,18 +160,35 @@ def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
         if due and tree[3][at.ALIVE] > 0.0 and holds(tree, par, luck, half, codes[each, 3]):
             operation = codes[each, 2]
             spend(tree, par, luck, half, operation, minutes)
+            if plan[3][each] > 0:
+                tree[3][at.HEAVY_YEARS] = 0.0
             act(tree, second, par, luck, (half, operation, sizes[each, 0], sizes[each, 1], sizes[each, 2]))
+
+
+@compiled
+def heavy_season(tree: Any, par: Any, luck: Any, plan: Any) -> Any:
+    """Whether the course did heavy work last year, or will this year, as far as bud swell shows."""
+    codes, heavy = plan[0], plan[3]
+    if tree[3][at.HEAVY_YEARS] < _HEAVY_REST_YEARS:
+        return True
+    for each in range(codes.shape[0]):
+        if (
+            heavy[each] > 0
+            and codes[each, 0] == luck[2]
+            and holds(tree, par, luck, codes[each, 1], codes[each, 3])
+        ):
+            return True
+    return False
 
 
 @compiled
 def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     """The repot of routine care when its interval is over and the course leaves the season free."""
     pools = tree[3]
-    minutes, routine = plan[2], plan[3]
     layered = pools[at.LAYER_STATE] == at.SET or pools[at.LAYER_STATE] == at.ROOTED
-    in_pot = not math.isinf(pools[at.LITRES])
-    if routine[luck[2]] > 0 and in_pot and not layered and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]:
-        spend(tree, par, luck, _SPRING, np.int64(do.REPOT), minutes)
+    due = not math.isinf(pools[at.LITRES]) and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]
+    if due and not layered and not heavy_season(tree, par, luck, plan):
+        spend(tree, par, luck, _SPRING, np.int64(do.REPOT), plan[2])
         repot(tree, par, luck, _SPRING, (_ROUTINE_SHARE * par[at.P_FRACTION], 0.0, np.int64(do.REPOT)))
 
 

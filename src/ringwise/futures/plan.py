@@ -64,23 +64,21 @@ def _minutes(operation: Operation, size_class: str) -> float:
     return operation.minutes_of(size_class if known else "L").median
 
 
-def plan_of(course: Course, years: int, start: Start) -> tuple[Any, ...]:
+def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
     """A course as the arrays that the compiled year reads.
 
     Parameters
     ----------
     course : Course
         The course.
-    years : int
-        How many years are lived.
     start : Start
         For the minutes by its size, and the outline to hold.
 
     Returns
     -------
     tuple
-        Codes (year, half, operation, condition), sizes (height, share, litres), minutes, for each year
-        whether routine repotting is free of the course's own heavy work, and the outline.
+        Codes (year, half, operation, condition), sizes (height, share, litres), minutes,
+        whether each step is heavy work, and the outline.
 
     Source
     ------
@@ -91,16 +89,15 @@ def plan_of(course: Course, years: int, start: Start) -> tuple[Any, ...]:
     >>> from ringwise.growth.start import Condition
     >>> from ringwise.structure.table import single_segment
     >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
-    >>> plan_of(Course("accept", "", ""), 3, start)[3].tolist()
-    [1, 1, 1]
+    >>> plan_of(Course("accept", "", ""), start)[3].tolist()
+    []
     """
     codes = np.zeros((len(course.steps), 4), np.int64)
     sizes = np.zeros((len(course.steps), 3))
-    routine = np.ones(years, np.int64)
+    heavy = np.zeros(len(course.steps), np.int64)
     for row, step in enumerate(course.steps):
         operation = EFFECTS[step.operation]
         codes[row] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
         sizes[row] = step.height_mm, step.amount_frac, step.volume_l
-        if operation in HEAVY or operation == EFFECTS["approach_graft"]:
-            routine[step.after_years : step.after_years + 2] = 0
-    return codes, sizes, minutes_by_code(start.size_class), routine, outline_of(start)
+        heavy[row] = operation in HEAVY or operation == EFFECTS["approach_graft"]
+    return codes, sizes, minutes_by_code(start.size_class), heavy, outline_of(start)

@@ -280,7 +280,7 @@ def simulate(
     (4, 4)
     """
     check_feasible(course, start, life)
-    plan = plan_of(course, run.years, start)
+    plan = plan_of(course, start)
     last = run.first_future + run.futures
     blocks = [
         Block(run.seed, first, min(BLOCK, last - first)) for first in range(run.first_future, last, BLOCK)

@@ -111,7 +111,7 @@ def check_feasible(course: Course, start: Start, life: Biology) -> None:
     for step in course.steps:
         if step.operation in ("air_layer", "ground_layer"):
             _check_ring(step.operation, step.height_mm, start, life)
-        if step.operation == "chop" and not 0 < step.height_mm < _height_mm(start.tables[0]):
+        if step.operation in ("chop", "prune") and not 0 < step.height_mm < _height_mm(start.tables[0]):
             raise NotReadyError(_("a cut at {mm:.0f} mm does not meet the tree").format(mm=step.height_mm))
         if step.operation in ("approach_graft", "sever_graft", "abandon_graft") and start.graft is None:
             raise NotReadyError(_("this tree has no graft site on record; log one first"))

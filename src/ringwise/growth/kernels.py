@@ -305,6 +305,7 @@ def store(tree: Any, par: Any) -> None:
     pools[at.RESERVE] = min(1.0, max(0.0, pools[at.RESERVE]))
     pools[at.LEAF_REFERENCE] += 0.3 * (pools[at.LEAF_FLUSH] - pools[at.LEAF_REFERENCE])
     pools[at.SINCE_REPOT] += 1.0
+    pools[at.HEAVY_YEARS] += 1.0
     pools[at.ROOT_CUT] = 0.0
     pools[at.LAYER_SET] = 0.0
     pools[at.TOP_CUT] = 0.0

@@ -19,6 +19,7 @@ from ringwise.structure.table import SegmentTable
 Arrays: TypeAlias = tuple[Float32Array, Int32Array, NDArray[np.uint64], FloatArray, IntArray]
 
 _RESERVES = (0.02, 0.2, 0.35, 0.6, 0.8, 0.95)  # start reserves by vigour score 0 to 5; assumed
+_LONG_AGO_YEARS = 99.0  # a course that begins has done no heavy work of its own yet
 _SLEEPING_MM2 = 12.0  # wood above this may hold sleeping buds that a tape does not see
 _POSITIVE = np.uint64(0x3FFFFFFFFFFFFFFF)
 
@@ -132,6 +133,7 @@ def _fill_pools(pools: FloatArray, table: SegmentTable, condition: Condition, ti
     pools[at.ROOT] = min(1.0, 0.55 + 0.15 * condition.since_repot_years)
     pools[at.LITRES] = condition.volume_l
     pools[at.SINCE_REPOT] = condition.since_repot_years
+    pools[at.HEAVY_YEARS] = _LONG_AGO_YEARS
     pools[at.ALIVE] = 1.0
     pools[at.SECTORS] = float(sum(1 << i for i, filled in enumerate(condition.sectors) if filled))
     pools[at.LEAF_UNIT] = leaf / tips if leaf > 0 else unit

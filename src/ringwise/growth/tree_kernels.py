@@ -299,3 +299,26 @@ def branch_off(tree: Any, par: Any, luck: Any, row: Any, shoot: Any) -> Any:
     if whole_units >= 2.0:
         extend(tree, par, luck, new, units * (whole_units - 1.0) / whole_units + 1e-9)
     return new
+
+
+@compiled
+def continuation(tree: Any, row: Any) -> Any:
+    """The thickest segment that grows on a segment's end, -1 where none does."""
+    real, whole, _ids, _pools, count = tree
+    best: Any = np.int64(-1)
+    for child in range(row + 1, count[0]):
+        if whole[at.PARENT, child] == row and (best < 0 or real[at.WOOD, child] > real[at.WOOD, best]):
+            best = child
+    return best
+
+
+@compiled
+def base_row(tree: Any) -> Any:
+    """The first segment of the trunk above the root flare, which is not the trunk's thickness."""
+    row: Any = np.int64(0)
+    while tree[1][at.FLAGS, row] & at.FLARE:
+        above = continuation(tree, row)
+        if above < 0:
+            break
+        row = above
+    return row

@@ -15,6 +15,7 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import (
     child_id,
+    continuation,
     copy_row,
     count_children,
     draw_key,
@@ -31,6 +32,7 @@ from ringwise.operations import effect_codes as do
 _SURVIVE, _ROOTING = np.int64(7), np.int64(8)  # purposes of draws, as in kit.chance
 _WEAK_RESERVE = 0.35  # reserves of a tree of vigour 2
 _SCAR_MM = 3.0  # narrower cuts close unseen
+_SEAM = 0.98  # share of a segment from which on a cut falls on its end
 _LAYER_ROOTS = 0.2  # roots of a fresh layer against a full pot
 _GENTLE = 0.199  # work that leaves this part of the safe root share untouched is gentle
 _LOWER, _UPPER, _NO_YEAR = np.int64(14), np.int64(15), np.int64(-1)  # names of the parts of a split
@@ -88,14 +90,11 @@ def cut_off(tree: Any, row: Any) -> Any:
 @compiled
 def trunk_row(tree: Any, height_mm: Any) -> Any:
     """The trunk's segment that holds a height, else its highest one; the trunk follows the thickest wood."""
-    real, whole, _ids, _pools, count = tree
+    real = tree[0]
     row: Any = np.int64(0)
     best: Any = np.int64(0)
     while best >= 0 and real[at.END_Z, row] < height_mm:
-        best = np.int64(-1)
-        for child in range(row + 1, count[0]):
-            if whole[at.PARENT, child] == row and (best < 0 or real[at.WOOD, child] > real[at.WOOD, best]):
-                best = child
+        best = continuation(tree, row)
         if best >= 0:
             row = best
     return row
@@ -106,7 +105,7 @@ def split_segment(tree: Any, row: Any, share: Any) -> Any:
     """Part a segment in two at a share of its length; the upper part's row, or -1 where no room is left."""
     real, whole, ids, _pools, count = tree
     n = count[0]
-    if n >= whole.shape[1] or not 0.02 < share < 0.98:
+    if n >= whole.shape[1] or not 1.0 - _SEAM < share < _SEAM:
         return -1
     for below in range(n - 1, row, -1):
         copy_row(tree, below, tree, below + 1)
@@ -136,7 +135,11 @@ def split_trunk(tree: Any, height_mm: Any) -> Any:
     row = trunk_row(tree, height_mm)
     start = real[at.END_Z, row] - real[at.LENGTH, row] * real[at.DIR_Z, row]
     rise = real[at.END_Z, row] - start
-    new = split_segment(tree, row, (height_mm - start) / rise) if rise > 0.0 else -1
+    share = (height_mm - start) / rise if rise > 0.0 else 0.0
+    if share >= _SEAM:  # so near the upper end that the cut is the next segment's foot
+        above = continuation(tree, row)
+        return above if above > 0 else row
+    new = split_segment(tree, row, share)
     return new if new > 0 else row
 
 
@@ -145,8 +148,9 @@ def chop(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None:
     """Cut the trunk through at a height."""
     row = split_trunk(tree, height_mm)
     if row > 0:
+        stub = tree[1][at.PARENT, row]  # below the cut, so that it keeps its row
         cut_off(tree, row)
-        tree[1][at.BUDS, min(row, tree[4][0]) - 1] += 1
+        tree[1][at.BUDS, stub] += 1
     survives(tree, par, luck, (half, np.int64(do.CHOP), 0.0, 0.0))
 
 
