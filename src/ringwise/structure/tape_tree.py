@@ -38,6 +38,7 @@ USUAL_ANGLES_DEG = {
     "level": (97.0, 62.0),
     "broom": (50.0, 24.0),
 }  # low to high on the tree
+ROUNDING_MM = 0.01  # ends are sums of float32 lengths
 
 
 @dataclass(frozen=True)
@@ -230,7 +231,7 @@ def _finished(draft: SegmentTable, tape: Tape, tips: _Tips, born_year: int, leaf
     tip_area = np.where(is_tip, np.pi / 4.0 * tip_mm**2, 0.0)
     wood_mm2 = np.pi / 4.0 * diameter**2
     measured = (tips.limb_of == TRUNK) & (draft.start_mm[:, 2] <= tape.girths[-1].at_mm)
-    below_girths = (tips.limb_of == TRUNK) & (draft.end_mm[:, 2] <= tape.girths[0].at_mm)
+    below_girths = (tips.limb_of == TRUNK) & (draft.end_mm[:, 2] <= tape.girths[0].at_mm + ROUNDING_MM)
     flags = (
         draft.flags | np.where(measured, int(Flag.MEASURED), 0) | np.where(below_girths, int(Flag.FLARE), 0)
     )

@@ -17,6 +17,7 @@ from ringwise.growth.tree_kernels import base_row
 from ringwise.kit.errors import NotReadyError
 from ringwise.operations.effects import split_trunk
 from ringwise.structure.forms import TreeForm
+from ringwise.structure.measures import measures
 from ringwise.structure.table import SegmentTable, single_segment
 from ringwise.structure.tape import Tape, TapeGirth
 from ringwise.structure.tape_tree import tree_from_tape
@@ -82,3 +83,10 @@ def test_the_trunk_is_read_above_the_flare() -> None:
     diameter = np.sqrt(tree[0][at.WOOD, base_row(tree)] * 4 / np.pi)
     assert diameter == pytest.approx(289.0 / np.pi, rel=0.02)
     assert table.n < CAPACITY
+
+
+def test_the_flare_is_told_in_every_likely_tree() -> None:
+    tape = Tape(520.0, (TapeGirth(10.0, 317.0), TapeGirth(30.0, 289.0), TapeGirth(330.0, 141.0)))
+    for seed in range(24):
+        base = measures(tree_from_tape(tape, seed=seed, form=TreeForm())).base_diameter_mm
+        assert base == pytest.approx(317.0 / np.pi, rel=0.005)
