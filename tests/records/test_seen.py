@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,3 +34,13 @@ def test_a_value_changed_meanwhile_is_refused(tmp_path: Path) -> None:
         with pytest.raises(ConflictError, match="meanwhile"):
             store.save(NOW, [replace(read, tree="T02")], seen=[Seen("pot", "P-1", read)])
         assert store.pots()[0].tree == "T01"
+
+
+def test_a_kill_just_after_naming_leaves_nothing_behind(tmp_path: Path) -> None:
+    folder = tmp_path / "yard"
+    open_store(folder).close()
+    left = folder / "collection.sqlite.999999999.part"  # no process has this number
+    os.link(folder / "collection.sqlite", left)
+    with open_store(folder) as store:
+        assert store.check() == []
+    assert not left.exists()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -77,6 +78,9 @@ def open_store(
             raise NotFoundError(_("there is no collection in {folder}.").format(folder=folder))
         _refuse_lost_file(folder, path)
         _create(folder, path, driver, versions)
+    else:
+        with suppress(OSError):  # a folder that is only read keeps them; they do no harm
+            _clear_abandoned_parts(folder)  # a kill just after naming leaves the passing name beside the file
     _refuse_empty(path)
     connection = _opened(path, driver, wait_s)
     try:
