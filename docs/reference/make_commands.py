@@ -112,8 +112,10 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     import vega_datasets
 
     weather = Path(vega_datasets.__file__).parent / "_data" / "seattle-weather.csv"
-    filled = example.replace("WEATHER", str(weather)).replace("SHEET", str(folder / "s.pdf"))
-    words = shlex.split(filled.replace("PAGE", str(folder / "p.html")))
+    filled = example.replace("WEATHER", shlex.quote(str(weather))).replace(
+        "SHEET", shlex.quote(str(folder / "s.pdf"))
+    )
+    words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
     shared = ["--json"] if words[0] == "calc" else ["--json", "--collection", str(folder / "yard")]
     paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
     missing = sorted({path.split(".")[-1].replace("[]", "") for path in paths} - set(known))
