@@ -9,6 +9,7 @@ from typing import Any
 
 from ringwise.desk import clock
 from ringwise.desk.entry_words import entry_words
+from ringwise.desk.potting import root_share
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note
 from ringwise.desk.trees import action
@@ -119,15 +120,6 @@ def _days_data(given: Given) -> Data:
     return {"days": parse_quantity(text, "fraction", field=_("days from full to watering"))}
 
 
-def _share(text: str, field: str) -> float:
-    share = parse_quantity(text, "fraction", field=field, default_unit="")
-    if not 0 <= share <= 1:
-        bare = "%" not in text
-        hint = _("Did you mean {text} %?").format(text=text) if bare and 1 < share <= 100 else ""
-        raise out_of_range(field, text, _("0 to 100 %"), way_out=hint)
-    return share
-
-
 def _work_data(given: Given) -> Data:
     from ringwise.operations.registry import OPERATIONS
 
@@ -136,7 +128,7 @@ def _work_data(given: Given) -> Data:
         raise unknown_name(_("operation"), key, OPERATIONS)
     data: Data = {"operation": key}
     if given.root_removed:
-        data["root_removed_frac"] = _share(given.root_removed, "--root-removed")
+        data["root_removed_frac"] = root_share(given.root_removed)
     if given.minutes:
         data["minutes_min"] = parse_quantity(given.minutes, "duration", field="--minutes")
     for name in ("pot", "mix", "reason"):

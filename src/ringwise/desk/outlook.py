@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
 PARAMETER_DRAWS = 20  # per kind of tree; with 20 weather years 400 samples, a quantile's error under a day
 WEATHER_YEARS = 20
-WEAK_VIGOUR = 2  # at and below this a tree's dates do not teach the clock of a healthy one
 _USUAL = "repot"  # the work shown where nothing else is planned
 
 
@@ -56,12 +55,14 @@ class YardForecast:
 
 def _weak_on(vigours: Sequence[Entry], when: date) -> bool:
     """Whether the tree was weak when a stage was seen, by the nearest note of its vigour up to a year off."""
+    from ringwise.operations.conflicts import limit
+
     near = [
         (abs((e.on.middle - when).days), int(str(e.data["score"])))
         for e in vigours
         if e.on.middle is not None
     ]
-    return bool(near) and min(near)[0] <= 366 and min(near)[1] <= WEAK_VIGOUR
+    return bool(near) and min(near)[0] <= 366 and min(near)[1] <= limit("weak", "vigour_score")
 
 
 def seen_stages(facts: TreeFacts, *, south: bool) -> tuple[SeenStage, ...]:

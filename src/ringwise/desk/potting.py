@@ -75,7 +75,7 @@ def root_share(text: str | None) -> float | None:
     """
     if text is None:
         return None
-    share = parse_quantity(text, "fraction", field="--root-removed")
+    share = parse_quantity(text, "fraction", field="--root-removed", default_unit="")
     if not 0 <= share <= 1:
         bare = "%" not in text
         hint = _("Did you mean {text} %?").format(text=text) if bare and 1 < share <= 100 else ""

@@ -9,7 +9,7 @@ from typing import Any
 
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
 from ringwise.kit.units import parse_quantity
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
 
 MOST_YEARS = 60
@@ -65,7 +65,9 @@ class Step:
     @property
     def words(self) -> str:
         """The step in words."""
-        when = _("now") if self.after_years == 0 else _("after {n} years").format(n=self.after_years)
+        when = (
+            counted("after {n} year", "after {n} years", self.after_years) if self.after_years else _("now")
+        )
         half = _("at bud swell") if self.half == "spring" else _("when the first leaves are hard")
         where = f" ({self.site})" if self.site else ""
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)
