@@ -1,0 +1,1 @@
+"""What the server says and takes, as types: the contract between server and app."""
