@@ -1,0 +1,6 @@
+import type { LikeEnglish } from '../catalogue';
+import type { settings as english } from '../en/settings';
+
+export const settings: LikeEnglish<typeof english> = {
+  'settings.title': 'Einstellungen',
+};

@@ -1,0 +1,3 @@
+export const start = {
+  'start.title': 'Your first tree',
+} as const;

@@ -1,0 +1,3 @@
+export const today = {
+  'today.title': 'Today',
+} as const;

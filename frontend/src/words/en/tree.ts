@@ -1,0 +1,3 @@
+export const tree = {
+  'tree.title': 'Tree',
+} as const;

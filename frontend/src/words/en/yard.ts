@@ -1,0 +1,3 @@
+export const yard = {
+  'yard.title': 'Yard',
+} as const;

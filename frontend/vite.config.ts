@@ -1,0 +1,19 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+import { licences } from './plugins/licences.ts';
+import { precompressed } from './plugins/precompressed.ts';
+
+// The server hands out what is built here; the folder is never committed.
+export default defineConfig({
+  plugins: [svelte(), licences(), precompressed()],
+  build: {
+    outDir: '../src/ringwise/faces/web/static',
+    emptyOutDir: true,
+    assetsInlineLimit: 0, // a font or picture inside the style sheet would need data: in the policy
+    modulePreload: { polyfill: false },
+    reportCompressedSize: false,
+  },
+  server: { proxy: { '/api': 'http://127.0.0.1:8451' } },
+  test: { include: ['src/**/*.test.ts', 'tests/**/*.test.ts'], environment: 'node' },
+});
