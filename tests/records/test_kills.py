@@ -20,10 +20,13 @@ from record_samples import ENGINES, action, tree
 from ringwise.records import photos
 from ringwise.records.dates import UNKNOWN
 from ringwise.records.model import Entry, Tree
+from ringwise.records.photo_decoding import THUMB_SIZES_PX
+from ringwise.records.photo_process import Decoded
 from ringwise.records.photos import keep_photo
 from ringwise.records.store import FILE_NAME, open_store
 from ringwise.records.store.drivers import Driver
 from ringwise.records.store.migrating import VERSIONS
+from ringwise.records.thumbs import thumb_path
 
 LONG = bool(int(os.environ.get("RINGWISE_LONG", "0")))
 KILLS = 200 if LONG else 20
@@ -181,7 +184,8 @@ def test_killed_while_photos_come_in(tmp_path: Path, monkeypatch: pytest.MonkeyP
     Image.new("RGB", (8, 8), "green").save(stream, "PNG")
     sound = {"width_px": 8, "height_px": 8, "orientation": 1, "taken": None, "taken_offset": None}
     # How a picture decodes is tested elsewhere; here it would only slow the photos down.
-    monkeypatch.setattr(photos, "_decoded", lambda _path, _suffix, _source: sound)
+    decoded = Decoded(sound, (b"small", b"middle", b"large"))
+    monkeypatch.setattr(photos, "decode_photo", lambda _path, _suffix, _source: decoded)
     chance, known = random.Random(13), set[str]()
     work = partial(_take_photos, tmp_path, stream.getvalue())
     for _life in range(KILLS // 4):
@@ -191,5 +195,10 @@ def test_killed_while_photos_come_in(tmp_path: Path, monkeypatch: pytest.MonkeyP
             assert known <= {entry.id for entry in kept}
             for entry in kept:
                 content = (tmp_path / str(entry.data["file"])).read_bytes()
-                assert hashlib.sha256(content).hexdigest() == entry.data["sha256"]
+                digest = hashlib.sha256(content).hexdigest()
+                assert digest == entry.data["sha256"]
+                small = [thumb_path(tmp_path, digest, size).read_bytes() for size in THUMB_SIZES_PX]
+                assert small == list(decoded.thumbs)
+        for each in (tmp_path / "photos" / "thumbs").iterdir():  # also those whose entry never came are whole
+            assert each.read_bytes() in decoded.thumbs
     assert known

@@ -1,6 +1,7 @@
-"""Decodes one photo in a process of its own with little memory and time, and prints what it found as JSON.
+"""Decodes one photo in a process of its own with little memory and time, and makes the pictures shown of it.
 
-Run as a module with the path of a file and the format it must have; a hostile file can only end this process.
+Run as a module with the path of a file, the format it must have and a task. A hostile file can only end this
+process, which may write no file: its answer goes to standard output, a line of JSON and then the pictures.
 """
 
 from __future__ import annotations
@@ -10,21 +11,35 @@ import os
 import resource
 import sys
 import warnings
+from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+    from PIL.ImageFile import ImageFile
 
 MEMORY_BYTES = 1 << 30
 TIME_S = 20
 MOST_PIXELS = 80_000_000
 NO_HEIC = "no HEIC reader"
+THUMB_SIZES_PX = (256, 800, 1600)  # longer side: in a list, beside another, alone on a screen
+CHECK, THUMBS = "check", "thumbs"  # the tasks: prove the whole photo sound and shrink it, or only shrink it
 
 _FORMATS = {"jpg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
 _EXIF_IFD = 0x8769
 _ORIENTATION = 0x0112
 _TAKEN = 0x9003  # DateTimeOriginal: local time of the camera, without any zone
 _TAKEN_OFFSET = 0x9011  # OffsetTimeOriginal: only some cameras write it
+_QUALITY = 82  # of WebP; judged by eye on bark and leaves
+_TURNS = {  # how a picture is turned so that it stands upright (EXIF 2.32, tag Orientation)
+    2: "FLIP_LEFT_RIGHT",
+    3: "ROTATE_180",
+    4: "FLIP_TOP_BOTTOM",
+    5: "TRANSPOSE",
+    6: "ROTATE_270",
+    7: "TRANSVERSE",
+    8: "ROTATE_90",
+}
 _SIDEWAYS = 5  # orientations from this one on swap width and height
 
 
@@ -67,19 +82,135 @@ def decode(path: str, suffix: str) -> dict[str, Any]:
     >>> decode.__name__
     'decode'
     """
+    with _opened(path, suffix) as image:
+        width_px, height_px = image.size
+        found = _camera_notes(image)
+        image.load()
+    return {"width_px": width_px, "height_px": height_px, **found}
+
+
+def thumbs(path: str, suffix: str) -> list[bytes]:
+    """The small pictures of one photo: turned upright, in sRGB, with nothing in them but the picture.
+
+    A JPEG is decoded no larger than the largest of them needs. None is larger than the photo.
+
+    Parameters
+    ----------
+    path, suffix : str
+        As for `decode`.
+
+    Returns
+    -------
+    list of bytes
+        WebP files in the order of `THUMB_SIZES_PX`.
+
+    Raises
+    ------
+    ValueError
+        If the photo is too large.
+
+    Examples
+    --------
+    >>> thumbs.__name__
+    'thumbs'
+    """
+    from PIL import Image
+
+    with _opened(path, suffix) as image:
+        whole = image.size
+        turn = _TURNS.get(_camera_notes(image)["orientation"])
+        profile = image.info.get("icc_profile")
+        image.draft(None, thumb_size_px(*whole, THUMB_SIZES_PX[-1]))
+        picture = _shrinkable(image)
+    made = []
+    for size_px in reversed(THUMB_SIZES_PX):  # each from the one before it: largest first
+        shape = thumb_size_px(*whole, size_px)
+        picture = picture.resize(shape, Image.Resampling.LANCZOS, reducing_gap=3.0)
+        if size_px == THUMB_SIZES_PX[-1]:
+            picture = _in_srgb(_on_white(picture), profile)
+        upright = picture if turn is None else picture.transpose(Image.Transpose[turn])
+        upright.info = {}
+        stream = BytesIO()
+        upright.save(stream, "WEBP", quality=_QUALITY, method=4)
+        made.append(stream.getvalue())
+    return made[::-1]
+
+
+def thumb_size_px(width_px: int, height_px: int, size_px: int) -> tuple[int, int]:
+    """Width and height of a small picture.
+
+    Parameters
+    ----------
+    width_px, height_px : int
+        Of the photo.
+    size_px : int
+        Its longer side at most.
+
+    Returns
+    -------
+    tuple of int
+        In the same proportion; those of the photo where it is no larger.
+
+    Examples
+    --------
+    >>> thumb_size_px(4000, 3000, 256), thumb_size_px(40, 30, 256)
+    ((256, 192), (40, 30))
+    """
+    longer_px = max(width_px, height_px)
+    if longer_px <= size_px:
+        return width_px, height_px
+    return max(1, round(width_px * size_px / longer_px)), max(1, round(height_px * size_px / longer_px))
+
+
+def _opened(path: str, suffix: str) -> ImageFile:
+    """The photo with its size checked and nothing decoded yet."""
     from PIL import Image
 
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     if suffix == "heic":
         _register_heic()
-    with Image.open(path, formats=[_FORMATS[suffix]]) as image:
-        width_px, height_px = image.size
-        if width_px * height_px > MOST_PIXELS:
-            raise ValueError("too many pixels")
-        found = _camera_notes(image)
-        image.load()
-    return {"width_px": width_px, "height_px": height_px, **found}
+    image = Image.open(path, formats=[_FORMATS[suffix]])
+    if image.width * image.height > MOST_PIXELS:
+        image.close()
+        raise ValueError("too many pixels")
+    return image
+
+
+def _shrinkable(image: Image) -> Image:
+    """The picture in a mode that shrinks well: colour, grey or ink, with or without what shows through."""
+    image.load()
+    if image.mode.startswith("I"):  # 16 bits of grey
+        return image.convert("I").point(lambda grey: grey * (1 / 256)).convert("L")
+    if image.mode in ("RGB", "RGBA", "L", "CMYK"):
+        return image
+    return image.convert("RGBA" if image.has_transparency_data else "RGB")
+
+
+def _on_white(picture: Image) -> Image:
+    from PIL import Image as pillow
+
+    if picture.mode != "RGBA":
+        return picture
+    ground = pillow.new("RGB", picture.size, "white")
+    ground.paste(picture, mask=picture.getchannel("A"))
+    return ground
+
+
+def _in_srgb(picture: Image, profile: object) -> Image:
+    """The colours as a plain screen shows them; a profile that does not read is dropped."""
+    from PIL import ImageCms
+
+    if isinstance(profile, bytes) and profile:
+        try:
+            found = ImageCms.profileToProfile(
+                picture, BytesIO(profile), ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
+        except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+            found = None
+        if found is not None:
+            return found
+    return picture.convert("RGB")
 
 
 def _register_heic() -> None:
@@ -130,13 +261,15 @@ def is_sideways(orientation: int) -> bool:
     return orientation >= _SIDEWAYS
 
 
-def main(path: str, suffix: str) -> int:
+def main(path: str, suffix: str, task: str = CHECK) -> int:
     """Decode under limits; the answer goes to standard output and the exit code is 0 if the photo is sound.
 
     Parameters
     ----------
     path, suffix : str
         As for `decode`.
+    task : str
+        `CHECK` or `THUMBS`.
 
     Returns
     -------
@@ -149,16 +282,20 @@ def main(path: str, suffix: str) -> int:
     'main'
     """
     limit_process()
+    pictures: list[bytes] = []
     try:
-        answer = decode(path, suffix)
+        answer = decode(path, suffix) if task == CHECK else {}
+        pictures = thumbs(path, suffix)
+        answer["thumb_bytes"] = [len(each) for each in pictures]
     except MemoryError:
         answer = {"error": "needs too much memory"}
     except Exception as error:  # anything a hostile file provokes is an answer
         answer = {"error": str(error)[:200] or type(error).__name__}
-    sys.stdout.write(json.dumps(answer))
-    sys.stdout.flush()
-    return 1 if "error" in answer else 0
+    found = "error" not in answer
+    sys.stdout.buffer.write(json.dumps(answer).encode() + b"\n" + b"".join(pictures if found else []))
+    sys.stdout.buffer.flush()
+    return 0 if found else 1
 
 
 if __name__ == "__main__":
-    os._exit(main(sys.argv[1], sys.argv[2]))  # without the interpreter's tidying, which may want more memory
+    os._exit(main(*sys.argv[1:4]))  # without the interpreter's tidying, which may want more memory

@@ -1,31 +1,30 @@
-"""Photos: taken in as they are under the hash of their content, after a limited process has decoded them."""
+"""Photos: taken in as they are under the hash of their content, after a limited process has decoded them.
+
+Beside the untouched file lie small pictures of it; what is shown is one of those.
+"""
 
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 import re
-import subprocess
-import sys
 import tempfile
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from ringwise.kit.errors import FileFormatError, InputError, WorkspaceError, out_of_range, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.durable import sync_folder
 from ringwise.records.model import PHOTO_VIEWS, JsonValue
-from ringwise.records.photo_decoding import MOST_PIXELS, NO_HEIC, TIME_S, is_sideways
+from ringwise.records.photo_decoding import is_sideways
+from ringwise.records.photo_process import decode_photo
+from ringwise.records.thumbs import FOLDER, write_thumbs
 
-FOLDER = "photos"
 MOST_BYTES = 60_000_000
 
 _PIECE_BYTES = 1 << 20
 _ENDS_BYTES = 1 << 16  # how much of each end is searched for what makes a photo also a page or a program
-_GRACE_S = 5.0  # the process may wait for a processor beside its own time
 _PAGE_MARKS = (b"<script", b"<html", b"<!doctype", b"<svg ", b"<?php", b"%pdf-", b"pk\x05\x06")
 _HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 _EXIF_TIME = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
@@ -96,8 +95,9 @@ def photo_suffix(head: bytes, tail: bytes = b"") -> str | None:
 def keep_photo(source: Path, collection: Path) -> PhotoFacts:
     """Take a photo into a collection: copied untouched, decoded under limits, safe on disk when this returns.
 
-    The entry that names it is stored afterwards, so that a kill can leave a photo without its entry but never
-    an entry without its photo. The same photo taken in twice is kept once.
+    Its small pictures are kept at the same time. The entry that names it is stored afterwards, so that a
+    kill can leave a photo without its entry but never an entry without its photo. The same photo taken in
+    twice is kept once.
 
     Parameters
     ----------
@@ -175,7 +175,8 @@ def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFac
         raise FileFormatError(
             _("photo {path} is no JPEG, PNG, WebP or HEIC picture, or not only one.").format(path=source)
         )
-    facts = _decoded(copy, suffix, source)
+    decoded = decode_photo(copy, suffix, source)
+    facts = decoded.found
     file = f"{FOLDER}/{digest[:2]}/{digest}.{suffix}"
     target = collection / file
     target.parent.mkdir(exist_ok=True)
@@ -183,6 +184,7 @@ def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFac
     os.replace(copy, target)
     for folder in (target.parent, target.parent.parent):
         sync_folder(folder)
+    write_thumbs(collection, digest, decoded.thumbs)
     turned = is_sideways(facts["orientation"])
     across, up = facts["width_px"], facts["height_px"]
     taken = _local_time(facts["taken"])
@@ -202,39 +204,6 @@ def _ends(path: Path) -> tuple[bytes, bytes]:
         head = stream.read(_ENDS_BYTES)
         stream.seek(max(0, path.stat().st_size - _ENDS_BYTES))
         return head, stream.read()
-
-
-def _decoded(path: Path, suffix: str, source: Path) -> dict[str, Any]:
-    command = [sys.executable, "-P", "-B", "-m", "ringwise.records.photo_decoding", str(path), suffix]
-    try:
-        done = subprocess.run(command, capture_output=True, timeout=TIME_S + _GRACE_S, check=False)
-    except subprocess.TimeoutExpired:
-        raise FileFormatError(
-            _("photo {path} took longer than {n} s to decode.").format(path=source, n=TIME_S)
-        ) from None
-    try:
-        answer: dict[str, Any] = json.loads(done.stdout)
-    except ValueError:
-        answer = {"error": _("its decoding ended without an answer")}
-    if "error" not in answer:
-        return answer
-    raise _refusal(str(answer["error"]), source)
-
-
-def _refusal(reason: str, source: Path) -> InputError:
-    if reason == NO_HEIC:
-        return FileFormatError(
-            _(
-                "photo {path} is HEIC, and no reader for it is installed: pip install 'ringwise[photo]'."
-            ).format(path=source)
-        )
-    if "pixels" in reason:
-        return out_of_range(
-            _("size of photo {path}").format(path=source),
-            _("over {n} megapixels").format(n=MOST_PIXELS // 1_000_000),
-            _("up to {n} megapixels").format(n=MOST_PIXELS // 1_000_000),
-        )
-    return FileFormatError(_("photo {path} does not decode ({reason}).").format(path=source, reason=reason))
 
 
 def _local_time(text: object) -> str | None:

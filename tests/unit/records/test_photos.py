@@ -16,7 +16,7 @@ import pytest
 from PIL import Image
 
 from ringwise.kit.errors import FileFormatError, InputError, NotFoundError, RangeError, UnknownNameError
-from ringwise.records import photo_decoding, photos
+from ringwise.records import photo_decoding, photo_process, photos
 from ringwise.records.photos import keep_photo, photo_suffix
 
 LONG = bool(int(os.environ.get("RINGWISE_LONG", "0")))
@@ -80,7 +80,7 @@ def test_heic_is_read_where_its_reader_is(tmp_path: Path) -> None:
 
 
 def test_heic_without_its_reader_names_the_extra() -> None:
-    error = photos._refusal(photo_decoding.NO_HEIC, Path("img.heic"))
+    error = photo_process.refusal(photo_decoding.NO_HEIC, Path("img.heic"))
     assert "ringwise[photo]" in str(error)
 
 
@@ -175,8 +175,8 @@ def test_a_file_over_60_mb_is_refused_while_it_is_copied(tmp_path: Path) -> None
 
 
 def test_one_that_takes_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(photos, "TIME_S", 0.0)
-    monkeypatch.setattr(photos, "_GRACE_S", 0.001)
+    monkeypatch.setattr(photo_process, "TIME_S", 0.0)
+    monkeypatch.setattr(photo_process, "GRACE_S", 0.001)
     with pytest.raises(FileFormatError, match="longer than"):
         keep_photo(_file(tmp_path, _picture("JPEG")), tmp_path)
 
