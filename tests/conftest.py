@@ -30,6 +30,11 @@ CHROMIUM_FLAGS = (
     "--enable-unsafe-swiftshader",
 )
 
+# Texts are checked in English and metric units, whatever the machine's own; before anything is imported.
+os.environ["LC_ALL"] = "C.UTF-8"
+for name in ("RINGWISE_LANGUAGE", "RINGWISE_UNITS"):
+    os.environ.pop(name, None)
+
 settings.register_profile(
     "ringwise",
     derandomize=True,

@@ -161,8 +161,9 @@ current folder if it is one, else the user's own; whoever has none yet is shown 
 current folder, if there is one. Settings rise from `collection.toml` in that folder over the
 variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`,
 `RINGWISE_ELEVATION_M`, `RINGWISE_STATION`, `RINGWISE_TODAY`, `RINGWISE_SEED`,
-`RINGWISE_INVENTED`, `RINGWISE_WORKERS` to the flags. `RINGWISE_LANGUAGE` chooses a catalogue of
-texts.
+`RINGWISE_INVENTED`, `RINGWISE_WORKERS`, `RINGWISE_UNITS` (metric or inch) and `RINGWISE_LANGUAGE`
+(en or de; empty: the language of the environment) to the flags. Language and units change the words,
+`lines` and `*_shown`; every other value stays metric.
 """
     with tempfile.TemporaryDirectory() as scratch:
         parts = [section(example, Path(scratch), known) for example in EXAMPLES]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import ast
 import re
+from collections.abc import Iterator
 
 from house_source import (
     KERNEL_ENDINGS,
+    Function,
     Module,
     body_without_docstring,
     functions,
@@ -132,6 +134,44 @@ def literal_texts(module: Module) -> list[str]:
         if not all(isinstance(text, ast.Constant) and isinstance(text.value, str) for text in texts):
             faults.append(f"{module.path}:{node.lineno} {ast.unparse(node)[:60]}: not a literal text")
     return faults
+
+
+def words_when_asked(module: Module) -> list[str]:
+    """Texts are looked up for each wish; at import, or in a kept result, they would freeze one language.
+
+    The options of commands belong to the process, which speaks the language of its environment.
+    """
+    if module.path.startswith("src/ringwise/faces/cli/"):
+        return []
+    kept = [
+        function
+        for function in functions(module)
+        if any("cache" in ast.unparse(each) for each in function.decorator_list)
+    ]
+    calls = [*_import_time_calls(module.tree), *(call for each in kept for call in _calls(each))]
+    return [
+        f"{module.path}:{call.lineno} {ast.unparse(call)[:60]}: looked up once for every reader"
+        for call in calls
+        if isinstance(call.func, ast.Name) and call.func.id in {"_", "counted", "from_data"}
+    ]
+
+
+def _calls(node: ast.AST) -> list[ast.Call]:
+    return [each for each in ast.walk(node) if isinstance(each, ast.Call)]
+
+
+def _import_time_calls(node: ast.AST) -> Iterator[ast.Call]:
+    """Calls that run when a module is imported: all but those in the bodies of functions."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.Call):
+            yield child
+        if isinstance(child, ast.Lambda):
+            continue
+        if isinstance(child, Function):
+            for each in (*child.decorator_list, child.args):
+                yield from (call for call in _calls(each))
+            continue
+        yield from _import_time_calls(child)
 
 
 def lazy_compiler(module: Module) -> list[str]:

@@ -18,6 +18,7 @@ IN_PACKAGE: list[Rule] = [
     rules.no_clock,
     rules.science_is_pure,
     rules.literal_texts,
+    rules.words_when_asked,
     rules.lazy_compiler,
 ]
 
@@ -71,6 +72,10 @@ PLANTED: list[tuple[Rule, str, str]] = [
     (rules.literal_texts, "x = _(name)", "src/ringwise/season/planted.py"),
     (rules.literal_texts, "x = _(f'{a} b')", "src/ringwise/season/planted.py"),
     (rules.literal_texts, "x = counted('one', many, 2)", "src/ringwise/season/planted.py"),
+    (rules.words_when_asked, "X = (_('Jan'), 1)", "src/ringwise/kit/planted.py"),
+    (rules.words_when_asked, "class A:\n    x: str = from_data('oval')", "src/ringwise/season/planted.py"),
+    (rules.words_when_asked, "def f(a=_('none')):\n    return a", "src/ringwise/season/planted.py"),
+    (rules.words_when_asked, "@lru_cache\ndef f():\n    return _('a')", "src/ringwise/season/planted.py"),
     (rules.lazy_compiler, "from numba import njit", "src/ringwise/growth/planted.py"),
     (rules.lazy_compiler, "from ringwise.operations.effects import cut", "src/ringwise/futures/planted.py"),
     (rules.lazy_compiler, "from ringwise.growth import kernels", "src/ringwise/growth/planted.py"),
@@ -95,6 +100,9 @@ SOUND: list[tuple[Rule, str, str]] = [
     (rules.no_clock, "from datetime import datetime\nx = datetime.now()", "src/ringwise/desk/clock.py"),
     (rules.no_global_chance, "from ringwise.kit.chance import uniform", "src/ringwise/futures/sound.py"),
     (rules.literal_texts, "x = _('a {b}').format(b=1)", "src/ringwise/season/sound.py"),
+    (rules.words_when_asked, "X = {1: lambda: _('Jan')}", "src/ringwise/kit/sound.py"),
+    (rules.words_when_asked, "def f():\n    return _('Jan')", "src/ringwise/kit/sound.py"),
+    (rules.words_when_asked, "X = _('Show it.')", "src/ringwise/faces/cli/sound.py"),
     (
         rules.lazy_compiler,
         "def f():\n    from ringwise.growth.kernels import g\n",

@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.engine import engine_version
+from ringwise.kit.reading import current_reading
 from ringwise.kit.tables import load_table
 
 if TYPE_CHECKING:
@@ -28,7 +29,14 @@ def _plain(value: object) -> object:
     raise TypeError(f"{type(value).__name__} cannot be part of a result's key")
 
 
-def result_key(kind: str, inputs: Mapping[str, Any], tables: Sequence[tuple[str, str]], seed: int) -> str:
+def result_key(
+    kind: str,
+    inputs: Mapping[str, Any],
+    tables: Sequence[tuple[str, str]],
+    seed: int,
+    *,
+    worded: bool = False,
+) -> str:
     """The SHA-256 of everything a result is made from.
 
     Parameters
@@ -41,6 +49,8 @@ def result_key(kind: str, inputs: Mapping[str, Any], tables: Sequence[tuple[str,
         Parameter tables that it reads; their content is part of the key.
     seed : int
         Of its random draws.
+    worded : bool
+        Whether the result holds words or amounts for people: then language and units are part of the key.
 
     Returns
     -------
@@ -53,13 +63,15 @@ def result_key(kind: str, inputs: Mapping[str, Any], tables: Sequence[tuple[str,
     >>> a == result_key("x", {"day": date(2027, 3, 7)}, [], 1), a == result_key("x", {}, [], 1)
     (True, False)
     """
-    parts = {
+    parts: dict[str, object] = {
         "kind": kind,
         "inputs": inputs,
         "tables": [(p, n, load_table(p, n).fingerprint) for p, n in sorted(tables)],
         "engine": engine_version(),
         "seed": seed,
     }
+    if worded:
+        parts["reading"] = current_reading()
     text = json.dumps(parts, sort_keys=True, default=_plain, ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from pathlib import Path
 
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import FileFormatError, InputError, out_of_range, unknown_name
+from ringwise.kit.reading import UNITS, Reading, Units, language_of, languages, process_reading
 from ringwise.kit.words import _
 
 FILE_NAME = "collection.toml"
@@ -30,11 +31,18 @@ class Settings:
     seed: int = 20270307
     invented: bool = False
     workers: int = 2
+    units: Units = "metric"
+    language: str = ""
 
     @property
     def south(self) -> bool:
         """Whether the yard lies south of the equator; unknown latitude counts as north and is said so."""
         return self.latitude_deg is not None and self.latitude_deg < 0
+
+    @property
+    def reading(self) -> Reading:
+        """How its people read; without a language of its own, in that of the environment."""
+        return Reading(self.language or process_reading().language, self.units)
 
 
 _NUMBERS = {
@@ -70,7 +78,24 @@ def _converted(name: str, value: object) -> object:
         return value if isinstance(value, date) else parse_date(str(value), field="setting today")
     if name == "invented":
         return str(value).lower() in {"true", "yes", "1"}
+    if name == "units":
+        return _one_of(name, str(value), UNITS)
+    if name == "language" and value != "":
+        return _one_of(name, _language(str(value)), languages())
     return str(value)
+
+
+def _one_of(name: str, value: str, known: Sequence[str]) -> str:
+    if value not in known:
+        raise unknown_name(_("setting {name}").format(name=name), value, known)
+    return value
+
+
+def _language(typed: str) -> str:
+    """A locale such as "de_DE.UTF-8" names its language; what has no catalogue stays as typed."""
+    found = language_of(typed)
+    english = typed.split("_")[0].split(".")[0] in {"C", "POSIX"} or typed.lower().startswith(found)
+    return found if english else typed
 
 
 def _merge(base: Settings, values: Mapping[str, object], where: str) -> Settings:

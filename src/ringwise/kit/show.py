@@ -1,26 +1,83 @@
-"""The one formatter: dates, spans, numbers and units as people read them."""
+"""The one formatter: dates, spans, chances and times as people read them; amounts come from `kit.amounts`."""
 
 from __future__ import annotations
 
 import math
 from datetime import date
 
+from ringwise.kit.amounts import (
+    area,
+    dimensions,
+    fine,
+    fixed,
+    length,
+    length_span,
+    litres,
+    mass,
+    number,
+    rain,
+    temperature,
+)
 from ringwise.kit.words import _
 
-_MONTHS = (
-    _("Jan"),
-    _("Feb"),
-    _("Mar"),
-    _("Apr"),
-    _("May"),
-    _("Jun"),
-    _("Jul"),
-    _("Aug"),
-    _("Sep"),
-    _("Oct"),
-    _("Nov"),
-    _("Dec"),
-)
+__all__ = [
+    "area",
+    "chance",
+    "day",
+    "dimensions",
+    "fine",
+    "fixed",
+    "hours",
+    "length",
+    "length_span",
+    "litres",
+    "mass",
+    "month",
+    "number",
+    "odds",
+    "rain",
+    "span",
+    "temperature",
+]
+
+
+def month(number_of_month: int) -> str:
+    """The short name of a month.
+
+    Parameters
+    ----------
+    number_of_month : int
+        1 to 12.
+
+    Returns
+    -------
+    str
+        In the reader's language.
+
+    Source
+    ------
+    German short forms: Unicode CLDR, months, format abbreviated.
+
+    Examples
+    --------
+    >>> month(3)
+    'Mar'
+    """
+    names = (
+        _("Jan"),
+        _("Feb"),
+        _("Mar"),
+        _("Apr"),
+        _("May"),
+        _("Jun"),
+        _("Jul"),
+        _("Aug"),
+        _("Sep"),
+        _("Oct"),
+        _("Nov"),
+        _("Dec"),
+    )
+    return names[number_of_month - 1]
 
 
 def day(when: date | None, *, year: bool = False) -> str:
@@ -45,7 +102,7 @@ def day(when: date | None, *, year: bool = False) -> str:
     """
     if when is None:
         return _("unknown")
-    text = f"{when.day} {_MONTHS[when.month - 1]}"
+    text = _("{day} {month}").format(day=when.day, month=month(when.month))
     return f"{text} {when.year}" if year else text
 
 
@@ -70,86 +127,8 @@ def span(first: date, last: date) -> str:
     if first == last:
         return day(first)
     if (first.year, first.month) == (last.year, last.month):
-        return _("{a} to {b}").format(a=first.day, b=day(last))
+        return _("{first} to {last} {month}").format(first=first.day, last=last.day, month=month(last.month))
     return _("{a} to {b}").format(a=day(first), b=day(last))
-
-
-def number(value: float, digits: int = 2) -> str:
-    """A number with at most so many significant digits and no trailing zeros.
-
-    Parameters
-    ----------
-    value : float
-        The number.
-    digits : int
-        Significant digits.
-
-    Returns
-    -------
-    str
-        The text; "unknown" for NaN.
-
-    Examples
-    --------
-    >>> number(9.357, 3), number(1250.0, 2), number(0.5)
-    ('9.36', '1250', '0.5')
-    """
-    if math.isnan(value):
-        return _("unknown")
-    if value == 0:
-        return "0"
-    places = digits - 1 - math.floor(math.log10(abs(value)))
-    if places <= 0:
-        return f"{round(value):d}"
-    return f"{value:.{places}f}".rstrip("0").rstrip(".")
-
-
-def length(value_mm: float) -> str:
-    """A length in the unit a grower would use: mm below 100 mm, cm to 3 m, m beyond.
-
-    Parameters
-    ----------
-    value_mm : float
-        Length, in mm.
-
-    Returns
-    -------
-    str
-        With its unit.
-
-    Examples
-    --------
-    >>> length(41.0), length(520.0), length(3400.0)
-    ('41 mm', '52 cm', '3.4 m')
-    """
-    if abs(value_mm) < 100:
-        return f"{number(value_mm, 2)} mm"
-    if abs(value_mm) < 3000:
-        return f"{number(value_mm / 10, 3)} cm"
-    return f"{number(value_mm / 1000, 2)} m"
-
-
-def litres(value_cm3: float) -> str:
-    """A volume in litres, or cm3 below half a litre.
-
-    Parameters
-    ----------
-    value_cm3 : float
-        Volume, in cm3.
-
-    Returns
-    -------
-    str
-        With its unit.
-
-    Examples
-    --------
-    >>> litres(9357.0), litres(392.0)
-    ('9.4 L', '390 cm³')
-    """
-    if abs(value_cm3) < 500:
-        return f"{round(value_cm3, -1):.0f} cm³"
-    return f"{value_cm3 / 1000:.1f} L"
 
 
 def chance(prob: float) -> str:

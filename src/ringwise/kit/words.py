@@ -1,24 +1,42 @@
-"""Every text for users passes through here, so that a language can be added as a catalogue."""
+"""Every text for users passes through here, in the language of the wish (`kit.reading`).
+
+Two catalogues a language: `ringwise` for the texts in the code, `ringwise_data` for those in data files. The
+running program loads the compiled `.mo`; where that is missing or older than its `.po` (a checkout), it packs
+the `.po` in memory instead.
+"""
 
 from __future__ import annotations
 
 import gettext as _gettext
-import os
+import io
+from functools import lru_cache
+from inspect import cleandoc
 from pathlib import Path
 
-LOCALE_DIR = Path(__file__).resolve().parent / "locale"
+from ringwise.kit.reading import LOCALE_DIR, SOURCE_LANGUAGE, current_reading, languages
+
 DOMAIN = "ringwise"
+DATA_DOMAIN = "ringwise_data"
 
 
-def _language() -> list[str]:
-    for name in ("RINGWISE_LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG"):
-        value = os.environ.get(name, "")
-        if value and value not in {"C", "C.UTF-8", "POSIX"}:
-            return [value]
-    return ["en"]
+@lru_cache(maxsize=64)
+def _catalogue(language: str, domain: str) -> _gettext.NullTranslations:
+    if language == SOURCE_LANGUAGE or language not in languages():
+        return _gettext.NullTranslations()
+    source = LOCALE_DIR / language / "LC_MESSAGES" / f"{domain}.po"
+    compiled = source.with_suffix(".mo")
+    if compiled.is_file() and not (source.is_file() and _newer(source, compiled)):
+        return _gettext.GNUTranslations(io.BytesIO(compiled.read_bytes()))
+    if not source.is_file():
+        return _gettext.NullTranslations()
+    from ringwise.kit.catalogues import packed, read_po
+
+    return _gettext.GNUTranslations(io.BytesIO(packed(read_po(source.read_text(encoding="utf-8")))))
 
 
-_catalogue = _gettext.translation(DOMAIN, str(LOCALE_DIR), languages=_language(), fallback=True)
+def _newer(first: Path, second: Path) -> bool:
+
+    return first.stat().st_mtime_ns > second.stat().st_mtime_ns
 
 
 def _(text: str) -> str:
@@ -39,7 +57,7 @@ def _(text: str) -> str:
     >>> _("open until {day}").format(day="24 March")
     'open until 24 March'
     """
-    return _catalogue.gettext(text)
+    return _catalogue(current_reading().language, DOMAIN).gettext(text)
 
 
 def from_data(text: str) -> str:
@@ -60,7 +78,28 @@ def from_data(text: str) -> str:
     >>> from_data("oval")
     'oval'
     """
-    return _catalogue.gettext(text) if text else ""
+    return _catalogue(current_reading().language, DATA_DOMAIN).gettext(text) if text else ""
+
+
+def from_docstring(text: str | None) -> str:
+    """A docstring that users are shown: the one line of a command, as its help, in the user's language.
+
+    Parameters
+    ----------
+    text : str or None
+        A function's docstring; the extraction finds those of commands by itself.
+
+    Returns
+    -------
+    str
+        The translated text, or the text itself where no catalogue has it.
+
+    Examples
+    --------
+    >>> from_docstring("Show one tree.")
+    'Show one tree.'
+    """
+    return _catalogue(current_reading().language, DOMAIN).gettext(cleandoc(text)) if text else ""
 
 
 def counted(one: str, many: str, count: int) -> str:
@@ -83,4 +122,4 @@ def counted(one: str, many: str, count: int) -> str:
     >>> counted("{n} tree", "{n} trees", 2)
     '2 trees'
     """
-    return _catalogue.ngettext(one, many, count).format(n=count)
+    return _catalogue(current_reading().language, DOMAIN).ngettext(one, many, count).format(n=count)

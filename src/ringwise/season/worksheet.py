@@ -30,20 +30,6 @@ if TYPE_CHECKING:
     from ringwise.season.window import Window
 
 ROOM = "season.worksheet"
-# A dressed surface hides how wet the pot is.
-WATER_UNDER_DRESSING = Aftercare(
-    variant="any",
-    phase="any",
-    care="water",
-    do=_("Check, then water: go by weight or a skewer at half depth, not by the colour of the dressing;"),
-    starts="work done",
-    ends=(ROOTS_ACTIVE,),
-    least_days=None,
-    most_days=None,
-    look_days=(),
-    basis="practice",
-    source="practice",
-)
 MINERAL = frozenset({"clay_granule", "pumice", "lava", "acid_granule"})  # parts whose dust is breathed in
 
 
@@ -136,8 +122,25 @@ def _aftercare(
 ) -> tuple[Phase, ...]:
     duties = list(aftercare(operation, plan.root_removed_frac))
     if potting is not None and potting.top_dressing_cm3 > 0:
-        duties.append(WATER_UNDER_DRESSING)
+        duties.append(_water_under_dressing())
     return phases(duties, group=group)
+
+
+def _water_under_dressing() -> Aftercare:
+    """A dressed surface hides how wet the pot is."""
+    return Aftercare(
+        variant="any",
+        phase="any",
+        care="water",
+        do=_("Check, then water: go by weight or a skewer at half depth, not by the colour of the dressing;"),
+        starts="work done",
+        ends=(ROOTS_ACTIVE,),
+        least_days=None,
+        most_days=None,
+        look_days=(),
+        basis="practice",
+        source="practice",
+    )
 
 
 def _ready(facts: TreeFacts, potting: Potting | None, plan: SheetPlan) -> Ready:

@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING, Annotated, Any, Protocol, get_type_hints
 
 import typer
 
-from ringwise.kit.words import _
+from ringwise.kit.errors import RingwiseError
+from ringwise.kit.reading import Reading, process_reading, reading
+from ringwise.kit.words import _, from_docstring
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -52,6 +54,15 @@ class Common:
         from ringwise.desk.workspace import collection_folder
 
         return collection_folder(Path(self.collection) if self.collection else None)
+
+    def reading(self) -> Reading:
+        """How the collection's people read; where its settings do not read, as the process does."""
+        from ringwise.desk.settings import load_settings
+
+        try:
+            return load_settings(self.folder()).reading
+        except RingwiseError:  # whoever needs the settings says what is wrong with them
+            return process_reading()
 
 
 @dataclass(frozen=True)
@@ -116,7 +127,8 @@ def command(
         @functools.wraps(function)
         def outer(**given: Any) -> None:
             common = Common(**{field: given.pop(field) for field, _hint, _default in _COMMON})
-            show(function(common, **given), common)
+            with reading(common.reading()):
+                show(function(common, **given), common)
 
         shared = [
             inspect.Parameter(field, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=hint)
@@ -126,7 +138,7 @@ def command(
         outer.__signature__ = inspect.Signature(mine + shared)  # type: ignore[attr-defined]
         outer.__annotations__ = {p.name: p.annotation for p in mine + shared}
         del outer.__wrapped__
-        app.command(name, **more)(outer)
+        app.command(name, help=from_docstring(function.__doc__), **more)(outer)
         return function
 
     return register
