@@ -89,8 +89,12 @@ class Dial(Said):
     year: int
     seed: Day
     seed_known: bool
+    scaled: bool = Field(description="False where no girth was ever measured: rings are equal, not to scale.")
+    line: list[list[float]] = Field(
+        description="The girth from the first known day to today: pairs of time (growing year and fraction, "
+        "2027.35) and girth in mm; times before the first pair are unknown wood."
+    )
     years: list[DialYear]
-    measures: list[Told] = Field(description="Girths as measured; the why names the entry.")
     growth: list[list[float]] = Field(
         description="How a year's growth is spread over it: pairs of time in the year and share grown."
     )
