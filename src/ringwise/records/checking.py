@@ -27,6 +27,7 @@ from ringwise.records.observations import check_interval, checked_data
 from ringwise.records.pot_measures import check_pot_length
 
 MOST_ID_LENGTH = 40  # room for any label on a pot, too short for a pasted paragraph
+MOST_ENTRY_ID_LENGTH = 64  # an entry may be named by a key that an app makes
 MOST_TEXT_LENGTH = 20_000  # a page of a notebook several times over
 
 
@@ -65,11 +66,12 @@ def _check_id(kind: str, value: str, *, may_be_blank: bool = False) -> None:
         return
     if not value.strip():
         raise MissingFieldError(_("{kind} needs an id.").format(kind=kind))
-    if len(value) > MOST_ID_LENGTH or value != value.strip() or not value.isprintable():
+    most = MOST_ENTRY_ID_LENGTH if kind == "entry" else MOST_ID_LENGTH
+    if len(value) > most or value != value.strip() or not value.isprintable():
         raise out_of_range(
             _("{kind} id").format(kind=kind),
-            '"' + "".join(each if each.isprintable() else "?" for each in value[:MOST_ID_LENGTH]) + '"',
-            _("up to {n} printable characters without blanks at the ends").format(n=MOST_ID_LENGTH),
+            '"' + "".join(each if each.isprintable() else "?" for each in value[:most]) + '"',
+            _("up to {n} printable characters without blanks at the ends").format(n=most),
         )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, RowMapping, func, insert, select
 
 from ringwise.kit.errors import NotFoundError
 from ringwise.kit.words import _
@@ -25,6 +25,30 @@ class Undone:
     command: str
     at: datetime
     touched: tuple[tuple[str, str], ...]
+
+
+def last_action(connection: Connection) -> RowMapping | None:
+    """The latest action that is no undo and was not yet taken back.
+
+    Parameters
+    ----------
+    connection : Connection
+        In a transaction.
+
+    Returns
+    -------
+    RowMapping or None
+        Its row; None where nothing is left to take back.
+
+    Examples
+    --------
+    >>> last_action.__name__
+    'last_action'
+    """
+    undoing = ACTIONS.alias("undoing")
+    taken_back = select(undoing.c.undoes).where(undoing.c.undoes == ACTIONS.c.id)
+    query = select(ACTIONS).where(ACTIONS.c.undoes.is_(None), ~taken_back.exists())
+    return connection.execute(query.order_by(ACTIONS.c.id.desc()).limit(1)).mappings().first()
 
 
 def undo_last(connection: Connection, action: Action) -> Undone:
@@ -52,10 +76,7 @@ def undo_last(connection: Connection, action: Action) -> Undone:
     >>> undo_last.__name__
     'undo_last'
     """
-    undoing = ACTIONS.alias("undoing")
-    taken_back = select(undoing.c.undoes).where(undoing.c.undoes == ACTIONS.c.id)
-    query = select(ACTIONS).where(ACTIONS.c.undoes.is_(None), ~taken_back.exists())
-    last = connection.execute(query.order_by(ACTIONS.c.id.desc()).limit(1)).mappings().first()
+    last = last_action(connection)
     if last is None:
         raise NotFoundError(_("there is nothing to undo."))
     target = int(last["id"])
