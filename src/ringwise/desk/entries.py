@@ -270,20 +270,13 @@ def _check_names(workspace: Workspace, entry: Entry) -> None:
 
 
 def _photo_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
-    from ringwise.records.model import PHOTO_VIEWS
-    from ringwise.records.photos import keep_photo
+    from ringwise.desk.photos import PhotoGiven, photo_entry
 
-    view = given.view or "front"
-    if view not in PHOTO_VIEWS:
-        raise unknown_name("--view", view, PHOTO_VIEWS)
     file = Path(_value(given)).expanduser()
     if not file.is_file():
         raise NotFoundError(_("there is no file {file}").format(file=file))
-    photo = keep_photo(file, workspace.folder)
-    when = given.date or (photo.taken[:10] if photo.taken else workspace.today.isoformat())
-    text = given.note or file.name
-    base = _entry(workspace, tree, replace(given, what=("note", text), note="", view="", date=when))
-    return replace(base, kind="photo", data=photo.entry_data(view))
+    said = PhotoGiven(given.view or "front", given.date, given.note, original_name=file.name, by=given.by)
+    return replace(photo_entry(workspace, tree, file, said), confirmed_by=given.confirmed_by or "")
 
 
 def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:

@@ -20,6 +20,20 @@ def operation_words(key: str) -> str:
     return key.replace("_", " ") if operation is None else from_data(operation.name)
 
 
+def view_words(view: str) -> str:
+    """The name of a side from which a tree is photographed, in the user's language."""
+    names = {
+        "front": _("front"),
+        "right": _("right"),
+        "back": _("back"),
+        "left": _("left"),
+        "top": _("top"),
+        "underside": _("underside"),
+        "detail": _("detail"),
+    }
+    return names.get(view, view)
+
+
 def _stage(data: Data) -> str:
     extents = {"first": _("first buds"), "most": _("most buds"), "late_branch": _("one branch late")}
     return _("stage {code}, {extent}").format(
@@ -44,6 +58,13 @@ def _work(data: Data) -> str:
     return ", ".join(parts)
 
 
+def _photo(data: Data) -> str:
+    view = view_words(str(data["view"]))
+    if data.get("mirrored"):
+        return _("photo, {view} (mirrored, as seen from above)").format(view=view)
+    return _("photo, {view}").format(view=view)
+
+
 def _planned(data: Data) -> str:
     text = _("planned: {work}").format(work=_work(data))
     override = data.get("override_reason")
@@ -63,7 +84,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
         site=d["site"], before=show.number(d["before_mm"], 2), after=show.number(d["after_mm"], 2)
     ),
     "note": lambda d: _("note"),
-    "photo": lambda d: _("photo, {view}").format(view=d["view"]),
+    "photo": _photo,
     "tape": lambda d: _("measured with the tape"),
     "work": _work,
     "planned": _planned,

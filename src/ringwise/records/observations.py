@@ -17,6 +17,7 @@ from ringwise.records.model import ENTRY_KINDS, PHOTO_VIEWS, JsonValue
 STAGE_CODES = ("00", "01", "03", "07", "09", "10", "11", "15", "19", "H1", "91", "92", "93", "95", "97")
 EXTENTS = ("first", "most", "late_branch")
 WEIGHT_MOMENTS = ("after_10_min", "after_24_h", "before_watering", "other")
+DATE_SOURCES = ("camera", "typed", "file", "today")  # where the day of a photo comes from
 TYPED = "typed"  # the key under which the words of the grower are kept beside the values
 
 # Bounds beyond which a figure is a slip of the unit or the key, not a tree: judged wide on purpose.
@@ -27,6 +28,7 @@ _MASS_G = (0.1, 5_000_000.0)
 _DRY_DAYS = (0.05, 366.0)
 _WORK_MIN = (0.0, 100_000.0)
 _PIXELS = (1.0, 100_000.0)
+_LEAST_APART = 0.01  # of a picture's side: two taps nearer than this are one tap
 _PLAIN_NUMBER = ""
 _BARE = re.compile(r"[-+]?[\d.,/ ]+")
 
@@ -35,7 +37,7 @@ _BARE = re.compile(r"[-+]?[\d.,/ ]+")
 class Field:
     """One key of an entry's data; `quantity` is the kind of unit in which a number is typed."""
 
-    holds: str  # number, whole, text, flag, day, list, map
+    holds: str  # number, whole, text, flag, day, list, map, points (two places on a picture)
     low: float = -math.inf
     high: float = math.inf
     quantity: str = _PLAIN_NUMBER
@@ -54,6 +56,7 @@ def _length(*, needed: bool = True) -> Field:
 _TEXT = Field("text")
 _MAYBE_TEXT = Field("text", needed=False)
 _FRACTION = Field("number", 0.0, 1.0, "fraction", needed=False)
+_TWO_POINTS = Field("points", 0.0, 1.0, needed=False)  # shares of the upright picture from its upper left
 
 FIELDS: dict[str, dict[str, Field]] = {
     "stage": {
@@ -84,6 +87,12 @@ FIELDS: dict[str, dict[str, Field]] = {
         "height_px": Field("whole", *_PIXELS),
         "taken": _MAYBE_TEXT,
         "taken_offset": _MAYBE_TEXT,
+        "original_name": _MAYBE_TEXT,
+        "date_from": Field("text", choices=DATE_SOURCES, needed=False),
+        "align": _TWO_POINTS,  # two lasting places, such as trunk at the soil and apex
+        "rim": _TWO_POINTS,  # both inner edges of the pot's rim
+        "rim_mm": _length(needed=False),
+        "mirrored": Field("flag", needed=False),  # an underside shown as seen from above
     },
     "question": {"title": _TEXT, "courses": Field("list")},
 }
@@ -175,7 +184,18 @@ def checked_data(kind: str, data: Mapping[str, JsonValue]) -> dict[str, JsonValu
                 raise MissingFieldError(_("{kind} needs {field}.").format(kind=kind, field=key))
             continue
         _check_value(f"{kind} {key}", value, field)
+    if kind == "photo":
+        _check_photo(data)
     return dict(data)
+
+
+def _check_photo(data: Mapping[str, JsonValue]) -> None:
+    if data.get("rim_mm") is not None and data.get("rim") is None:
+        raise MissingFieldError(_("photo rim_mm needs rim: mark both edges of the rim first."))
+    if data.get("mirrored") and data["view"] != "underside":
+        raise InputError(
+            _("photo mirrored goes with view underside only; view is {view}.").format(view=data["view"])
+        )
 
 
 def _check_value(name: str, value: JsonValue, field: Field) -> None:
@@ -191,8 +211,26 @@ def _check_value(name: str, value: JsonValue, field: Field) -> None:
     elif field.holds == "flag":
         if not isinstance(value, bool):
             raise InputError(_("{field} is {value}; accepted: yes or no.").format(field=name, value=value))
+    elif field.holds == "points":
+        _check_points(name, value, field)
     elif not isinstance(value, list | tuple) or not all(isinstance(each, str) for each in value):
         raise InputError(_("{field} must be a list of texts.").format(field=name))
+
+
+def _check_points(name: str, value: JsonValue, field: Field) -> None:
+    points = (
+        [each for each in value if isinstance(each, list | tuple)] if isinstance(value, list | tuple) else []
+    )
+    if [len(each) for each in points] != [2, 2] or len(points) != len(value):  # type: ignore[arg-type]
+        raise InputError(_("{field} must be two points, each its share across and down.").format(field=name))
+    for point in points:
+        for share in point:
+            _check_number(name, share, field)
+    (x, y), (other_x, other_y) = points
+    if math.hypot(x - other_x, y - other_y) < _LEAST_APART:
+        raise InputError(
+            _("{field}: both points are in one place; mark two that lie apart.").format(field=name)
+        )
 
 
 def _check_number(name: str, value: JsonValue, field: Field) -> None:
@@ -200,7 +238,7 @@ def _check_number(name: str, value: JsonValue, field: Field) -> None:
         raise InputError(_("{field} is {value}, which is no number.").format(field=name, value=value))
     whole = field.holds == "whole"
     if not field.low <= value <= field.high or (whole and value != int(value)):
-        span = f"{field.low:g} to {field.high:g}"
+        span = _("{low} to {high}").format(low=f"{field.low:g}", high=f"{field.high:g}")
         accepted = _("a whole number, {span}").format(span=span) if whole else span
         raise out_of_range(name, f"{value:g}", accepted)
 
@@ -256,6 +294,9 @@ def _read(name: str, text: str, field: Field) -> JsonValue:
         return folded == "yes"
     if field.holds == "list":
         return [part.strip() for part in text.split(",") if part.strip()]
+    if field.holds == "points":
+        pairs = [part.split(",") for part in text.split()]
+        return [[_plain_number(name, each, whole=False) for each in pair] for pair in pairs]
     if field.choices:
         return next((c for c in field.choices if c.casefold() == text.strip().casefold()), text.strip())
     return text.strip()

@@ -151,6 +151,13 @@ class Store:
         entry: Entry = found[0]
         return entry
 
+    def names_photo(self, sha256: str) -> bool:
+        """Whether any entry, of now or of the past, names the photo with this hash."""
+        table = codec_named("entry").table
+        query = select(table.c.id).where(table.c.kind == "photo", table.c.data.contains(sha256)).limit(1)
+        with self._database.reading() as connection:
+            return connection.execute(query).first() is not None
+
     def history(self, kind: str, value_id: str) -> list[Revision]:
         """Every stored state of one value, oldest first, with who wrote it."""
         with self._database.reading() as connection:

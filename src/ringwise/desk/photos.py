@@ -1,0 +1,364 @@
+"""Wishes about photos: take one in, tag and mark it, find the small picture that is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from ringwise.desk.entry_words import entry_words
+from ringwise.desk.photo_strips import photo_strip
+from ringwise.desk.shapes import Shape, entry_shape
+from ringwise.desk.texts import checked_note, one_line
+from ringwise.desk.trees import action
+from ringwise.desk.workspace import Workspace
+from ringwise.kit.days import parse_date
+from ringwise.kit.errors import (
+    ConflictError,
+    InputError,
+    MissingFieldError,
+    NotFoundError,
+    out_of_range,
+    unknown_name,
+)
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+from ringwise.records.dates import FuzzyDate, exact_day, parse_fuzzy_date
+from ringwise.records.model import PHOTO_VIEWS, Entry, Pot, Tree
+from ringwise.records.observations import TYPED
+from ringwise.records.photos import PhotoFacts, keep_photo
+from ringwise.records.store import Seen
+from ringwise.records.thumbs import ensure_thumbs, thumb_path
+
+__all__ = ["PhotoChange", "PhotoGiven", "add_photo", "edit_photo", "photo_entry", "photo_strip", "thumb_file"]
+
+Points = Sequence[Sequence[float]]
+Data = dict[str, Any]
+
+_CLOCK_UNSET = date(1980, 1, 1)  # clocks that nobody set begin in 1970 or on this day
+_MARKS = ("align", "rim", "rim_mm", "mirrored", TYPED)  # keys that a photo need not have
+_NARROW_SIDES = ("left", "right")  # from there a pot shows its width
+
+
+@dataclass(frozen=True)
+class PhotoGiven:
+    """What is said of a photo that comes in; `file_modified` is its device's local time of the file."""
+
+    view: str = "front"
+    date: str = ""
+    note: str = ""
+    file_modified: str | None = None
+    original_name: str = ""
+    mirrored: bool = False
+    by: str | None = None
+    id: str | None = None
+
+
+@dataclass(frozen=True)
+class PhotoChange:
+    """What should read otherwise: None stays as it is, an empty list of points clears, blank asks the pot."""
+
+    revision: int | None = None
+    view: str | None = None
+    date: str | None = None
+    note: str | None = None
+    align: Points | None = None
+    rim: Points | None = None
+    rim_width: str | None = None
+    mirrored: bool | None = None
+    by: str | None = None
+
+
+def _checked_view(view: str) -> str:
+    if view not in PHOTO_VIEWS:
+        raise unknown_name("--view", view, PHOTO_VIEWS)
+    return view
+
+
+def _typed_day(workspace: Workspace, text: str) -> FuzzyDate:
+    on = parse_fuzzy_date(text, field="--date", south=workspace.settings.south)
+    if on.earliest is not None and on.earliest > workspace.today:
+        raise out_of_range("--date", on.typed, _("up to today, {day}").format(day=workspace.today))
+    return on
+
+
+def _found_day(workspace: Workspace, given: PhotoGiven, photo: PhotoFacts) -> tuple[FuzzyDate, str]:
+    """The day of a photo and where it comes from; a clock that was never set or runs ahead says nothing."""
+    if given.date.strip():
+        return _typed_day(workspace, given.date), "typed"
+    for source, moment in (("camera", photo.taken), ("file", given.file_modified)):
+        if moment:  # a local time: its first ten characters are the civil day, and no zone is applied
+            day = parse_date(moment[:10], field=_("day of the {source}").format(source=source))
+            if _CLOCK_UNSET < day <= workspace.today:
+                return exact_day(day), source
+    return exact_day(workspace.today), "today"
+
+
+def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGiven) -> Entry:
+    """Keep a photo with its small pictures, and give the entry that is still to be stored.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : Tree
+        Of which tree.
+    upload : Path
+        The file; it is only read.
+    given : PhotoGiven
+        What is said of it.
+
+    Returns
+    -------
+    Entry
+        With the day of the camera, of the file, or as typed.
+
+    Raises
+    ------
+    InputError
+        If a word does not read or the file is no photo; nothing is kept then.
+    """
+    _checked_view(given.view)
+    checked_note(given.note, "--note")
+    if given.date.strip():
+        _typed_day(workspace, given.date)
+    if given.mirrored and given.view != "underside":
+        raise InputError(_("only a photo of the underside is shown mirrored; leave it out."))
+    photo = keep_photo(upload, workspace.folder)
+    on, source = _found_day(workspace, given, photo)
+    data: Data = photo.entry_data(given.view) | {"date_from": source}
+    name = one_line(given.original_name.replace("\\", "/").rsplit("/", 1)[-1])
+    if name:
+        data["original_name"] = name
+    if given.mirrored:
+        data["mirrored"] = True
+    return Entry(
+        id=given.id or "",
+        tree=tree.id,
+        kind="photo",
+        on=on,
+        data=data,
+        note=given.note,
+        by=given.by or workspace.settings.owner,
+    )
+
+
+def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) -> Shape:
+    """Take a photo in; returning means that file, small pictures and entry are safe.
+
+    The same photo of the same side, sent again, is answered with the entry that is there.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : str
+        Id or name of the tree.
+    upload : Path
+        The file; it is only read.
+    given : PhotoGiven
+        What is said of it.
+
+    Returns
+    -------
+    dict
+        Keys entry, action (None where it was there), id, date_from, ask_date and line.
+
+    Raises
+    ------
+    InputError
+        If a word does not read or the file is no photo; nothing is stored then.
+    ConflictError
+        If the id belongs to another entry.
+    """
+    entry = photo_entry(workspace, workspace.tree(tree), upload, given)
+    there = _same_photo(workspace, entry)
+    if there is None:
+        return _add(workspace, entry)
+    return _answer(there, None, _("{tree}: this photo is there already").format(tree=there.tree))
+
+
+def _add(workspace: Workspace, entry: Entry) -> Shape:
+    if entry.id and _was_used(workspace, entry.id):
+        raise ConflictError(
+            _("there is an entry {id} already, or it was taken back; choose another id.").format(id=entry.id)
+        )
+    seen = [Seen("entry", entry.id)] if entry.id else []
+    try:
+        saved, ids = workspace.store.save_all(
+            action(workspace, entry.by, f"log {entry.tree} photo"), [entry], seen=seen
+        )
+    except ConflictError:  # sent twice at once: the other one was first
+        there = _same_photo(workspace, entry)
+        if there is None:
+            raise
+        return _answer(there, None, _("{tree}: this photo is there already").format(tree=there.tree))
+    stored = workspace.store.entry(ids[0][1])
+    line = _("{tree}, {day}: {words}").format(
+        tree=stored.tree, day=stored.on.typed, words=entry_words(stored)
+    )
+    asked = {
+        "file": _("the day is that of the file, please check it"),
+        "today": _("the photo says no day, so it has today's; please check it"),
+    }.get(str(stored.data["date_from"]))
+    return _answer(stored, saved, f"{line}; {asked}" if asked else line)
+
+
+def _was_used(workspace: Workspace, entry_id: str) -> bool:
+    try:
+        return bool(workspace.store.history("entry", entry_id))
+    except NotFoundError:
+        return False
+
+
+def _same_photo(workspace: Workspace, entry: Entry) -> Entry | None:
+    for each in workspace.store.entries(tree=entry.tree, kind="photo"):
+        if all(each.data.get(key) == entry.data[key] for key in ("sha256", "view")):
+            return each
+    return None
+
+
+def _answer(entry: Entry, saved: int | None, line: str) -> Shape:
+    source = entry.data.get("date_from")
+    return {
+        "entry": entry_shape(entry),
+        "action": saved,
+        "id": entry.id,
+        "date_from": source,
+        "ask_date": source in ("file", "today"),
+        "line": line,
+    }
+
+
+def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shape:
+    """Correct view, day or note of a photo, or mark places on it, as a new revision.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    entry_id : str
+        The entry of the photo.
+    change : PhotoChange
+        What should read otherwise, and the revision that was seen.
+
+    Returns
+    -------
+    dict
+        Keys entry, action (None where nothing changed), id, date_from, ask_date and line.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such entry.
+    ConflictError
+        If it was changed meanwhile.
+    InputError
+        If a value does not read; nothing is stored then.
+    """
+    stored = workspace.store.entry(entry_id)
+    if stored.kind != "photo":
+        raise InputError(_("entry {id} is no photo.").format(id=entry_id))
+    if change.revision is not None and change.revision != stored.revision:
+        raise ConflictError(_("entry {id} was changed meanwhile; look at it again.").format(id=entry_id))
+    data = dict(stored.data)
+    on, note = stored.on, stored.note
+    if change.view is not None:
+        data["view"] = _checked_view(change.view)
+    if change.date is not None:
+        on, data["date_from"] = _typed_day(workspace, change.date), "typed"
+    if change.note is not None:
+        note = checked_note(change.note, "--note")
+    if change.mirrored is not None:
+        data["mirrored"] = change.mirrored or None
+    for key, points in (("align", change.align), ("rim", change.rim)):
+        if points is not None:
+            data[key] = [list(point) for point in points] or None
+    _set_rim_width(workspace, replace(stored, on=on), data, change.rim_width)
+    kept = {key: value for key, value in data.items() if value is not None or key not in _MARKS}
+    edited = replace(stored, on=on, note=note, data=kept)
+    if edited == stored:
+        return _answer(stored, None, _("{tree}: nothing to change").format(tree=stored.tree))
+    saved = workspace.store.save(
+        action(workspace, change.by, f"edit {stored.tree} photo"),
+        [edited],
+        seen=[Seen("entry", stored.id, stored)],
+    )
+    line = _("{tree}, {day}: {words} corrected").format(
+        tree=stored.tree, day=on.typed, words=entry_words(edited)
+    )
+    return _answer(workspace.store.entry(stored.id), saved, line)
+
+
+def _set_rim_width(workspace: Workspace, entry: Entry, data: Data, width: str | None) -> None:
+    """The width between the marks on the rim: as typed, else that of the pot in which the tree stood then."""
+    kept = dict(data.get(TYPED) or {})
+    if data.get("rim") is None or width is not None:
+        kept.pop("rim_mm", None)
+    if width and width.strip():
+        data["rim_mm"] = parse_quantity(width, "length", field=_("width of the rim"), default_unit="cm")
+        kept["rim_mm"] = width.strip()
+    elif "rim_mm" not in kept:
+        data["rim_mm"] = (
+            None if data.get("rim") is None else _pot_width_mm(workspace, entry, str(data["view"]))
+        )
+        if width is not None and data["rim_mm"] is None:
+            raise MissingFieldError(
+                _("the pot of that day is not known; write the width of its rim, such as 24 cm.")
+            )
+    data[TYPED] = kept or None
+
+
+def _pot_width_mm(workspace: Workspace, entry: Entry, view: str) -> float | None:
+    """How wide the pot of that day looks from a side; None where a later repotting hides which it was."""
+    pot = _pot_then(workspace, entry)
+    if pot is None or view == "detail":
+        return None
+    return pot.width_mm if view in _NARROW_SIDES else pot.length_mm
+
+
+def _pot_then(workspace: Workspace, entry: Entry) -> Pot | None:
+    pots = {pot.id: pot for pot in workspace.pots}
+    moves = [work for work in workspace.store.entries(tree=entry.tree, kind="work") if work.data.get("pot")]
+    day = entry.on.by
+    if moves and day is None:
+        return None
+    before = [work for work in moves if work.on.by is None or (day is not None and work.on.by <= day)]
+    if before:
+        return pots.get(str(before[-1].data["pot"]))
+    return None if moves else next((pot for pot in pots.values() if pot.tree == entry.tree), None)
+
+
+def thumb_file(workspace: Workspace, sha256: str, size_px: int) -> Path:
+    """The small picture of a photo that an entry names or named, made again where it is missing.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    sha256 : str
+        Hash of the photo, 64 hexadecimal digits.
+    size_px : int
+        256, 800 or 1600, its longer side at most.
+
+    Returns
+    -------
+    Path
+        A WebP file.
+
+    Raises
+    ------
+    InputError
+        If the hash or the size is none.
+    NotFoundError
+        If no entry ever named such a photo, or it is gone.
+    """
+    path = thumb_path(workspace.folder, sha256, size_px)
+    if not workspace.store.names_photo(sha256):
+        raise NotFoundError(_("no entry names a photo {sha}.").format(sha=sha256[:8]))
+    if path.is_file() and path.stat().st_size:
+        return path
+    ensure_thumbs(workspace.folder, sha256)
+    return path
