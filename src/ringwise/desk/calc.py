@@ -59,10 +59,10 @@ def calc_pot(wish: PotWish) -> Shape:
         "volume_l": pot.volume_cm3 / 1000,
     }
     lines = [
-        _("volume {litres} L ({cm3} cm³)").format(
-            litres=f"{pot.volume_cm3 / 1000:.2f}", cm3=show.number(pot.volume_cm3, 5)
+        _("volume {volume} ({cm3} cm³)").format(
+            volume=show.litres(pot.volume_cm3, 2), cm3=show.number(pot.volume_cm3, 5)
         ),
-        _("surface {area} cm²").format(area=show.number(pot.area_mm2 / 100, 4)),
+        _("surface {area}").format(area=show.area(pot.area_mm2)),
     ]
     return answer | {"lines": lines}
 

@@ -251,7 +251,7 @@ def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:
         _("spread {spread}; height to base {ratio}; first branch at {share} of the height").format(
             spread=show.length(m.spread_mm),
             ratio=show.number(m.height_to_base_ratio, 2),
-            share=_("unknown") if m.first_branch_frac is None else f"{m.first_branch_frac:.0%}",
+            share=_("unknown") if m.first_branch_frac is None else show.percent(m.first_branch_frac),
         ),
     ]
     return {

@@ -142,11 +142,11 @@ def show_pot(workspace: Workspace, name: str) -> Shape:
         shape = pot_shape(pot.shape, lengths)
         answer |= {"volume_cm3": shape.volume_cm3, "area_mm2": shape.area_mm2}
         lines.append(
-            _("inside volume {volume}, surface {area} cm²").format(
-                volume=show.litres(shape.volume_cm3), area=show.number(shape.area_mm2 / 100, 3)
+            _("inside volume {volume}, surface {area}").format(
+                volume=show.litres(shape.volume_cm3), area=show.area(shape.area_mm2)
             )
         )
-    holes = [show.number(h.diameter_mm, 2) + " mm" for h in pot.holes]
+    holes = [show.length(h.diameter_mm) for h in pot.holes]
     lines.append(_("holes: {holes}").format(holes=", ".join(holes) if holes else _("not measured")))
     lines.append(_("tree: {tree}").format(tree=pot.tree or _("empty")))
     return answer | {"lines": lines}

@@ -64,7 +64,9 @@ def _bounded(name: str, value: object, low: float, high: float) -> float:
         ) from None
     if not low <= number <= high:
         raise out_of_range(
-            _("setting {name}").format(name=name), str(value), f"{low:g} " + _("to") + f" {high:g}"
+            _("setting {name}").format(name=name),
+            str(value),
+            _("{low} to {high}").format(low=f"{low:g}", high=f"{high:g}"),
         )
     return number
 
@@ -75,7 +77,11 @@ def _converted(name: str, value: object) -> object:
     if name in _WHOLE:
         return int(_bounded(name, value, *_WHOLE[name]))
     if name == "today":
-        return value if isinstance(value, date) else parse_date(str(value), field="setting today")
+        return (
+            value
+            if isinstance(value, date)
+            else parse_date(str(value), field=_("setting {name}").format(name=name))
+        )
     if name == "invented":
         return str(value).lower() in {"true", "yes", "1"}
     if name == "units":
@@ -103,7 +109,7 @@ def _merge(base: Settings, values: Mapping[str, object], where: str) -> Settings
     changes: dict[str, object] = {}
     for name, value in values.items():
         if name not in known:
-            raise unknown_name(f"setting in {where}", name, known)
+            raise unknown_name(_("setting in {where}").format(where=where), name, known)
         changes[name] = _converted(name, value)
     return replace(base, **changes)  # type: ignore[arg-type]
 
@@ -146,7 +152,7 @@ def load_settings(folder: Path, environment: Mapping[str, str] | None = None) ->
     source = os.environ if environment is None else environment
     names = {f"RINGWISE_{f.name.upper()}": f.name for f in fields(Settings)}
     chosen = {names[key]: value for key, value in source.items() if key in names}
-    return _merge(settings, chosen, "the environment")
+    return _merge(settings, chosen, _("the environment"))
 
 
 def write_settings(folder: Path, values: Mapping[str, object]) -> None:

@@ -125,8 +125,8 @@ def pot_words(pot: Pot | None) -> str:
     if pot is None:
         return ""
     sizes = [pot.length_mm, None if pot.shape == "round" else pot.width_mm, pot.depth_mm]
-    known = [show.number(size / 10, 3) for size in sizes if size is not None]
-    return f"{pot.id}, {from_data(pot.shape)} " + (" × ".join(known) + " cm" if known else _("size unknown"))
+    known = [size for size in sizes if size is not None]
+    return f"{pot.id}, {from_data(pot.shape)} " + (show.dimensions(known) if known else _("size unknown"))
 
 
 def pot_shape_of(pot: Pot) -> Shape:

@@ -63,7 +63,7 @@ def _stage(text: str) -> str | None:
     if not text:
         return None
     if text.upper() not in STAGES:
-        raise unknown_name("stage of training", text, STAGES)
+        raise unknown_name(_("stage of training"), text, STAGES)
     return text.upper()
 
 

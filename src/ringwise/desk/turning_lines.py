@@ -28,7 +28,7 @@ def amount(measure: MeasureText, value: float) -> str:
         Lengths in mm or cm, counts as whole numbers.
     """
     if measure.unit == "mm":
-        return show.length(value) if value else "0 mm"
+        return show.length(value)
     return f"{value:.0f}" if measure.unit == "count" else show.number(value, 2)
 
 
@@ -38,7 +38,11 @@ def _told(view: FuturesView, outcome: Outcome) -> str:
     low, middle, high = (
         amount(measure, v) for v in (outcome.band.low, outcome.band.median, outcome.band.high)
     )
-    return f"{label} {middle}" if low == high else f"{label} {middle} ({low} to {high})"
+    return (
+        f"{label} {middle}"
+        if low == high
+        else _("{label} {middle} ({low} to {high})").format(label=label, middle=middle, low=low, high=high)
+    )
 
 
 def _course_lines(view: FuturesView, course: CourseText) -> list[str]:
@@ -109,7 +113,9 @@ def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
     lines += _paired_lines(view)
     if view.drivers:
         lines += ["", _("What moves the answer (share of the difference that goes with it)")]
-        lines += [f"   {d.label} ({d.basis}): {d.share_frac:.0%}. {d.direction}" for d in view.drivers]
+        lines += [
+            f"   {d.label} ({d.basis}): {show.percent(d.share_frac)}. {d.direction}" for d in view.drivers
+        ]
     for sign in view.signs:
         lines += ["", _("What settles it: {sign}").format(sign=sign.look_for)]
         lines.append(_("   worth waiting until: {until}").format(until=sign.wait_until))

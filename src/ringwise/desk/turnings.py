@@ -55,7 +55,7 @@ def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
         ("--workers", workers, 1, MOST_WORKERS),
     ):
         if not low <= value <= high:
-            raise out_of_range(field, str(value), f"{low} " + _("to") + f" {high}")
+            raise out_of_range(field, str(value), _("{low} to {high}").format(low=low, high=high))
     return Look(wish.futures, wish.years, workers)
 
 

@@ -227,7 +227,7 @@ def two_digits(value: float) -> str:
     """
     if value == 0 or not math.isfinite(value):
         return show.number(value)
-    return f"{value:.{max(0, 1 - math.floor(math.log10(abs(value))))}f}"
+    return show.fixed(value, max(0, 1 - math.floor(math.log10(abs(value)))))
 
 
 def cited(key: str) -> str:

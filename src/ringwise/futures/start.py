@@ -13,6 +13,7 @@ from ringwise.growth.odds import odds_table, take_after_signs
 from ringwise.growth.start import Condition
 from ringwise.growth.step import CAPACITY
 from ringwise.kit.errors import MissingFieldError, NotReadyError, out_of_range
+from ringwise.kit.show import length
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.operations.effect_codes import EFFECTS
@@ -112,7 +113,9 @@ def check_feasible(course: Course, start: Start, life: Biology) -> None:
         if step.operation in ("air_layer", "ground_layer"):
             _check_ring(step.operation, step.height_mm, start, life)
         if step.operation in ("chop", "prune") and not 0 < step.height_mm < _height_mm(start.tables[0]):
-            raise NotReadyError(_("a cut at {mm:.0f} mm does not meet the tree").format(mm=step.height_mm))
+            raise NotReadyError(
+                _("a cut at {height} does not meet the tree").format(height=length(step.height_mm))
+            )
         if step.operation in ("approach_graft", "sever_graft", "abandon_graft") and start.graft is None:
             raise NotReadyError(_("this tree has no graft site on record; log one first"))
         if EFFECTS[step.operation] == EFFECTS["lift"] and not math.isinf(start.condition.volume_l):
@@ -126,10 +129,12 @@ def _height_mm(table: SegmentTable) -> float:
 def _check_ring(operation: str, height_mm: float, start: Start, life: Biology) -> None:
     table = start.tables[0]
     if not 0 < height_mm < _height_mm(table):
-        raise NotReadyError(_("a ring at {mm:.0f} mm does not meet the trunk").format(mm=height_mm))
+        raise NotReadyError(_("a ring at {height} does not meet the trunk").format(height=length(height_mm)))
     near = abs(table.start_mm[:, 2] - height_mm) < max(10.0, float(table.diameter_mm[0]) / 2)
     if bool((near & ((table.flags & Flag.JOINED) > 0)).any()):
-        raise NotReadyError(_("a ring at {mm:.0f} mm would lie on a graft union").format(mm=height_mm))
+        raise NotReadyError(
+            _("a ring at {height} would lie on a graft union").format(height=length(height_mm))
+        )
     if operation == "ground_layer":
         return
     below = table.end_mm[:, 2] < height_mm
@@ -137,13 +142,15 @@ def _check_ring(operation: str, height_mm: float, start: Start, life: Biology) -
     buds = bool((below & (table.buds > 0)).any())
     if start.conifer and not leaf:
         raise NotReadyError(
-            _(
-                "a layer at {mm:.0f} mm leaves no live green below it; the stump of a conifer would die"
-            ).format(mm=height_mm)
+            _("a layer at {height} leaves no live green below it; the stump of a conifer would die").format(
+                height=length(height_mm)
+            )
         )
     if not leaf and not buds:
         raise NotReadyError(
-            _("a layer at {mm:.0f} mm leaves no live branch and no bud below it").format(mm=height_mm)
+            _("a layer at {height} leaves no live branch and no bud below it").format(
+                height=length(height_mm)
+            )
         )
 
 

@@ -28,6 +28,11 @@ class Reading:
     language: str = SOURCE_LANGUAGE
     units: Units = "metric"
 
+    @property
+    def inches(self) -> bool:
+        """Whether inches, pounds and Fahrenheit are wanted."""
+        return self.units == "inch"
+
 
 @lru_cache(maxsize=1)
 def languages() -> tuple[str, ...]:

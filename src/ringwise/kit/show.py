@@ -1,23 +1,13 @@
-"""The one formatter: dates, spans, chances and times as people read them; amounts come from `kit.amounts`."""
+"""The one formatter: what people read. Dates and chances here; numbers, lengths and amounts beside it."""
 
 from __future__ import annotations
 
 import math
 from datetime import date
 
-from ringwise.kit.amounts import (
-    area,
-    dimensions,
-    fine,
-    fixed,
-    length,
-    length_span,
-    litres,
-    mass,
-    number,
-    rain,
-    temperature,
-)
+from ringwise.kit.amounts import litres, mass, mass_span, rain, temperature
+from ringwise.kit.lengths import area, dimensions, fine, length, length_span, scale_length, wire_span
+from ringwise.kit.numbers import fixed, number, percent, spanned
 from ringwise.kit.words import _
 
 __all__ = [
@@ -32,12 +22,17 @@ __all__ = [
     "length_span",
     "litres",
     "mass",
+    "mass_span",
     "month",
     "number",
     "odds",
+    "percent",
     "rain",
+    "scale_length",
     "span",
+    "spanned",
     "temperature",
+    "wire_span",
 ]
 
 

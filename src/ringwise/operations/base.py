@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ringwise.kit.errors import ParameterError, unknown_name
 from ringwise.kit.ranged import Ranged
+from ringwise.kit.words import _
 
 GROUPS = ("G1", "G2", "G3", "G4", "G5", "G6", "G7")
 POT_SIZES = ("XS", "S", "M", "L", "XL")  # by litres of substrate
@@ -149,7 +150,7 @@ class Operation:
     def minutes_of(self, size_class: str) -> Ranged:
         """Working time for one skilled person at a size of pot, in minutes, with its 80 % band."""
         if size_class not in self.minutes:
-            raise unknown_name("size class", size_class, self.minutes)
+            raise unknown_name(_("size class"), size_class, self.minutes)
         return self.minutes[size_class]
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from ringwise.kit.errors import ParameterError, unknown_name
 from ringwise.kit.ranged import Ranged
 from ringwise.kit.tables import load_rows, load_table
+from ringwise.kit.words import _
 from ringwise.operations.base import SIZES, Aftercare, Found, Hazard, Kit, Operation, StageSpan, Step, checked
 from ringwise.operations.conflicts import is_heavy
 from ringwise.operations.timing import ROOM, timing_rows
@@ -139,7 +140,7 @@ def operation(key: str) -> Operation:
     'R3'
     """
     if key not in OPERATIONS:
-        raise unknown_name("operation", key, OPERATIONS)
+        raise unknown_name(_("operation"), key, OPERATIONS)
     return OPERATIONS[key]
 
 

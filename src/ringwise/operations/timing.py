@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.kit.errors import ParameterError
 from ringwise.kit.tables import load_rows
 from ringwise.kit.trace import Trace
+from ringwise.kit.words import _
 from ringwise.operations.base import StageSpan
 
 if TYPE_CHECKING:
@@ -97,6 +98,12 @@ def spans(operation: Operation, keys: tuple[str, ...]) -> tuple[StageSpan, ...]:
     raise ParameterError(f"operation {operation.key} has no timing for any of {', '.join(keys)}")
 
 
+def _span_words(span: StageSpan) -> str:
+    if not span.done:
+        return _("not done")
+    return _("{low} to {high}").format(low=span.opens or _("sign"), high=span.closes or _("sign"))
+
+
 def span_trace(span: StageSpan) -> Trace:
     """The row of the timing table that a span came from, as a link of the "why" chain.
 
@@ -119,10 +126,9 @@ def span_trace(span: StageSpan) -> Trace:
     >>> span_trace(timing_rows()[("repot", "larix")][0]).value
     '01 to 03'
     """
-    value = f"{span.opens or 'sign'} to {span.closes or 'sign'}" if span.done else "not done"
     return Trace(
-        label=f"timing of {span.operation}",
-        value=value,
+        label=_("timing of {operation}").format(operation=span.operation),
+        value=_span_words(span),
         room=f"row {span.operation}.{span.key} of timing",
         formula=span.sign or span.note,
         source=span.source,

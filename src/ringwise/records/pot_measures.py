@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ringwise.kit.errors import UnitError, out_of_range, unknown_name
+from ringwise.kit.show import dimensions, spanned
 from ringwise.kit.units import parse_dimensions_mm
 from ringwise.kit.words import _
 from ringwise.records.model import POT_SHAPES
@@ -100,4 +101,8 @@ def check_pot_length(size_mm: float, *, field: str) -> None:
     """
     low, high = _POT_MM
     if not low <= size_mm <= high:
-        raise out_of_range(field, f"{size_mm / 10:g} cm", f"{low / 10:g} to {high / 10:g} cm")
+        raise out_of_range(
+            field,
+            dimensions((size_mm,)),
+            spanned(dimensions((low,)), dimensions((high,))),
+        )

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import load_table
+from ringwise.kit.words import _
 
 ANY = "any"  # the key of rows that hold where species, genus and group say nothing
 
@@ -82,7 +83,7 @@ def taxon(key: str) -> Taxon:
     """
     known = all_taxa()
     if key not in known:
-        raise unknown_name("species", key, known)
+        raise unknown_name(_("species"), key, known)
     return known[key]
 
 
@@ -135,7 +136,7 @@ def find_taxon(typed: str) -> Taxon:
     if key is None:
         offered = [each.botanical_name for each in all_taxa().values()]
         offered += [each.common_name for each in all_taxa().values()]
-        raise unknown_name("species", typed, offered)
+        raise unknown_name(_("species"), typed, offered)
     return all_taxa()[key]
 
 

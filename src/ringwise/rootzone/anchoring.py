@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ringwise.kit.show import length, number
+from ringwise.kit.show import length, wire_span
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.words import _
@@ -47,8 +47,7 @@ class Anchoring:
     @property
     def gauge(self) -> str:
         """The gauge as people say it."""
-        low, high = number(self.gauge_low_mm), number(self.gauge_high_mm)
-        return f"{low} mm" if low == high else _("{low} to {high} mm").format(low=low, high=high)
+        return wire_span(self.gauge_low_mm, self.gauge_high_mm)
 
 
 @dataclass(frozen=True)
@@ -280,7 +279,7 @@ def _trace(ties: tuple[Tie, ...], reach_mm: float, rows: list[Parameter], *, mea
         _("tie wire"),
         _("{n} ties, {total} in all").format(n=len(ties), total=length(total_mm)),
         ROOM,
-        "hole spacing + 2 (depth + reach + twist), each",
+        _("hole spacing + 2 (depth + reach + twist), each"),
         "practice",
         "practice",
         tuple(below),

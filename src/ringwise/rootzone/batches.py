@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ringwise.kit.show import number
+from ringwise.kit.show import litres, spanned
 from ringwise.kit.tables import load_table
 from ringwise.kit.units import in_range
 from ringwise.kit.words import _
@@ -140,5 +140,6 @@ def checked_scoop_cm3(scoop_cm3: float | None) -> float:
         return table.get("gross", "scoop_cm3").number
     row = table.get("accepted", "scoop_cm3")
     low, high = row.low or 0.0, row.high or math.inf
-    shown, accepted = f"{number(scoop_cm3, 3)} cm³", f"{number(low)} to {number(high)} cm³"
+    shown = litres(scoop_cm3)
+    accepted = spanned(litres(low), litres(high))
     return in_range(scoop_cm3, low, high, field=_("scoop"), shown=shown, accepted=accepted)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ringwise.kit.errors import out_of_range
-from ringwise.kit.show import length, litres, number
+from ringwise.kit.show import length, length_span, litres, number
 from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.words import _
@@ -131,7 +131,7 @@ def _bounded(parameter: str, value_mm: float) -> float:
     low, high = row.low or 0.0, row.high or math.inf
     if not low <= value_mm <= high:
         field = _("hollow radius") if parameter == "hollow_radius_mm" else _("hollow depth")
-        raise out_of_range(field, length(value_mm), f"{length(low)} to {length(high)}")
+        raise out_of_range(field, length(value_mm), length_span(low, high))
     return value_mm
 
 
@@ -145,7 +145,7 @@ def _dome(radius_mm: float, depth_mm: float, inputs: tuple[Trace, ...], *, assum
             volume=litres(hollow_cm3), radius=length(radius_mm), depth=length(depth_mm)
         ),
         ROOM,
-        "spherical cap, pi h (3 r^2 + h^2) / 6",
+        _("spherical cap, pi h (3 r^2 + h^2) / 6"),
         "own",
         "assumed" if assumed else "measured",
         inputs,
@@ -154,7 +154,7 @@ def _dome(radius_mm: float, depth_mm: float, inputs: tuple[Trace, ...], *, assum
         _("dome"),
         litres(dome_cm3),
         ROOM,
-        f"hollow x {number(row.number, 3)}",
+        _("hollow x {factor}").format(factor=number(row.number, 3)),
         row.source,
         "assumed" if assumed else row.basis,
         (hollow, trace_parameter(row)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from ringwise.kit.show import number
+from ringwise.kit.show import mass, mass_span
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.words import _
@@ -31,11 +31,10 @@ class LiftMass:
     @property
     def words(self) -> str:
         """The mass as people say it."""
-        low, high = (number(each / G_PER_KG) for each in (self.low_g, self.high_g))
         if self.weighed:
-            return _("{mass} kg, weighed").format(mass=number(self.mass_g / G_PER_KG))
-        text = _("{mass} kg ({low} to {high}), reckoned").format(
-            mass=number(self.mass_g / G_PER_KG), low=low, high=high
+            return _("{mass}, weighed").format(mass=mass(self.mass_g, 2))
+        text = _("{mass} ({span}), reckoned").format(
+            mass=mass(self.mass_g, 2), span=mass_span(self.low_g, self.high_g)
         )
         return text + (_("; weigh it, it may need two") if self.near_limit else "")
 
@@ -53,7 +52,7 @@ class _Part:
     @property
     def trace(self) -> Trace:
         below = tuple(trace_parameter(row) for row in self.rows)
-        return Trace(self.label, f"{number(self.kg)} kg", ROOM, "", "own", "assumed", below)
+        return Trace(self.label, mass(self.kg * G_PER_KG, 2), ROOM, "", "own", "assumed", below)
 
 
 def lift_mass(
@@ -96,9 +95,9 @@ def lift_mass(
     limit = load_table("ringwise.rootzone", "potting").get("mass", "one_person_kg")
     if weighed_g is not None:
         people = 2 if weighed_g >= limit.number * G_PER_KG else 1
-        shown = f"{number(weighed_g / G_PER_KG)} kg"
+        shown = mass(weighed_g, 2)
         trace = Trace(
-            _("lifting mass"), shown, "record", "weighed", "", "measured", (trace_parameter(limit),)
+            _("lifting mass"), shown, "record", _("weighed"), "", "measured", (trace_parameter(limit),)
         )
         return LiftMass(weighed_g, weighed_g, weighed_g, people, True, trace)
     parts = [_substrate(pot), _shell(pot, material)]
@@ -114,9 +113,9 @@ def _together(parts: list[_Part], limit: Parameter) -> LiftMass:
     above = math.sqrt(sum((part.high_kg - part.kg) ** 2 for part in parts))
     trace = Trace(
         _("lifting mass"),
-        f"{number(kg)} kg",
+        mass(kg * G_PER_KG, 2),
         ROOM,
-        "substrate + pot + wood",
+        _("substrate + pot + wood"),
         "own",
         "assumed",
         (*(part.trace for part in parts), trace_parameter(limit)),

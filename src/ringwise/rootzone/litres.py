@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ringwise.kit.show import length, litres, number
+from ringwise.kit.show import dimensions, length, litres, number
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.units import in_range
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.rootzone.batches import checked_scoop_cm3, whole_scoops
 from ringwise.rootzone.mix import (
     Grain,
@@ -153,10 +153,12 @@ def _refill_frac(order: MixOrder) -> float:
 
 def _traces(pot: PotShape, order: MixOrder, refill_cm3: float, made_cm3: float) -> dict[str, Trace]:
     volume = volume_trace(pot)
-    below = Trace(_("new mix in the pot"), litres(refill_cm3), ROOM, "net x refill share", "own", "assumed")
+    below = Trace(
+        _("new mix in the pot"), litres(refill_cm3), ROOM, _("net x refill share"), "own", "assumed"
+    )
     refilled = _with(below, volume, *_share_traces(order))
     rows = load_table("ringwise.rootzone", "potting").of("gross")
-    made = Trace(_("mix to make"), litres(made_cm3), ROOM, "new mix x settling x waste", "own", "assumed")
+    made = Trace(_("mix to make"), litres(made_cm3), ROOM, _("new mix x settling x waste"), "own", "assumed")
     made = _with(made, refilled, *(trace_parameter(rows[n]) for n in ("settle_factor", "waste_factor")))
     return {"volume": volume, "refill": refilled, "gross": made, **_part_traces(order, made_cm3, made)}
 
@@ -195,7 +197,7 @@ def _part_traces(order: MixOrder, made_cm3: float, made: Trace) -> dict[str, Tra
             component_name(key),
             litres(volume),
             ROOM,
-            "share of the parts",
+            _("share of the parts"),
             "practice",
             "practice",
             (made, source),
@@ -228,17 +230,17 @@ def volume_trace(pot: PotShape) -> Trace:
     '11.6 L'
     """
     rows = load_table("ringwise.rootzone", "potting").of("fill")
-    size = " x ".join(f"{number(each / 10, 3)}" for each in (pot.length_mm, pot.width_mm, pot.depth_mm))
-    below = [Trace(_("inside measures"), f"{pot.shape} {size} cm", "record", basis="measured")]
-    for name, value, shown in (
-        ("rim_drop_mm", pot.rim_drop_mm, length(pot.rim_drop_mm)),
-        ("base_drop_mm", pot.base_drop_mm, length(pot.base_drop_mm)),
-        ("taper_frac", pot.taper_frac, number(pot.taper_frac)),
+    size = dimensions((pot.length_mm, pot.width_mm, pot.depth_mm))
+    below = [Trace(_("inside measures"), f"{from_data(pot.shape)} {size}", "record", basis="measured")]
+    for name, label, value, shown in (
+        ("rim_drop_mm", _("rim drop"), pot.rim_drop_mm, length(pot.rim_drop_mm)),
+        ("base_drop_mm", _("base drop"), pot.base_drop_mm, length(pot.base_drop_mm)),
+        ("taper_frac", _("taper factor"), pot.taper_frac, number(pot.taper_frac)),
     ):
         if value == rows[name].number:
             below.append(trace_parameter(rows[name]))
         else:
-            below.append(Trace(name.rsplit("_", 1)[0].replace("_", " "), shown, "given"))
+            below.append(Trace(label, shown, "given"))
     return Trace(
-        _("pot holds"), litres(pot.volume_cm3), "rootzone.pot", "integral of A(z)", "own", "", tuple(below)
+        _("pot holds"), litres(pot.volume_cm3), "rootzone.pot", _("integral of A(z)"), "own", "", tuple(below)
     )

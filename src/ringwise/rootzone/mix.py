@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ringwise.kit.errors import InputError, out_of_range, unknown_name
-from ringwise.kit.show import number
+from ringwise.kit.show import length, litres, number
 from ringwise.kit.tables import Parameter, Table, load_table
 from ringwise.kit.words import _
 
@@ -234,7 +234,7 @@ def grain_for(depth_mm: float, code: str = "") -> Grain:
     Grain(from_mm=3.0, to_mm=6.0, fines_below_mm=1.5)
     """
     if not depth_mm > 0:
-        raise out_of_range(_("substrate depth"), f"{number(depth_mm, 3)} mm", _("above 0 mm"))
+        raise out_of_range(_("substrate depth"), length(depth_mm), _("more than 0"))
     table = _mixes()
     keys = [key for key in table.keys() if table.has(key, "depth_below_mm")]  # noqa: SIM118
     key = next(
@@ -282,7 +282,7 @@ def gross_cm3(
     1207.5
     """
     if not 0 <= net_cm3 < math.inf:
-        raise out_of_range(_("net volume"), f"{number(net_cm3 / 1000, 3)} L", _("0 L or more"))
+        raise out_of_range(_("net volume"), litres(net_cm3), _("0 L or more"))
     rows = _potting().of("gross")
     settle = rows["settle_factor"].number if settle_factor is None else settle_factor
     waste = rows["waste_factor"].number if waste_factor is None else waste_factor

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 
 from ringwise.kit.errors import InputError, MissingFieldError, out_of_range, unknown_name
-from ringwise.kit.show import number
+from ringwise.kit.show import dimensions, number, spanned
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 
@@ -278,7 +278,7 @@ def _pair(shape: str, sizes: tuple[float, ...], where: str) -> tuple[float, floa
 
 
 def _cm(value_mm: float) -> str:
-    return f"{number(value_mm / 10, 3)} cm"
+    return dimensions((value_mm,))
 
 
 def _checked(pot: PotShape) -> PotShape:
@@ -294,7 +294,7 @@ def _checked(pot: PotShape) -> PotShape:
         row = bounds.get("accepted", parameter)
         low, high = row.low or 0.0, row.high or math.inf
         if value is not None and not low <= value <= high:
-            raise out_of_range(field, _cm(value), f"{number(low / 10, 3)} to {_cm(high)}")
+            raise out_of_range(field, _cm(value), spanned(_cm(low), _cm(high)))
     _check_fill(pot)
     return pot
 
@@ -312,7 +312,11 @@ def _check_fill(pot: PotShape) -> None:
     row = load_table("ringwise.rootzone", "potting").get("accepted", "taper_frac")
     low, high = row.low or 0.0, row.high or 1.0
     if not low <= pot.taper_frac <= high:
-        raise out_of_range(_("taper factor"), number(pot.taper_frac, 3), f"{low} to {number(high, 2)}")
+        raise out_of_range(
+            _("taper factor"),
+            number(pot.taper_frac, 3),
+            _("{low} to {high}").format(low=number(low, 2), high=number(high, 2)),
+        )
     if pot.slopes and pot.taper_frac != 1.0:
         raise InputError(
             _("taper factor and bottom size were both given. Give one: the bottom size is the better.")

@@ -234,11 +234,17 @@ def _mesh_trace(mesh_mm: tuple[float, ...], *, measured: bool) -> Trace:
         _("holes"),
         _("{n} holes").format(n=len(mesh_mm)),
         "record" if measured else ROOM,
-        "" if measured else "usual layout for the size of pot",
+        "" if measured else _("usual layout for the size of pot"),
         "" if measured else "own",
         "measured" if measured else "assumed",
     )
     sides = ", ".join(length(side) for side in mesh_mm)
     return Trace(
-        _("mesh squares"), sides, ROOM, "hole + 4 cm", row.source, row.basis, (holes, trace_parameter(row))
+        _("mesh squares"),
+        sides,
+        ROOM,
+        _("hole + margin"),
+        row.source,
+        row.basis,
+        (holes, trace_parameter(row)),
     )

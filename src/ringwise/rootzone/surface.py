@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ringwise.kit.show import length, litres
+from ringwise.kit.show import area as shown_area
+from ringwise.kit.show import length_span, litres
 from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.words import _
@@ -91,12 +92,12 @@ def surface_of(pot: PotShape, *, dressed: bool = True) -> Surface:
     drop, layer = table.get("fill", "rim_drop_mm"), table.get("fill", "dressing_mm")
     thickness = layer.number if dressed else 0.0
     volume = top_dressing_cm3(pot.area_mm2, thickness)
-    area = Trace(_("surface at the rim"), f"{pot.area_mm2 / 100:.0f} cm²", "rootzone.pot", "plan area")
+    area = Trace(_("surface at the rim"), shown_area(pot.area_mm2), "rootzone.pot", _("plan area"))
     trace = Trace(
         _("top-dressing"),
         litres(volume) if dressed else _("none"),
         ROOM,
-        "surface x thickness",
+        _("surface x thickness"),
         layer.source,
         layer.basis,
         (area, trace_parameter(layer, _("thickness")), trace_parameter(drop, _("substrate below the rim"))),
@@ -128,12 +129,10 @@ def surface_words(surface: Surface) -> str:
     >>> surface_words(surface_of(pot_shape("oval", PotLengths(500, 370, 80)), dressed=False))
     'substrate 5 to 8 mm below the lowest rim'
     """
-    low, high = length(surface.substrate_low_mm), length(surface.substrate_high_mm)
-    ground = _("substrate {low} to {high} below the lowest rim").format(
-        low=low.removesuffix(" mm"), high=high
-    )
+    below = length_span(surface.substrate_low_mm, surface.substrate_high_mm)
+    ground = _("substrate {span} below the lowest rim").format(span=below)
     if surface.dressing_mm == 0:
         return ground
-    first, last = f"{surface.finished_low_mm:g}", length(surface.finished_high_mm)
-    top = _("dressed surface {first} to {last} below it").format(first=first, last=last)
+    finished = length_span(surface.finished_low_mm, surface.finished_high_mm)
+    top = _("dressed surface {span} below it").format(span=finished)
     return f"{ground}; {top}"

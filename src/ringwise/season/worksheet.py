@@ -167,7 +167,7 @@ def _minutes(operation: Operation, size: str) -> Figure:
         _("minutes"),
         value,
         ROOM,
-        f"minutes_{size} of {operation.key}, with its 80 % band",
+        _("minutes_{size} of {operation}, with its 80 % band").format(size=size, operation=operation.key),
         "practice",
         time.basis,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ringwise.kit.show import number
+from ringwise.kit.show import number, wire_span
 from ringwise.kit.words import _, counted
 from ringwise.operations.registry import OPERATIONS
 
@@ -86,7 +86,9 @@ def _tie_words(work: Entry, ties: int) -> str:
     detail = ", ".join(
         part
         for part in (
-            _("{size} mm wire").format(size=number(float(wire))) if isinstance(wire, int | float) else "",
+            _("{size} wire").format(size=wire_span(float(wire), float(wire)))
+            if isinstance(wire, int | float)
+            else "",
             str(route) if route else "",
         )
         if part

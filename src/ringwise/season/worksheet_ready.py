@@ -6,10 +6,10 @@ import math
 from collections import Counter
 from dataclasses import replace
 
-from ringwise.kit.show import length, litres, number
+from ringwise.kit.show import dimensions, length, length_span, litres, number
 from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.rootzone.dome import RootBase, dome_for
 from ringwise.rootzone.mix import component_name, gross_cm3
 from ringwise.rootzone.pot import PotShape
@@ -75,7 +75,7 @@ def _position_trace(potting: Potting) -> Trace:
         left=length(pot.length_mm / 2), front=length(pot.width_mm / 2)
     )
     measures = potting.why("volume").inputs[:1]
-    return Trace(_("trunk centre"), halves, ROOM, "middle of the pot", "practice", "practice", measures)
+    return Trace(_("trunk centre"), halves, ROOM, _("middle of the pot"), "practice", "practice", measures)
 
 
 def pot_words(pot: PotShape) -> str:
@@ -99,13 +99,13 @@ def pot_words(pot: PotShape) -> str:
     --------
     >>> from ringwise.rootzone.pot import PotLengths, pot_shape
     >>> pot_words(pot_shape("round", PotLengths(280, None, 90)))
-    'round 28 x 9 cm inside'
+    'round 28 × 9 cm inside'
     """
     sides = (
         (pot.length_mm,) if pot.shape in {"round", "hexagon", "octagon"} else (pot.length_mm, pot.width_mm)
     )
-    size = " x ".join(number(side / 10, 3) for side in (*sides, pot.depth_mm))
-    return _("{shape} {size} cm inside").format(shape=pot.shape, size=size)
+    size = dimensions((*sides, pot.depth_mm))
+    return _("{shape} {size} inside").format(shape=from_data(pot.shape), size=size)
 
 
 def _figures(potting: Potting) -> tuple[Figure, ...]:
@@ -139,7 +139,7 @@ def _per_tenth(potting: Potting) -> Figure:
         _("mix for a tenth of the pot"),
         litres(volume),
         ROOM,
-        "a tenth of the pot x settling x waste",
+        _("a tenth of the pot x settling x waste"),
         "own",
         "assumed",
         (potting.why("volume"), potting.why("gross")),
@@ -199,7 +199,7 @@ def dome_choices(potting: Potting) -> tuple[tuple[str, str], ...]:
         )
         measured = RootBase(hollow_radius_mm=radius, hollow_depth_mm=float(depth))
         dome = dome_for(measured, potting.pot.fill_height_mm)
-        chosen.append((f"{length(2 * radius)} x {length(float(depth))}", litres(dome.dome_cm3)))
+        chosen.append((f"{length(2 * radius)} × {length(float(depth))}", litres(dome.dome_cm3)))
     return tuple(chosen)
 
 
@@ -212,8 +212,8 @@ def _parts(potting: Potting) -> tuple[Part, ...]:
 
 def _grain(potting: Potting) -> str:
     grain = potting.litres.grain
-    return _("sieve to {low} to {high} mm; everything under {fines} mm out").format(
-        low=number(grain.from_mm), high=number(grain.to_mm), fines=number(grain.fines_below_mm)
+    return _("sieve to {span}; everything under {fines} out").format(
+        span=length_span(grain.from_mm, grain.to_mm), fines=length(grain.fines_below_mm)
     )
 
 

@@ -69,7 +69,7 @@ def parse_columns(text: str) -> dict[str, str]:
                 )
             )
         if ours not in COLUMNS:
-            raise unknown_name("weather column", ours, COLUMNS)
+            raise unknown_name(_("weather column"), ours, COLUMNS)
         if ours in mapping:
             raise InputError(_('column mapping names "{ours}" twice; keep one.').format(ours=ours))
         mapping[ours] = theirs
@@ -185,7 +185,7 @@ class _Header:
         mapping.setdefault(DATE, DATE)
         for ours, theirs in mapping.items():
             if ours not in COLUMNS:
-                raise unknown_name("weather column", ours, COLUMNS)
+                raise unknown_name(_("weather column"), ours, COLUMNS)
             if names.count(theirs) != 1:
                 raise _column_error(file, theirs, names)
         if len(mapping) < 2:

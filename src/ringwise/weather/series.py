@@ -82,7 +82,7 @@ class WeatherSeries:
     def column(self, name: str) -> FloatArray:
         """The values of a measure by its column name."""
         if name not in PLAUSIBLE:
-            raise unknown_name("weather column", name, MEASURES)
+            raise unknown_name(_("weather column"), name, MEASURES)
         values: FloatArray = getattr(self, name)
         return values
 
@@ -147,7 +147,7 @@ def series_of(
     """
     for name in columns:
         if name not in PLAUSIBLE:
-            raise unknown_name("weather column", name, MEASURES)
+            raise unknown_name(_("weather column"), name, MEASURES)
     days = max((int(np.size(values)) for values in columns.values()), default=0)
     if days == 0:
         raise MissingFieldError(_("there is no day of weather. Give a file with at least one row of values."))

@@ -76,7 +76,7 @@ def test_every_printed_figure_has_a_chain_to_a_source_or_a_basis() -> None:
     assert sheet.why("window").value == "14 Mar"
     assert sheet.why("tie wire").source == "practice"
     assert sheet.why("mass").value in sheet.lifting
-    assert sheet.why("position").inputs[0].value == "oval 50 x 37 x 8 cm"
+    assert sheet.why("position").inputs[0].value == "oval 50 × 37 × 8 cm"
     with pytest.raises(UnknownNameError):
         sheet.why("nonsense")
 

@@ -8,6 +8,7 @@ from ringwise.faces.reports.futures_drawing import Scale, scale_of, small_figure
 from ringwise.faces.reports.futures_markup import Html, join, short, tag
 from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
+from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
 
@@ -142,10 +143,10 @@ def _about(tree: FutureTree) -> str:
     drawing = tree.silhouette
     if drawing is None:
         return _("In this future the tree is lost.")
-    return _(
-        "Leafless tree drawn to scale: {height} cm high, {spread} cm wide, trunk {base} mm at the soil."
-    ).format(
-        height=round(drawing.top_mm / 10), spread=round(drawing.width_mm / 10), base=round(drawing.base_mm)
+    return _("Leafless tree drawn to scale: {height} high, {spread} wide, trunk {base} at the soil.").format(
+        height=show.length(drawing.top_mm),
+        spread=show.length(drawing.width_mm),
+        base=show.length(drawing.base_mm),
     )
 
 

@@ -16,7 +16,6 @@ WIDTH_PX = 300
 PLOT_PX = 62.0  # room for the tallest stack of dots
 LEFT_PX = 8.0
 LABEL_PX = 24.0
-MILLIMETRES_TO = 400.0  # above this an axis of lengths reads in cm
 FEW_COUNTS = 14  # counts that span no more are drawn count by count, each with its own block of dots
 LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 1.3  # radii
 
@@ -26,20 +25,17 @@ def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
     if math.isnan(value):
         return _("unknown")
     if measure.unit == "mm" and axis is not None:
-        most_mm = max(abs(axis.low), abs(axis.high))
-        if most_mm < MILLIMETRES_TO:
-            return _("{n} mm").format(n=show.number(value, 2))
-        return _("{n} cm").format(n=show.number(value / 10, 3))
+        return show.scale_length(value, max(abs(axis.low), abs(axis.high)))
     if measure.unit == "mm":
         return show.length(value)
     if measure.unit == "count":
         return f"{round(value):d}"
     if measure.unit == "cm2":
-        return _("{n} cm²").format(n=show.number(value, 2))
+        return show.area(100 * value)
     if measure.unit == "frac":
-        return _("{n} %").format(n=round(100 * value))
+        return show.percent(value)
     if measure.unit == "ratio":
-        return f"{value:.2f}"
+        return show.fixed(value, 2)
     return show.number(value, 2)
 
 

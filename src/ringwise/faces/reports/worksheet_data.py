@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TypeAlias
 
-from ringwise.kit.show import day, length, number
+from ringwise.kit.show import day, dimensions, length
 from ringwise.kit.words import _, counted
 from ringwise.season.worksheet_content import Figure, PotDrawing, Worksheet
 
@@ -156,7 +156,7 @@ def drawing_data(drawing: PotDrawing) -> dict[str, Json]:
         "depth": drawing.depth_mm,
         "length_words": length(drawing.length_mm),
         "width_words": length(drawing.width_mm),
-        "depth_words": f"{number(drawing.depth_mm / 10, 3)} cm",
+        "depth_words": dimensions((drawing.depth_mm,)),
         "outline": outline_mm(drawing.shape, drawing.length_mm, drawing.width_mm),
         "ball": outline_mm(drawing.shape, drawing.ball_length_mm, drawing.ball_width_mm),
         "floor": drawing.floor_length_mm,
