@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather import yard_weather as yard_series
+from ringwise.desk.weather import teaching_series, weather_notes, yard_series
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear, growing_year
 from ringwise.kit.errors import unknown_name
@@ -143,7 +143,7 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     ]
     made = forecast_all(
         records,
-        yard_weather(series, ahead),
+        yard_weather(teaching_series(series), ahead),
         today=workspace.today,
         luck=Luck(workspace.seed, PARAMETER_DRAWS),
     )
@@ -272,16 +272,12 @@ def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None
 
 
 def _notes(workspace: Workspace, yard: YardForecast) -> list[str]:
-    age = (workspace.today - yard.series.last).days
     notes = [
         _("Bands are 10 to 90 %, over {years} weather years. Look for the sign, not for the day.").format(
             years=yard.members.n
         )
     ]
-    if age > 1:
-        notes.append(_("The weather is {n} days old.").format(n=age))
-    if yard.series.invented:
-        notes.append(_("Weather and records of this yard are invented."))
+    notes += weather_notes(workspace, yard.series)
     if workspace.settings.latitude_deg is None:
         notes.append(_("The yard's latitude is not set; the north is assumed (collection.toml)."))
     return notes

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.outlook import YardForecast, tree_window, yard_forecast
 from ringwise.desk.shapes import Shape
+from ringwise.desk.weather import weather_notes
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _, counted
@@ -134,12 +135,7 @@ def today_page(workspace: Workspace) -> Shape:
 
 def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> list[str]:
     notes = [missing] if missing else []
-    age = 0 if yard is None else (workspace.today - yard.series.last).days
-    if age > 1:
-        notes.append(_("The weather is {n} days old.").format(n=age))
-    if yard is not None and yard.series.invented:
-        notes.append(_("Weather and records of this yard are invented."))
-    return notes
+    return notes if yard is None else notes + weather_notes(workspace, yard.series)
 
 
 def _due_shape(due: Due) -> Shape:

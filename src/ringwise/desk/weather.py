@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.climate import described_series, stated_climate
 from ringwise.desk.shapes import Shape
 from ringwise.desk.trees import action
 from ringwise.kit import show
@@ -129,7 +130,12 @@ def station_of(workspace: Workspace, station: str | None = None) -> str:
     if len(known) == 1:
         return known[0]
     if not known:
-        raise MissingFieldError(_("there is no weather yet; bring it in with: ringwise weather import FILE"))
+        raise MissingFieldError(
+            _(
+                "there is no weather yet; bring it in with: ringwise weather import FILE, "
+                "or say what the place is like with: ringwise weather describe"
+            )
+        )
     raise MissingFieldError(
         _("there are several weather series ({known}); set station in collection.toml").format(
             known=", ".join(known)
@@ -151,6 +157,130 @@ def yard_weather(workspace: Workspace) -> WeatherSeries:
         As stored.
     """
     return _stored(workspace, station_of(workspace))
+
+
+def yard_series(workspace: Workspace) -> WeatherSeries:
+    """The weather that windows stand on: as stored, else years made from the description of the climate.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    WeatherSeries
+        Stored weather as soon as it holds one past growing year; a described one says so in `source`.
+
+    Raises
+    ------
+    MissingFieldError
+        If there is neither, or several stations and none is set.
+    """
+    words = stated_climate(workspace)
+    if words is None:
+        return yard_weather(workspace)
+    if workspace.store.weather_stations():
+        stored = yard_weather(workspace)
+        if _has_past_year(workspace, stored):
+            return stored
+    return described_series(workspace, words)
+
+
+def _has_past_year(workspace: Workspace, series: WeatherSeries) -> bool:
+    from ringwise.weather.years import members
+
+    try:
+        members(series, issue=workspace.today, year=workspace.year, most=1)
+    except MissingFieldError:
+        return False
+    return True
+
+
+def teaching_series(series: WeatherSeries) -> WeatherSeries:
+    """The days of a series that past stages may be held against: described weather teaches nothing.
+
+    Parameters
+    ----------
+    series : WeatherSeries
+        The yard's.
+
+    Returns
+    -------
+    WeatherSeries
+        The same where it was measured; one day of it, too short for any model, where it was described.
+    """
+    from ringwise.weather.described import is_described
+
+    return series.cut(series.last, series.last) if is_described(series.source) else series
+
+
+def weather_state(workspace: Workspace) -> str:
+    """What the yard's windows stand on: "measured", "described" or "none".
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    str
+        One of the three.
+    """
+    from ringwise.weather.described import is_described
+
+    try:
+        series = yard_series(workspace)
+    except (MissingFieldError, NotFoundError):
+        return "none"
+    return "described" if is_described(series.source) else "measured"
+
+
+def weather_notes(workspace: Workspace, series: WeatherSeries) -> list[str]:
+    """What a reader of windows must know of the weather under them.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    series : WeatherSeries
+        From `yard_series`.
+
+    Returns
+    -------
+    list of str
+        Sentences; none where the weather is measured and fresh.
+    """
+    from ringwise.weather.described import is_described
+
+    if is_described(series.source):
+        return _described_notes(workspace)
+    age_days = (workspace.today - series.last).days
+    notes = []
+    if age_days > 1:
+        notes.append(_("The weather is {n} days old.").format(n=age_days))
+    if series.invented:
+        notes.append(_("Weather and records of this yard are invented."))
+    return notes
+
+
+def _described_notes(workspace: Workspace) -> list[str]:
+    stored = bool(workspace.store.weather_stations())
+    notes = [
+        _(
+            "The stored weather holds no full past year yet: windows stand on your description of the "
+            "climate, and are wide. Import earlier years to sharpen them."
+        )
+        if stored
+        else _(
+            "No weather is stored yet: windows stand on your description of the climate, and are wide. "
+            "Import weather to sharpen them."
+        )
+    ]
+    if any(entry.kind == "stage" for entry in workspace.entries):
+        notes.append(_("Stages seen in past springs teach the forecast once weather is imported."))
+    return notes
 
 
 def _stored(workspace: Workspace, station: str) -> WeatherSeries:
@@ -190,7 +320,11 @@ def rows_of(series: WeatherSeries) -> WeatherRows:
 
 
 def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
-    """What weather is there, from when to when, what is missing or filled."""
+    """What weather is there, from when to when, what is missing or filled; else what was described."""
+    if station is None and not workspace.store.weather_stations():
+        words = stated_climate(workspace)
+        if words is not None:
+            return _show_described(workspace, described_series(workspace, words))
     series = _stored(workspace, station_of(workspace, station))
     answer = _series_shape(series)
     age_days = (workspace.today - series.last).days
@@ -211,3 +345,16 @@ def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
     if age_days > 0:
         lines.append(_("the latest day is {n} days old").format(n=age_days))
     return answer | {"age_days": age_days, "lines": lines}
+
+
+def _show_described(workspace: Workspace, series: WeatherSeries) -> Shape:
+    lines = [
+        *_described_notes(workspace),
+        _("{station}: {n} days made from words, {first} to {last}").format(
+            station=series.station,
+            n=series.n,
+            first=show.day(series.first, year=True),
+            last=show.day(series.last, year=True),
+        ),
+    ]
+    return _series_shape(series) | {"age_days": None, "lines": lines}

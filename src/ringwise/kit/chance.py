@@ -40,6 +40,7 @@ class Purpose(IntEnum):
     CHECK_SIGN = 14
     FORECAST = 15
     CLOSURE = 16
+    DESCRIBED_WEATHER = 17
 
 
 def mix64(value: NDArray[np.uint64]) -> NDArray[np.uint64]:

@@ -19,6 +19,7 @@ from ringwise.phenology.offsets import Offset, Prior
 from ringwise.phenology.seen import HALF_DAY, SeenStage, TreeRecord, known_by, spread_of, variation
 from ringwise.phenology.species import Clock, SpeciesDays
 from ringwise.phenology.stages import AUTUMN, SPRING, place, stage
+from ringwise.weather.described import described_trace, is_described
 
 BAND_PCT = (10.0, 50.0, 90.0)
 
@@ -232,6 +233,8 @@ def _model_trace(clock: Clock, year: GrowingYear) -> Trace:
 
 def _weather_trace(species: SpeciesDays) -> Trace:
     members = species.weather.members
+    if is_described(members.source):
+        return described_trace(members.n)
     observed = int(members.observed.sum())
     invented = _(" (invented)") if members.invented else ""
     return Trace(

@@ -33,6 +33,7 @@ class WeatherMembers:
     year: GrowingYear
     station: str = ""
     invented: bool = False
+    source: str = ""
 
     @property
     def n(self) -> int:
@@ -125,6 +126,7 @@ def members(
         year=year,
         station=series.station,
         invented=series.invented,
+        source=series.source,
     )
 
 

@@ -10,6 +10,7 @@ import typer
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.words import _
 
+MEAN_HELP = _("Mean of day and night over that month, such as '1 C' or '34 F'.")
 COLUMNS_HELP = _("Which column is what: date=day,tmin_degC=low,tmax_degC=high,rain_mm=rain")
 
 
@@ -18,6 +19,7 @@ def add_to(app: typer.Typer) -> None:
     group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Weather of the yard."))
     command(group, "import")(_import)
     command(group, "show")(_show)
+    command(group, "describe")(_describe)
     app.add_typer(group, name="weather")
 
 
@@ -46,4 +48,24 @@ def _show(
     from ringwise.desk.weather import show_weather
 
     answer = show_weather(common.workspace(), station=station)
+    return Shown(answer, lines(*answer["lines"]))
+
+
+def _describe(
+    common: Common,
+    coldest: Annotated[str, typer.Option("--coldest", metavar="TEMP", help=MEAN_HELP)] = "",
+    warmest: Annotated[str, typer.Option("--warmest", metavar="TEMP", help=MEAN_HELP)] = "",
+    last_frost: Annotated[
+        str, typer.Option("--last-frost", metavar="DAY", help=_("Usual last frost of spring: '10 Apr'."))
+    ] = "",
+    first_frost: Annotated[
+        str, typer.Option("--first-frost", metavar="DAY", help=_("Usual first frost of autumn: '20 Oct'."))
+    ] = "",
+) -> Shown:
+    """Say what the climate is like where no weather is at hand; without options, show what was said."""
+    from ringwise.desk.climate import ClimateGiven, climate, describe_climate
+
+    workspace = common.workspace()
+    given = ClimateGiven(coldest, warmest, last_frost, first_frost)
+    answer = climate(workspace) if given == ClimateGiven("", "") else describe_climate(workspace, given)
     return Shown(answer, lines(*answer["lines"]))
