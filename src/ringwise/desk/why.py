@@ -8,7 +8,7 @@ from ringwise.desk.shapes import Shape
 from ringwise.kit.errors import InputError, unknown_name
 from ringwise.kit.sources import all_sources
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -63,7 +63,7 @@ def why(workspace: Workspace, result: str) -> Shape:
 
 
 def _link_line(depth: int, link: Trace) -> str:
-    more = [part for part in (link.room, link.formula, link.basis, link.source) if part]
+    more = [part for part in (link.room, link.formula, from_data(link.basis), link.source) if part]
     return "  " * depth + f"{link.label}: {link.value}" + (f"   [{'; '.join(more)}]" if more else "")
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
 from ringwise.kit.units import parse_quantity
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _, counted, from_data
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
 
 MOST_YEARS = 60
@@ -69,7 +69,7 @@ class Step:
             counted("after {n} year", "after {n} years", self.after_years) if self.after_years else _("now")
         )
         half = _("at bud swell") if self.half == "spring" else _("when the first leaves are hard")
-        where = f" ({self.site})" if self.site else ""
+        where = f" ({from_data(self.site)})" if self.site else ""
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)
         return f"{when}, {half}: {operation_words(self.operation)}{where}{only}"
 

@@ -27,7 +27,7 @@ from ringwise.futures.view import (
 )
 from ringwise.growth.biology import Biology
 from ringwise.kit.ranged import Ranged, ranged
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.structure.silhouette import silhouette
 
 HORIZONS = (0, 5, 10, 20)
@@ -223,7 +223,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         question=heading.question,
         facts=heading.facts,
         courses=tuple(
-            CourseText(letters[each.key], each.title, each.words, _step_words(each))
+            CourseText(letters[each.key], from_data(each.title), from_data(each.words), _step_words(each))
             for each in turning.courses
         ),
         horizons=horizons,
@@ -244,7 +244,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         seed=first.seed,
         engine=first.engine,
         invented=heading.invented,
-        notes=tuple(each.closes for each in turning.courses if each.closes),
+        notes=tuple(from_data(each.closes) for each in turning.courses if each.closes),
     )
 
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import load_rows, load_table
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.base import Operation
 from ringwise.operations.gaps import Gap, one_step_longer, parse_gap
 from ringwise.operations.timing import ROOM
@@ -224,7 +224,7 @@ def _for_vigour(gap: Gap, later: str, vigour: int | None) -> tuple[Gap, str]:
 def _free(earlier: str, later: str, key: str) -> ConflictRule:
     row = cross_rules()[key]
     return ConflictRule(
-        earlier, later, parse_gap("0"), False, row["basis"], row["text"], "", "", row["source"]
+        earlier, later, parse_gap("0"), False, row["basis"], from_data(row["text"]), "", "", row["source"]
     )
 
 
@@ -278,7 +278,7 @@ def rule(
         raise unknown_name("pair of the conflict table", f"{earlier}.{later}", names)
     special = _applies(row["unless"], group, vigour, told)
     gap, note = _for_vigour(parse_gap(row["unless_gap"] if special else row["gap"]), later, vigour)
-    own = row["note"]
+    own = from_data(row["note"])
     if own and row["unless"] and not special:
         own = _("exception: {note}").format(note=own)
     notes = "; ".join(part for part in (own, note) if part)

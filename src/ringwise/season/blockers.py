@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.kit import show
 from ringwise.kit.ranged import DateBand
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
     from ringwise.operations.base import Operation
@@ -104,7 +104,7 @@ def not_done(name: str, note: str) -> str:
     'pinch is not done on this kind of tree: cut back a hardened flush instead'
     """
     return _("{name} is not done on this kind of tree: {note}").format(
-        name=name[:1].lower() + name[1:], note=note
+        name=from_data(name[:1].lower() + name[1:]), note=from_data(note)
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.conflicts import cross_rules
 from ringwise.records.facts import TreeFacts
 from ringwise.season.findings import Finding, rule_trace
@@ -140,7 +140,7 @@ def _link_finding(link: PotLink, opens: Mapping[str, date]) -> Finding | None:
         tree=frees.id,
         name=frees.name,
         why=why,
-        rule=row["text"],
+        rule=from_data(row["text"]),
     )
     freed = link.frees_job.words if link.frees_job else _("no planned move")
     return Finding(

@@ -8,7 +8,7 @@ from functools import lru_cache
 from itertools import combinations
 
 from ringwise.kit.tables import load_rows
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.conflicts import ConflictRule, Setting, rule
 from ringwise.records.facts import TreeFacts
 from ringwise.season.chains import chain_findings, pot_links
@@ -96,7 +96,7 @@ def _split(facts: TreeFacts, first: Job, second: Job) -> str:
         if wait is None or wait.gap.seasons or wait.gap.free
         else _("Split it within the season: first the {lead}, then the {follow} in its own window ({wait}).")
     )
-    reason = _(" Why: {why}.").format(why=why) if why else ""
+    reason = _(" Why: {why}.").format(why=from_data(why)) if why else ""
     return text.format(lead=lead.noun, follow=follow.noun, wait=words) + reason
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.conflicts import cross_rules
 
 TOLD_BY_WINDOW = frozenset({"weak", "feed_weak", "quarantine"})  # rules that block a window by themselves
@@ -44,7 +44,7 @@ class Finding:
     def grade(self) -> str:
         """Hard or advisory, with the grade of evidence, in words."""
         kind = _("hard stop") if self.hard else _("advice")
-        basis = _("common practice") if self.evidence == "practice" else self.evidence
+        basis = _("common practice") if self.evidence == "practice" else from_data(self.evidence)
         return _("{kind}, {basis}").format(kind=kind, basis=basis)
 
     @property
@@ -116,7 +116,7 @@ def rule_trace(key: str) -> Trace:
     row = cross_rules()[key]
     return Trace(
         label=_("rule"),
-        value=row["text"],
+        value=from_data(row["text"]),
         room=f"row {key} of cross_rules",
         source=row["source"],
         basis=row["basis"],

@@ -9,7 +9,7 @@ from datetime import date
 from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.errors import RingwiseError
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.base import Operation
 from ringwise.operations.conflicts import classes_of, is_heavy
 from ringwise.operations.registry import operation
@@ -76,7 +76,7 @@ class Job:
     @property
     def noun(self) -> str:
         """Its name in a sentence, heavy or light where the amount was written."""
-        noun = self.operation.noun
+        noun = from_data(self.operation.noun)
         if self.operation.key != "repot" or self.root_removed_frac is None:
             return noun
         heavy = is_heavy(self.root_removed_frac)

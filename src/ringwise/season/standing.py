@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.conflicts import cross_rules, limit
 from ringwise.records.facts import TreeFacts
 from ringwise.records.model import Entry
@@ -54,7 +54,7 @@ def _roots_told(facts: TreeFacts) -> str:
 
 def _weak_way_out(facts: TreeFacts, key: str) -> str:
     if key == "feed":
-        return cross_rules()["feed_weak"]["way_out"]
+        return from_data(cross_rules()["feed_weak"]["way_out"])
     return _(
         "Two answers. Leave it: water by weight, light and shelter, nothing else until vigour 3. Or a root "
         "rescue at swelling buds: dead roots and sour soil only, no healthy root cut, a more open mix. The "
@@ -100,7 +100,7 @@ def weak_plans(facts: TreeFacts, jobs: Sequence[Job]) -> list[Finding]:
             continue
         key = "feed_weak" if job.operation.key == "feed" else "weak"
         explanation = _("{work} is planned on a weak tree: {seen}. {rule}").format(
-            work=_capital(job.words), seen=seen_words, rule=cross_rules()[key]["text"]
+            work=_capital(job.words), seen=seen_words, rule=from_data(cross_rules()[key]["text"])
         )
         told = (explanation, _weak_way_out(facts, job.operation.key), job.override_reason)
         names = (seen_words, job.words, seen.id if seen else "", job.entry.id)
@@ -148,9 +148,11 @@ def quarantined_plans(facts: TreeFacts, jobs: Sequence[Job], *, today: date) -> 
             continue
         ends = _("quarantine until {day}").format(day=show.day(until, year=True))
         explanation = _("{work} is planned in quarantine, which ends {day}. {rule}").format(
-            work=_capital(job.words), day=show.day(until, year=True), rule=cross_rules()["quarantine"]["text"]
+            work=_capital(job.words),
+            day=show.day(until, year=True),
+            rule=from_data(cross_rules()["quarantine"]["text"]),
         )
-        told = (explanation, cross_rules()["quarantine"]["way_out"], job.override_reason)
+        told = (explanation, from_data(cross_rules()["quarantine"]["way_out"]), job.override_reason)
         found.append(_finding(facts, "quarantine", (ends, job.words, "", job.entry.id), told))
     return found
 
@@ -189,9 +191,9 @@ def pending_grafts(facts: TreeFacts, jobs: Sequence[Job]) -> list[Finding]:
         graft = pending[-1]
         row = cross_rules()["graft_pending"]
         explanation = _("{layer} is planned while a graft is pending: {graft}. {rule}").format(
-            layer=_capital(job.words), graft=graft.words, rule=row["text"]
+            layer=_capital(job.words), graft=graft.words, rule=from_data(row["text"])
         )
-        told = (explanation, row["way_out"], job.override_reason)
+        told = (explanation, from_data(row["way_out"]), job.override_reason)
         names = (graft.words, job.words, graft.entry.id, job.entry.id)
         found.append(_finding(facts, "graft_pending", names, told))
     return found
@@ -247,8 +249,8 @@ def paired_plans(facts: TreeFacts, first: Job, second: Job, *, group: str) -> li
         return []
     row = cross_rules()[key]
     explanation = _("{one} and {two}. {rule}").format(
-        one=_capital(first.words), two=second.words, rule=row["text"]
+        one=_capital(first.words), two=second.words, rule=from_data(row["text"])
     )
-    told = (explanation, row["way_out"], first.override_reason or second.override_reason)
+    told = (explanation, from_data(row["way_out"]), first.override_reason or second.override_reason)
     names = (first.words, second.words, first.entry.id, second.entry.id)
     return [_finding(facts, key, names, told)]

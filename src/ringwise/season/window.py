@@ -14,7 +14,7 @@ from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.ranged import DateBand
 from ringwise.kit.trace import Trace
 from ringwise.kit.types import FloatArray
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.timing import span_trace, spans
 from ringwise.records.taxa import lookup_keys
 from ringwise.season.blockers import blockers, not_done
@@ -146,7 +146,7 @@ def _state(days: SpanDays, today_index: float) -> tuple[str, float]:
 
 
 def _closing_words(days: SpanDays) -> str:
-    words = days.span.closes_by
+    words = from_data(days.span.closes_by)
     if days.span.before_frost_weeks is None:
         return words
     frost = _("{weeks} weeks before the first frost").format(weeks=round(days.span.before_frost_weeks))
@@ -157,7 +157,8 @@ def _closing_words(days: SpanDays) -> str:
 
 def _with_trace(window: Window, days: SpanDays, forecast: StageForecast) -> Window:
     formula = _("opens when {opens} is first seen, closes when {closes} is passed").format(
-        opens=days.span.opens or days.span.sign, closes=days.span.closes or days.span.closes_by
+        opens=days.span.opens or from_data(days.span.sign),
+        closes=days.span.closes or from_data(days.span.closes_by),
     )
     return replace(
         window,
@@ -242,9 +243,9 @@ def operation_window(
         last=last,
         open_prob=open_prob,
         state=BLOCKED if blocked and not told.override_reason else state,
-        sign=days.span.sign,
+        sign=from_data(days.span.sign),
         closes_by=_closing_words(days),
-        note=days.span.note,
+        note=from_data(days.span.note),
         blocked_by=blocked,
         frost_years=told.frost_years,
         year=forecast.year,
@@ -295,7 +296,7 @@ def not_done_window(operation: Operation, facts: TreeFacts, forecast: StageForec
         state=BLOCKED,
         sign="",
         closes_by="",
-        note=note,
+        note=from_data(note),
         blocked_by=(not_done(operation.name, note),),
         frost_years=None,
         year=forecast.year,

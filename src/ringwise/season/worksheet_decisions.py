@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.base import Operation
 from ringwise.operations.conflicts import classes_of, rule
 from ringwise.operations.registry import OPERATIONS
@@ -81,4 +81,4 @@ def _operation_in(course: str) -> Operation | None:
 
 
 def _spoken(key: str) -> str:
-    return key.replace("_", " ").capitalize()
+    return from_data(key.replace("_", " ").capitalize())

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ringwise.kit.show import day, length, number, odds, span
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Operation
 from ringwise.operations.conflicts import is_heavy
 from ringwise.phenology.stages import ORDER, stage
@@ -48,7 +48,7 @@ def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
     >>> why_now(OPERATIONS["repot"], None, "drains in 65 s").headline
     'No window was forecast: go by the buds'
     """
-    said = reason or operation.why
+    said = reason or from_data(operation.why)
     if window is None:
         return WhyNow(said, "", _("No window was forecast: go by the buds"), (), (), None)
     return WhyNow(
@@ -200,7 +200,7 @@ def _duty(duty: Aftercare, group: str) -> Duty:
     ends = _(" and ").join(_sign(code, group) for code in duty.ends)
     if duty.least_days is not None:
         ends = _("{n} days at least, and {signs}").format(n=number(duty.least_days, 3), signs=ends)
-    return Duty(duty.do, ends)
+    return Duty(from_data(duty.do), ends)
 
 
 def _sign(code: str, group: str) -> str:
