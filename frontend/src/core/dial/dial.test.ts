@@ -1,0 +1,188 @@
+import { describe, expect, it } from 'vitest';
+
+import { at, between, scaleOf } from './geometry';
+import { nearest, openShare, placedMarks, windowArcs } from './marks';
+import { labelled, ringsAhead, ringsOf } from './rings';
+import type { DialData, DialWindow } from './types';
+import { dragged, pinched, stepped, WHOLE, zoomedAt } from './view';
+
+const told = { value: null, shown: '', why: null };
+const window = (change: Partial<DialWindow> = {}): DialWindow => ({
+  operation: 'repot',
+  operation_words: 'Repot',
+  state: 'ahead',
+  wanted: true,
+  opens_low: 0.35,
+  opens: 0.38,
+  opens_high: 0.42,
+  closes_low: 0.44,
+  closes: 0.46,
+  closes_high: 0.5,
+  sentence: '',
+  why: '',
+  ...change,
+});
+
+/** A tree of three full years and a third of the next, 10 mm of girth a year, grown in the middle of each. */
+const dial: DialData = {
+  today_frac: 0.3,
+  south: false,
+  year: 2027,
+  seed_known: true,
+  scaled: true,
+  growth: [
+    [0, 0],
+    [0.5, 0],
+    [0.8, 1],
+    [1, 1],
+  ],
+  line: [2024, 2025, 2026]
+    .flatMap((year, i) => [
+      [year, i * 10],
+      [year + 0.5, i * 10],
+      [year + 0.8, i * 10 + 10],
+    ])
+    .concat([[2027.3, 30]]),
+  years: [2024, 2025, 2026, 2027].map((label, i) => ({
+    label,
+    first: `${label - 1}-11-01`,
+    days: 365,
+    start_girth_mm: i * 10,
+    end_girth_mm: Math.min(30, i * 10 + 10),
+    basis: 'measured' as const,
+    told,
+  })),
+  marks: [
+    { entry: 'a', kind: 'worked', year: 2025, frac: 0.4, spread_frac: 0, words: '', text: '' },
+    { entry: 'b', kind: 'seen', year: 2027, frac: 0.25, spread_frac: 0.1, words: '', text: '' },
+  ],
+  windows: [window()],
+  stages: [],
+  ahead: [2027, 2028].map((label, i) => ({
+    label,
+    low_mm: 34 + i * 4,
+    median_mm: 40 + i * 10,
+    high_mm: 46 + i * 16,
+    alive_frac: 1,
+    told,
+  })),
+};
+
+describe('the scale', () => {
+  it('is linear in girth within the wood and reaches its edge today', () => {
+    const scale = scaleOf(dial);
+    expect(scale.wood(30)).toBeCloseTo(scale.zones.wood);
+    expect(scale.wood(20) - scale.wood(10)).toBeCloseTo(scale.wood(30) - scale.wood(20));
+  });
+
+  it('gives the widest girth ahead the rim', () => {
+    const scale = scaleOf(dial);
+    expect(scale.air(62)).toBeCloseTo(scale.zones.airOut);
+    expect(scale.air(30)).toBeCloseTo(scale.zones.airIn);
+  });
+
+  it('runs clockwise from the top', () => {
+    expect(at(0, 10).map(Math.round)).toEqual([0, -10]);
+    expect(at(0.25, 10).map(Math.round)).toEqual([10, -0]);
+  });
+});
+
+describe('rings', () => {
+  it('end at the girth of their year, the last at today', () => {
+    const scale = scaleOf(dial);
+    const radii = ringsOf(dial, scale).map((ring) => ring.radius);
+    expect(radii).toHaveLength(4);
+    expect(radii[0]).toBeCloseTo(scale.wood(10));
+    expect(radii[2]).toBeCloseTo(scale.wood(30));
+    expect(radii[3]).toBeCloseTo(scale.wood(30));
+  });
+
+  it('never cross: radius at one angle rises from year to year', () => {
+    for (const frac of [0.1, 0.45, 0.65, 0.79, 0.95]) {
+      const girths = [2024, 2025, 2026].map((year) => between(dial.line, year + frac));
+      expect([...girths].sort((a, b) => a - b)).toEqual(girths);
+    }
+  });
+
+  it('of the years ahead lie further out each year', () => {
+    const radii = ringsAhead(dial, scaleOf(dial)).map((ring) => ring.radius);
+    expect(radii[1]!).toBeGreaterThan(radii[0]!);
+  });
+
+  it('are labelled with room between labels, the last always', () => {
+    const rings = Array.from({ length: 60 }, (_, i) => ({ label: 1968 + i, radius: 4 * i }));
+    const chosen = labelled(rings, 30);
+    expect(chosen.at(-1)).toBe(2027);
+    const radii = chosen.map((label) => rings.find((ring) => ring.label === label)!.radius);
+    for (let i = 1; i < radii.length; i++) expect(radii[i]! - radii[i - 1]!).toBeGreaterThanOrEqual(30);
+    expect(labelled([], 30)).toEqual([]);
+  });
+});
+
+describe('marks', () => {
+  it('of the past sit on the line of their day', () => {
+    const scale = scaleOf(dial);
+    const [worked, seen] = placedMarks(dial, scale);
+    expect(Math.hypot(worked!.x, worked!.y)).toBeCloseTo(scale.wood(10));
+    expect(Math.hypot(seen!.x, seen!.y)).toBeGreaterThan(scale.zones.barkIn);
+    expect(worked!.trail).toBe('');
+    expect(seen!.trail).not.toBe('');
+  });
+
+  it('are found within reach only', () => {
+    const marks = placedMarks(dial, scaleOf(dial));
+    expect(nearest(marks, marks[0]!.x + 3, marks[0]!.y, 10)?.mark.entry).toBe('a');
+    expect(nearest(marks, 0, 0, 10)).toBeNull();
+  });
+});
+
+describe('a window', () => {
+  it('is as sure as its quantiles say', () => {
+    const sure = window();
+    expect(openShare(sure, 0.3)).toBe(0);
+    expect(openShare(sure, 0.38)).toBeCloseTo(0.5);
+    expect(openShare(sure, 0.43)).toBe(1);
+    expect(openShare(sure, 0.46)).toBeCloseTo(0.5);
+    expect(openShare(sure, 0.5)).toBe(0);
+  });
+
+  it('keeps another lane where it overlaps, and next year is a turn later', () => {
+    const later = window({
+      operation: 'chop',
+      opens_low: 1.3,
+      opens: 1.35,
+      opens_high: 1.4,
+      closes_low: 1.4,
+      closes: 1.45,
+      closes_high: 1.5,
+    });
+    const arcs = windowArcs(
+      { ...dial, windows: [window(), window({ operation: 'wire' }), later] },
+      scaleOf(dial),
+    );
+    expect(new Set(arcs.map((arc) => arc.lane)).size).toBe(3);
+    expect(arcs.find((arc) => arc.window.operation === 'chop')).toMatchObject({
+      later: true,
+      from: expect.closeTo(0.3),
+    });
+  });
+});
+
+describe('the view', () => {
+  it('keeps the point under the finger', () => {
+    const near = zoomedAt(WHOLE, 2, 100, -200);
+    expect((100 - near.x) / near.size).toBeCloseTo((100 - WHOLE.x) / WHOLE.size);
+    expect((-200 - near.y) / near.size).toBeCloseTo((-200 - WHOLE.y) / WHOLE.size);
+  });
+
+  it('never leaves the drawing', () => {
+    const view = dragged(stepped(WHOLE, 4), 9999, -9999);
+    expect(view.x).toBe(-500);
+    expect(view.y + view.size).toBe(500);
+    expect(stepped(WHOLE, 0.5)).toEqual(WHOLE);
+  });
+
+  it('follows two fingers', () => {
+    expect(pinched(WHOLE, [10, 0], [20, 0], [0, 0]).size).toBeCloseTo(500);
+  });
+});

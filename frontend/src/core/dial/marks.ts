@@ -1,0 +1,179 @@
+/** Marks and windows: where an entry sits on the wood, and how a window lies on the bark. */
+
+import { arcPath, at, between, isBelow, pathOfPoints, steps, type Scale } from './geometry';
+import type { DialData, DialMark, DialStage, DialWindow, MarkKind } from './types';
+
+/** An entry placed: on the line of its year, or on the bark in this year and for plans. */
+export interface PlacedMark {
+  mark: DialMark;
+  x: number;
+  y: number;
+  angle: number; // degrees clockwise from the top, for marks that are strokes across a ring
+  radius: number;
+  trail: string; // the span of a date that is not exact
+}
+
+/** This year's marks sit at the foot of the bark so that its windows stay clear. */
+export function placedMarks(dial: DialData, scale: Scale): PlacedMark[] {
+  const begin = dial.line[0]?.[0] ?? Number.POSITIVE_INFINITY;
+  const foot = scale.zones.barkIn + 12;
+  const counts = new Map<string, number>();
+  return dial.marks.map((mark) => {
+    const time = mark.year + mark.frac;
+    const onBark = mark.year >= dial.year || mark.kind === 'planned';
+    let radius = onBark ? foot : scale.wood(between(dial.line, Math.max(time, begin)));
+    if (!onBark && time < begin) radius = scale.wood(dial.line[0]?.[1] ?? 0) / 2; // older than the wood that is known
+    const spot = `${mark.year}:${Math.round(mark.frac * 200)}`;
+    const crowd = counts.get(spot) ?? 0;
+    counts.set(spot, crowd + 1);
+    const frac = mark.frac + crowd * 0.009; // marks of one day stand beside each other
+    const [x, y] = at(frac, radius);
+    const trail =
+      mark.spread_frac > 0.006
+        ? pathOfPoints(
+            steps(mark.frac - mark.spread_frac, mark.frac + mark.spread_frac).map((share) => {
+              const when = mark.year + share;
+              const r = onBark ? foot : scale.wood(between(dial.line, Math.max(when, begin)));
+              return at(share, r);
+            }),
+          )
+        : '';
+    return { mark, x, y, angle: frac * 360, radius, trail };
+  });
+}
+
+/** The mark nearest to a point within a reach; ties go to the later entry. */
+export function nearest(
+  marks: readonly PlacedMark[],
+  x: number,
+  y: number,
+  reach: number,
+): PlacedMark | null {
+  let best: PlacedMark | null = null;
+  let shortest = reach;
+  for (const mark of marks) {
+    const far = Math.hypot(mark.x - x, mark.y - y);
+    if (far <= shortest) {
+      shortest = far;
+      best = mark;
+    }
+  }
+  return best;
+}
+
+/** The line drawing of a mark around 0, 0 with a half size of 1; a shape before it is a colour. */
+export const MARK_SHAPES: Record<MarkKind, string> = {
+  seen: 'M0.85 0A0.85 0.85 0 1 1 -0.85 0A0.85 0.85 0 1 1 0.85 0Z',
+  measured: 'M-0.9 0H0.9M-0.9 -0.7V0.7M0.9 -0.7V0.7',
+  worked: 'M0 -1.5V1.5M-0.7 0H0.7',
+  noted: 'M0.5 0A0.5 0.5 0 1 1 -0.5 0A0.5 0.5 0 1 1 0.5 0Z',
+  photo: 'M-0.85 -0.85H0.85V0.85H-0.85Z',
+  planned: 'M0 -1L1 0.8H-1Z',
+  asked: 'M0 -1.1L1.1 0L0 1.1L-1.1 0Z',
+};
+
+/** A window as a surface on the bark that swells where it surely is open. */
+export interface WindowArc {
+  window: DialWindow;
+  lane: number;
+  shape: string;
+  from: number;
+  to: number;
+  radius: number; // of its middle line
+  later: boolean; // it lies in the next growing year
+}
+
+const ramp = (x: number, a: number, b: number, c: number) =>
+  x <= a
+    ? 0
+    : x < b
+      ? (0.5 * (x - a)) / Math.max(b - a, 1e-9)
+      : x < c
+        ? 0.5 + (0.5 * (x - b)) / Math.max(c - b, 1e-9)
+        : 1;
+
+/** The share of certainty that a window is open at a time: through 1 in 10, the median and 9 in 10. */
+export function openShare(window: DialWindow, time: number): number {
+  const opened = ramp(time, window.opens_low, window.opens, window.opens_high);
+  const closed = ramp(time, window.closes_low, window.closes, window.closes_high);
+  return Math.max(0, Math.min(opened, 1 - closed));
+}
+
+/** Windows in lanes, each as high as its share of being open; lanes keep those apart that overlap in time. */
+export function windowArcs(dial: DialData, scale: Scale, mostLanes = 3): WindowArc[] {
+  const { barkIn, barkOut } = scale.zones;
+  const low = barkIn + 22;
+  const ends: number[] = [];
+  const rank = (window: DialWindow) => (window.wanted ? 0 : 10) + (window.state === 'open' ? 0 : 1);
+  const sorted = [...dial.windows].sort((a, b) => rank(a) - rank(b) || a.opens_low - b.opens_low);
+  const kept: { window: DialWindow; lane: number; from: number; to: number; shift: number }[] = [];
+  for (const window of sorted) {
+    const later = window.opens >= 1;
+    const shift = later ? 1 : 0;
+    const from = window.opens_low - shift;
+    const to = Math.min(window.closes_high - shift, from + 0.98);
+    let lane = ends.findIndex((end) => from > end + 0.16); // room for the name that follows the arc
+    if (lane < 0) lane = ends.length;
+    if (lane >= mostLanes) continue; // the list beside the dial has it
+    ends[lane] = to;
+    kept.push({ window, lane, from, to, shift });
+  }
+  const height = Math.min(26, (barkOut - low - 3) / Math.max(ends.length, 1));
+  return kept.map(({ window, lane, from, to, shift }) => {
+    const base = low + lane * height;
+    const shape = steps(from, to, 0.004);
+    const top = shape.map((time) =>
+      at(time, base + (height - 3) * (0.08 + 0.92 * openShare(window, time + shift))),
+    );
+    const bottom = shape.map((time) => at(time, base));
+    return {
+      window,
+      lane,
+      shape: pathOfPoints([...top, ...bottom.reverse()], true),
+      from,
+      to,
+      radius: base + height / 2,
+      later: shift > 0,
+    };
+  });
+}
+
+/** Where the name of a window runs: on its arc where that is long enough, else in the lane after it. */
+export function namePath(
+  arc: WindowArc,
+  textLength: number,
+): { path: string; anchor: 'start' | 'middle' | 'end' } {
+  const long = textLength / (2 * Math.PI * arc.radius);
+  if (arc.to - arc.from > long * 1.1) {
+    const below = isBelow((arc.from + arc.to) / 2);
+    return { path: arcPath(arc.from, arc.to, arc.radius, below), anchor: 'middle' };
+  }
+  const below = isBelow(arc.to + long / 2);
+  return {
+    path: arcPath(arc.to + 0.008, arc.to + 0.016 + long * 1.3, arc.radius, below),
+    anchor: below ? 'end' : 'start',
+  };
+}
+
+/** A stage of this year at the foot of the bark: seen, or expected with its band. */
+export interface PlacedStage {
+  stage: DialStage;
+  frac: number;
+  seen: boolean;
+  band: string;
+}
+
+export function placedStages(dial: DialData, scale: Scale): PlacedStage[] {
+  const placed: PlacedStage[] = [];
+  for (const stage of dial.stages) {
+    const frac = stage.seen_frac ?? stage.median_frac;
+    if (frac === null || frac > 1.05) continue;
+    const seen = stage.seen_frac !== null;
+    const band =
+      !seen && stage.low_frac !== null && stage.high_frac !== null
+        ? pathOfPoints(steps(stage.low_frac, stage.high_frac).map((share) => at(share, scale.zones.barkIn)))
+        : '';
+    placed.push({ stage, frac, seen, band });
+  }
+  return placed;
+}
