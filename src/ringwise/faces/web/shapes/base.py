@@ -10,13 +10,13 @@ from pydantic import BaseModel, ConfigDict, Field
 class Said(BaseModel):
     """Base of all answers; extra keys would be a drift between desk and contract, so they are refused."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
 
 class Asked(BaseModel):
     """Base of all bodies that are taken in; an unknown key is an error, not ignored."""
 
-    model_config = ConfigDict(extra="forbid", str_max_length=20_000)
+    model_config = ConfigDict(extra="forbid", str_max_length=20_000, allow_inf_nan=False)
 
 
 class Told(Said):
@@ -49,13 +49,29 @@ class Band(Said):
     why: str
 
 
+TroubleKind = Literal[
+    "input",
+    "range",
+    "date",
+    "unit",
+    "unknown-name",
+    "missing",
+    "file",
+    "not-found",
+    "conflict",
+    "not-ready",
+    "locked",
+    "damaged",
+    "refused",
+    "too-large",
+    "failure",
+]
+
+
 class Trouble(Said):
     """The one shape of every error."""
 
-    error: str = Field(
-        description="Kind: input, range, date, unit, unknown-name, missing, file, not-found, "
-        "conflict, not-ready, locked, damaged, refused, too-large, failure."
-    )
+    error: TroubleKind
     message: str = Field(description="One line: field, value, accepted range, way out.")
     where: str = ""
 

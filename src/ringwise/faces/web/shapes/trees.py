@@ -155,7 +155,9 @@ class Entry(Said):
 class EntryChange(EntryGiven):
     """A correction: everything as it should read now."""
 
-    revision: int = Field(ge=1, description="The revision that was seen; a later one is a conflict.")
+    revision: int = Field(
+        ge=1, le=1_000_000, description="The revision that was seen; a later one is a conflict."
+    )
 
 
 class Revision(Said):
@@ -272,7 +274,7 @@ class TreeGiven(Asked):
 class TreeChange(Asked):
     """Fields of a tree's sheet to correct; what is left out stays."""
 
-    revision: int = Field(ge=1)
+    revision: int = Field(ge=1, le=1_000_000)
     name: str | None = None
     species: str | None = None
     origin: str | None = None
@@ -356,7 +358,7 @@ class Strips(Said):
 class PhotoChange(Asked):
     """New tags or marks of a photo; what is left out stays, an empty list clears."""
 
-    revision: int = Field(ge=1)
+    revision: int = Field(ge=1, le=1_000_000)
     view: str | None = None
     date: str | None = None
     note: str | None = None

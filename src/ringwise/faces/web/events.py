@@ -1,0 +1,123 @@
+"""Events for open tabs: each stream looks at the yard now and then and tells what is new."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from typing import TYPE_CHECKING, Any
+
+from fastapi.concurrency import run_in_threadpool
+
+if TYPE_CHECKING:
+    from ringwise.faces.web.wishes import Asking
+
+MOST_STREAMS = 16
+LOOK_EVERY_S = 0.5
+BEAT_EVERY_S = 15.0
+
+
+class EventHub:
+    """Counts the open streams and ends them all when the server stops.
+
+    Parameters
+    ----------
+    most : int
+        Streams at once.
+
+    Examples
+    --------
+    >>> EventHub(most=0).is_full
+    True
+    """
+
+    def __init__(self, most: int = MOST_STREAMS) -> None:
+        self._most = most
+        self.open = 0
+        self._closing = asyncio.Event()
+
+    @property
+    def is_full(self) -> bool:
+        """Whether no further stream is taken."""
+        return self.open >= self._most
+
+    def close(self) -> None:
+        """End every stream; called in the thread of the server's loop."""
+        self._closing.set()
+
+    async def pause(self, seconds: float) -> bool:
+        """Wait; True when the server goes on after it."""
+        try:
+            await asyncio.wait_for(self._closing.wait(), seconds)
+        except TimeoutError:
+            return True
+        return False
+
+
+def event_text(name: str, data: Any) -> str:
+    """One event as it is sent.
+
+    Parameters
+    ----------
+    name : str
+        change, almanac or job.
+    data : object
+        Anything that has a JSON form.
+
+    Returns
+    -------
+    str
+        Lines of an event stream.
+
+    Examples
+    --------
+    >>> event_text("change", {"stamp": 7})
+    'event: change\\ndata: {"stamp": 7}\\n\\n'
+    """
+    return f"event: {name}\ndata: {json.dumps(data)}\n\n"
+
+
+class EventStream:
+    """The events of one open tab.
+
+    Parameters
+    ----------
+    hub : EventHub
+        Of the server.
+    desk : Asking
+        The way to the yard.
+    """
+
+    def __init__(self, hub: EventHub, desk: Asking) -> None:
+        self._hub = hub
+        self._desk = desk
+        self._told: dict[str, str] = {}
+
+    async def texts(self) -> AsyncIterator[str]:
+        """Events as text, until the tab closes or the server stops."""
+        self._hub.open += 1
+        try:
+            yield "retry: 2000\n\n"
+            quiet_s = 0.0
+            while True:
+                news = await run_in_threadpool(self._news)
+                for text in news:
+                    yield text
+                quiet_s = 0.0 if news else quiet_s + LOOK_EVERY_S
+                if quiet_s >= BEAT_EVERY_S:
+                    quiet_s = 0.0
+                    yield ": beat\n\n"
+                if not await self._hub.pause(LOOK_EVERY_S):
+                    return
+        finally:
+            self._hub.open -= 1
+
+    def _news(self) -> list[str]:
+        """What was not told yet; the first look tells where things stand."""
+        texts = []
+        for key, name, data in self._desk.signs():
+            text = event_text(name, data)
+            if self._told.get(key) != text:
+                self._told[key] = text
+                texts.append(text)
+        return texts

@@ -1,0 +1,27 @@
+"""The built app: its page for every room, and its files."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from ringwise.faces.web.static_files import asset, page
+
+router = APIRouter(include_in_schema=False)
+
+ROOMS = ("/", "/yard", "/tree/{rest:path}", "/start", "/settings")
+
+
+async def get_page(request: Request) -> Response:
+    """The page of the app, whatever the room; the app reads the address itself."""
+    return await page(request)
+
+
+for _path in ROOMS:
+    router.add_api_route(_path, get_page, methods=["GET", "HEAD"])
+
+
+@router.api_route("/{name:path}", methods=["GET", "HEAD"])
+async def get_file(request: Request, name: str) -> Response:
+    """A file of the built app."""
+    return await asset(request, name)
