@@ -117,6 +117,7 @@ def ensure_app(root: Path, *, search: str | None = None) -> bool:
     shutil.rmtree(old, ignore_errors=True)
     if (root / STATIC).exists():
         (root / STATIC).rename(old)
+    (root / STATIC).parent.mkdir(parents=True, exist_ok=True)
     fresh.rename(root / STATIC)  # whole at once: whoever looks finds the old app or the new one
     shutil.rmtree(old, ignore_errors=True)
     return True
