@@ -1,4 +1,4 @@
-# Shared by ./run and ./test: find Python, make .venv, install once. Sourced, never run by itself.
+# Shared by ./run and ./test: find Python, make .venv, install once, build the app. Sourced, never run by itself.
 # Expects ROOT (the project's folder) to be set. Uses only bash, coreutils and, when root, apt-get.
 
 VENV="$ROOT/.venv"
@@ -90,7 +90,7 @@ install_into_venv() { # install_into_venv STAMP EXTRAS
   log="$(mktemp)"
   : >"$UNFINISHED"
   say "installing the parts it stands on (once; a minute or two)"
-  if ! (cd "$ROOT" && "$VENV/bin/python" -m pip install --no-input --disable-pip-version-check \
+  if ! (cd "$ROOT" && RINGWISE_APP=later "$VENV/bin/python" -m pip install --no-input --disable-pip-version-check \
     --constraint constraints.txt --editable ".[$2]") >"$log" 2>&1; then
     tail -n 20 "$log" >&2
     rm -f "$log"
@@ -123,4 +123,14 @@ prepare() { # prepare run|test: a .venv with the right parts; does nothing when 
     install_into_venv "$stamp" "$extras"
   fi
   exec 9<&-
+}
+
+build_app() { # the app that the server hands out, when frontend/ changed since; leaves with 1 when it does not build
+  "$VENV/bin/python" "$ROOT/build_app.py"
+}
+
+find_node() { # puts the Node in .venv-node on the PATH where the system has none that is new enough
+  local folder
+  folder="$("$VENV/bin/python" "$ROOT/build_app.py" --where)" || exit 1
+  [ -z "$folder" ] || export PATH="$folder:$PATH"
 }
