@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ringwise.desk import clock
 from ringwise.desk.logs import start_log
@@ -103,13 +103,14 @@ class Workspace:
     @cached_property
     def facts(self) -> dict[str, TreeFacts]:
         """What is known of each tree today."""
-        by_tree: dict[str, list[Entry]] = {}
-        for entry in self.entries:
-            if entry.tree is not None:
-                by_tree.setdefault(entry.tree, []).append(entry)
+        entries, pots, places = by_tree(self.entries), by_tree(self.pots), by_tree(self.places)
         return {
             tree.id: tree_facts(
-                tree, entries=by_tree.get(tree.id, ()), pots=self.pots, places=self.places, on=self.today
+                tree,
+                entries=entries.get(tree.id, ()),
+                pots=pots.get(tree.id, ()),
+                places=places.get(tree.id, ()),
+                on=self.today,
             )
             for tree in self.trees
         }
@@ -124,6 +125,34 @@ class Workspace:
         if tree.id not in self.facts:
             raise NotFoundError(_("tree {id} is retired").format(id=tree.id))
         return self.facts[tree.id]
+
+
+OfTree = TypeVar("OfTree", Entry, Pot, Place)
+
+
+def by_tree(values: Iterable[OfTree]) -> dict[str, list[OfTree]]:
+    """Values by the tree that they are about, in their order.
+
+    Parameters
+    ----------
+    values : iterable of Entry, Pot or Place
+        Those about no tree are left out.
+
+    Returns
+    -------
+    dict of str to list
+        By id of the tree.
+
+    Examples
+    --------
+    >>> by_tree([Pot("P1", "oval", None, None, None, tree="T01"), Pot("P2", "oval", None, None, None)]).keys()
+    dict_keys(['T01'])
+    """
+    found: dict[str, list[OfTree]] = {}
+    for value in values:
+        if value.tree is not None:
+            found.setdefault(value.tree, []).append(value)
+    return found
 
 
 def find_tree(trees: Sequence[Tree], name: str) -> Tree:
@@ -174,7 +203,7 @@ def _asked_day(on: str | None) -> date | None:
         return None
     day = parse_date(on, field="--on")
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise out_of_range("--on", on, f"{FIRST_YEAR} " + _("to") + f" {LAST_YEAR}")
+        raise out_of_range("--on", on, _("{low} to {high}").format(low=FIRST_YEAR, high=LAST_YEAR))
     return day
 
 

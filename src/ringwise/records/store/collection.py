@@ -19,6 +19,7 @@ from ringwise.records.store.backups import back_up
 from ringwise.records.store.connecting import Database
 from ringwise.records.store.faults import clear_faults
 from ringwise.records.store.jobs import JobBook
+from ringwise.records.store.news import News, latest_step, news_since, touched_since
 from ringwise.records.store.revisions import (
     Revision,
     add_action,
@@ -28,7 +29,7 @@ from ringwise.records.store.revisions import (
 )
 from ringwise.records.store.rows import codec_named
 from ringwise.records.store.tables import ACTIONS, RESULTS
-from ringwise.records.store.undoing import Undone, undo_last
+from ringwise.records.store.undoing import Undone, last_action, undo_last
 from ringwise.records.store.weather_days import (
     WeatherRows,
     checked_rows,
@@ -163,11 +164,11 @@ class Store:
         with self._database.reading() as connection:
             return history_of(connection, codec_named(kind), value_id)
 
-    def actions(self) -> list[tuple[int, Action, int | None]]:
-        """Every action with its number and the number of the one it undoes, oldest first."""
-        query = select(ACTIONS).order_by(ACTIONS.c.id)
+    def actions(self, latest: int | None = None) -> list[tuple[int, Action, int | None]]:
+        """Every action, or the latest few, with its number and that of the one it undoes, oldest first."""
+        query = select(ACTIONS).order_by(ACTIONS.c.id.desc()).limit(latest)
         with self._database.reading() as connection:
-            rows = connection.execute(query).mappings().all()
+            rows = connection.execute(query).mappings().all()[::-1]
         return [
             (
                 int(row["id"]),
@@ -176,6 +177,31 @@ class Store:
             )
             for row in rows
         ]
+
+    # --- what is new, for a reader who stays ---
+
+    def latest_step(self) -> int:
+        """The number of the latest action; it rises with every save and every undo."""
+        with self._database.reading() as connection:
+            return latest_step(connection)
+
+    def touched_since(self, step: int) -> list[tuple[str, str]]:
+        """(kind, id) of every value touched by actions after a step."""
+        with self._database.reading() as connection:
+            return touched_since(connection, step)
+
+    def news_since(self, step: int) -> News:
+        """What holds now of the values touched after a step, and the step it brings the reader to."""
+        with self._database.reading() as connection:
+            return news_since(connection, step)
+
+    def next_undo(self) -> tuple[int, Action] | None:
+        """The action that the next undo takes back, with its number; None where nothing is left."""
+        with self._database.reading() as connection:
+            row = last_action(connection)
+        if row is None:
+            return None
+        return int(row["id"]), Action(row["by_whom"], row["command"], datetime.fromisoformat(row["at"]))
 
     # --- writing ---
 
