@@ -9,6 +9,7 @@ The build of a wheel and the commands ./run and ./test all come through here.
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import os
 import shutil
@@ -103,6 +104,15 @@ def ensure_app(root: Path, *, search: str | None = None) -> bool:
         raise AppNotBuilt(
             f"Node 20.19 or newer (or 22.12 or newer) is missing; {FRONTEND}/ cannot be built without it"
         )
+    with (root / FRONTEND / "package-lock.json").open(encoding="utf-8") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)  # two at once: the second waits and finds the app there
+        if not is_current(root):
+            _build(root, search)
+            return True
+    return False
+
+
+def _build(root: Path, search: str | None) -> None:
     made_from = fingerprint(root)
     locked = hashlib.sha256((root / FRONTEND / "package-lock.json").read_bytes()).hexdigest()
     stamp = root / LOCK_STAMP
@@ -120,7 +130,6 @@ def ensure_app(root: Path, *, search: str | None = None) -> bool:
     (root / STATIC).parent.mkdir(parents=True, exist_ok=True)
     fresh.rename(root / STATIC)  # whole at once: whoever looks finds the old app or the new one
     shutil.rmtree(old, ignore_errors=True)
-    return True
 
 
 def _npm(root: Path, search: str | None, *words: str) -> None:
