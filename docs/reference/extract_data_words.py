@@ -55,7 +55,7 @@ STEP_TEXTS = frozenset({"text", "needs", "what", "do", "roots", "branches", "mat
 COURSE_KEYS = ("title", "words", "closes")
 # Words that a record or a table holds as keys and that are shown through `from_data`.
 CONSTANTS = {
-    "records/model.py": ("POT_SHAPES", "PLACE_KINDS", "PHOTO_VIEWS"),
+    "records/model.py": ("POT_SHAPES", "PLACE_KINDS"),
 }
 LITERALS = {  # file: what it is, its words; their code passes them on as variables
     "desk/entry_words.py": ("key of a work", ("pot", "mix")),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import InputError
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
     from ringwise.phenology.calc import StageDay
@@ -164,5 +164,8 @@ def _stage_answer(wish: StageWish, found: StageDay) -> Shape:
         )
     )
     lines = [f"{found.species}, {found.stage}, {wish.model}: {reached}"]
-    lines += [f"  {r['parameter']} = {r['value']} {r['unit']} ({r['basis']}, {r['source']})" for r in rows]
+    lines += [
+        f"  {r['parameter']} = {r['value']} {r['unit']} ({from_data(r['basis'])}, {r['source']})"
+        for r in rows
+    ]
     return answer | {"lines": lines}

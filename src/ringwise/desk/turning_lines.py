@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwise.kit import show
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _, counted, from_data
 
 if TYPE_CHECKING:
     from ringwise.futures.view import CourseText, FuturesView, MeasureText, Outcome
@@ -114,7 +114,8 @@ def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
     if view.drivers:
         lines += ["", _("What moves the answer (share of the difference that goes with it)")]
         lines += [
-            f"   {d.label} ({d.basis}): {show.percent(d.share_frac)}. {d.direction}" for d in view.drivers
+            f"   {d.label} ({from_data(d.basis)}): {show.percent(d.share_frac)}. {d.direction}"
+            for d in view.drivers
         ]
     for sign in view.signs:
         lines += ["", _("What settles it: {sign}").format(sign=sign.look_for)]

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import load_table
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 ANY = "any"  # the key of rows that hold where species, genus and group say nothing
 
@@ -108,13 +108,22 @@ def _names() -> dict[str, str]:
     return names
 
 
+def _spoken_names() -> dict[str, str]:
+    """Folded common name in the reader's language to key; species stand before their genus."""
+    names: dict[str, str] = {}
+    for each in all_taxa().values():
+        names.setdefault(_folded(from_data(each.common_name)), each.key)
+    return names
+
+
 def find_taxon(typed: str) -> Taxon:
     """The taxon that a typed name means.
 
     Parameters
     ----------
     typed : str
-        Botanical name, key or common name in any case; a cultivar in quotes is left aside.
+        Botanical name, key or common name (English or the reader's own) in any case; a cultivar in quotes is
+        left aside.
 
     Returns
     -------
@@ -131,11 +140,11 @@ def find_taxon(typed: str) -> Taxon:
     >>> find_taxon("Acer palmatum").key, find_taxon("trident MAPLE").key, find_taxon("Quercus sp.").key
     ('acer_palmatum', 'acer_buergerianum', 'quercus')
     """
-    names = _names()
-    key = names.get(_folded(typed))
+    folded = _folded(typed)
+    key = _names().get(folded) or _spoken_names().get(folded)
     if key is None:
         offered = [each.botanical_name for each in all_taxa().values()]
-        offered += [each.common_name for each in all_taxa().values()]
+        offered += [from_data(each.common_name) for each in all_taxa().values()]
         raise unknown_name(_("species"), typed, offered)
     return all_taxa()[key]
 

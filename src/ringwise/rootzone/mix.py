@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ringwise.kit.errors import InputError, out_of_range, unknown_name
 from ringwise.kit.show import length, litres, number
 from ringwise.kit.tables import Parameter, Table, load_table
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def recipe(code: str) -> Recipe:
     if key not in recipe_codes():
         raise unknown_name(_("mix"), code, recipe_codes())
     row = recipe_row(key)
-    return Recipe(key, _parts(row), row.scope, _mixes().get(key, "why").value)
+    return Recipe(key, _parts(row), from_data(row.scope), from_data(_mixes().get(key, "why").value))
 
 
 def recipe_row(code: str) -> Parameter:
@@ -201,7 +201,7 @@ def component_name(key: str) -> str:
     >>> component_name("clay_granule"), component_name("sharp_grit")
     ('clay granule', 'sharp grit')
     """
-    return _mixes().get(key, "name").value if _mixes().has(key, "name") else key.replace("_", " ")
+    return from_data(_mixes().get(key, "name").value) if _mixes().has(key, "name") else key.replace("_", " ")
 
 
 def grain_for(depth_mm: float, code: str = "") -> Grain:

@@ -11,6 +11,7 @@ from ringwise.kit.trace import Trace
 from ringwise.kit.words import _
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Hazard, Operation
 from ringwise.operations.registry import aftercare, cautions
+from ringwise.operations.spoken import spoken, spoken_hazard
 from ringwise.records.taxa import lookup_keys
 from ringwise.season.worksheet_content import Figure, Phase, Ready, Worksheet
 from ringwise.season.worksheet_decisions import decisions
@@ -88,32 +89,33 @@ def worksheet(
     """
     group = facts.taxon.group if facts.taxon else ""
     ready = _ready(facts, potting, plan)
+    said = spoken(operation)
     return Worksheet(
         tree=facts.tree.id,
         name=facts.tree.name,
         species=facts.taxon.botanical_name if facts.taxon else facts.tree.species,
-        operation=operation.name,
+        operation=said.name,
         code=operation.code,
         made_on=plan.made_on,
         facts=(*tree_lines(facts), *([amount_words(plan.root_removed_frac)] if operation.root_work else [])),
         why_now=why_now(operation, window, plan.reason),
         ready=ready,
-        tools_roots=operation.kit.roots,
-        tools_branches=operation.kit.branches,
-        materials=operation.kit.materials,
+        tools_roots=said.kit.roots,
+        tools_branches=said.kit.branches,
+        materials=said.kit.materials,
         last_time=last_time(facts, potting) if operation.root_work else (),
         position=position(facts, potting) if operation.root_work else (),
-        steps=operation.steps,
-        found=operation.found,
+        steps=said.steps,
+        found=said.found,
         closes=decisions(facts, operation, plan.root_removed_frac),
         cautions=_cautions(facts, operation, potting, plan),
         lifting="" if potting is None else potting.lift.words,
         people=1 if potting is None else potting.people,
         minutes=_minutes(operation, _size(facts, potting, plan)),
-        checks=operation.checks,
+        checks=said.checks,
         aftercare=_aftercare(operation, potting, plan, group),
-        judge=operation.judge,
-        record=operation.record,
+        judge=said.judge,
+        record=said.record,
     )
 
 
@@ -211,7 +213,8 @@ def _cautions(
 ) -> tuple[Hazard, ...]:
     keys = lookup_keys(facts.taxon.key) if facts.taxon else ()
     heavy = potting is not None and potting.people > 1
-    found = list(cautions(operation, keys, materials_of(potting), heavy=heavy))
+    listed = cautions(operation, keys, materials_of(potting), heavy=heavy)
+    found = [spoken_hazard(each) for each in listed]
     until = facts.tree.quarantine_until
     if until is not None and until > plan.made_on:
         text = _("In quarantine to {day}: no root work, own can, no shared tools.").format(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwise.kit.show import number, wire_span
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _, counted, from_data
 from ringwise.operations.registry import OPERATIONS
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def _is_root_work(work: Entry) -> bool:
 
 
 def _root_work_words(work: Entry) -> str:
-    name = OPERATIONS[str(work.data["operation"])].name
+    name = from_data(OPERATIONS[str(work.data["operation"])].name)
     parts = [_("{name}, {when}").format(name=name, when=work.on.typed)]
     removed = work.data.get("root_removed_frac")
     if isinstance(removed, int | float):

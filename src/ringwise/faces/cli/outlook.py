@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from ringwise.faces.cli.base import Common, Shown, command, lines
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -138,7 +138,7 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
         )
     texts.append(
         _("rests on: {model} model ({basis}), {n} own springs").format(
-            model=row["model"].replace("_", " "), basis=row["basis"], n=row["own_seasons"]
+            model=row["model"].replace("_", " "), basis=from_data(row["basis"]), n=row["own_seasons"]
         )
     )
     for text in texts:
