@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.kit.errors import ParameterError
 from ringwise.kit.tables import load_rows
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.base import StageSpan
 
 if TYPE_CHECKING:
@@ -130,7 +130,7 @@ def span_trace(span: StageSpan) -> Trace:
         label=_("timing of {operation}").format(operation=span.operation),
         value=_span_words(span),
         room=f"row {span.operation}.{span.key} of timing",
-        formula=span.sign or span.note,
+        formula=from_data(span.sign or span.note),
         source=span.source,
         basis=span.basis,
     )
