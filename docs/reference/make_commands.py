@@ -40,8 +40,12 @@ EXAMPLES = (
     "pot list",
     "pot show P-21",
     'pot add P-90 --shape oval --size "42x31x7.5 cm" --holes "2x20 mm"',
+    "pot edit P-90 --colour brown",
     "pot put P-90 -",
     "log T21 stage 03 --not-before 2027-03-01",
+    "entry show T03-planned-1",
+    "entry edit T03-planned-1 --date 2027-03-20",
+    "entry withdraw T03-planned-1",
     "undo",
     "weather import WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --station Seattle",
     "weather show --station Seattle",
@@ -90,7 +94,7 @@ def meanings() -> dict[str, str]:
 def command_of(example: str) -> list[str]:
     """The words that name a command, without its arguments."""
     words = shlex.split(example)
-    return words[:2] if words[0] in {"tree", "pot", "weather", "measure", "calc"} else words[:1]
+    return words[:2] if words[0] in {"tree", "pot", "entry", "weather", "measure", "calc"} else words[:1]
 
 
 def options_of(command: list[str]) -> str:

@@ -51,7 +51,7 @@ def _work(data: Data) -> str:
     removed = data.get("root_removed_frac")
     parts = [text]
     if removed is not None:
-        parts.append(_("{share} of the roots").format(share=f"{removed:.0%}"))
+        parts.append(_("{share} of the roots").format(share=show.percent(removed)))
     for key in ("pot", "mix"):
         if data.get(key):
             parts.append(f"{from_data(key)} {data[key]}")
@@ -79,9 +79,9 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "vigour": lambda d: _("vigour {score}").format(score=d["score"]),
     "drain": lambda d: _("drains in {seconds} s").format(seconds=show.number(d["seconds"], 3)),
     "days_dry": lambda d: _("{days} days from full to watering").format(days=show.number(d["days"], 2)),
-    "weight": lambda d: _("weighs {mass} kg").format(mass=show.number(d["mass_g"] / 1000, 3)),
-    "graft_check": lambda d: _("graft at {site}: {before} mm before, {after} mm beyond the joint").format(
-        site=d["site"], before=show.number(d["before_mm"], 2), after=show.number(d["after_mm"], 2)
+    "weight": lambda d: _("weighs {mass}").format(mass=show.mass(d["mass_g"])),
+    "graft_check": lambda d: _("graft at {site}: {before} before, {after} beyond the joint").format(
+        site=d["site"], before=show.fine(d["before_mm"]), after=show.fine(d["after_mm"])
     ),
     "note": lambda d: _("note"),
     "photo": _photo,
@@ -90,6 +90,28 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),
 }
+
+
+def entry_title(entry: Entry) -> str:
+    """What an entry says, without its date and without its note.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> from ringwise.records.dates import UNKNOWN
+    >>> entry_title(Entry("1", "T21", "vigour", UNKNOWN, {"score": 2}, "after the frost"))
+    'vigour 2'
+    """
+    return _WORDS[entry.kind](entry.data)
 
 
 def entry_words(entry: Entry) -> str:
@@ -112,7 +134,7 @@ def entry_words(entry: Entry) -> str:
     >>> entry_words(Entry("1", "T21", "stage", today, {"code": "03", "extent": "first"}))
     'stage 03, first buds'
     """
-    text = _WORDS[entry.kind](entry.data)
+    text = entry_title(entry)
     return f"{text}: {entry.note}" if entry.note else text
 
 
@@ -138,3 +160,72 @@ def entry_line(entry: Entry) -> str:
     """
     who = f"  ({entry.by})" if entry.by else ""
     return f"{entry.on.typed}  {entry_words(entry)}{who}"
+
+
+def _kinds() -> dict[str, str]:
+    return {
+        "stage": _("stage"),
+        "girth": _("girth"),
+        "trunk": _("trunk"),
+        "height": _("height"),
+        "vigour": _("vigour"),
+        "drain": _("drain time"),
+        "dry": _("days to dry"),
+        "weight": _("weight"),
+        "graft": _("graft"),
+        "note": _("note"),
+        "photo": _("photo"),
+        "tape": _("tape"),
+        "work": _("work"),
+        "plan": _("planned"),
+        "question": _("question"),
+    }
+
+
+def _logged_words(word: str, value: str) -> str:
+    kind = _kinds().get(word, word)
+    if word in {"work", "plan"} and value:
+        return f"{kind}: {operation_words('_'.join(value.lower().split()))}"
+    return f"{kind} {view_words(value) if word == 'photo' else value}".strip()
+
+
+def command_words(command: str) -> str:
+    """A step of the record in the user's language; one that nobody here wrote is shown as it is.
+
+    Parameters
+    ----------
+    command : str
+        As kept with the step.
+
+    Returns
+    -------
+    str
+        A few words.
+
+    Examples
+    --------
+    >>> command_words("log T21 stage 07"), command_words("tree add T41"), command_words("demo")
+    ('log T21: stage 07', 'add tree T41', 'build the demo yard')
+    """
+    words = command.split(" ", 3)
+    known: dict[str, str] = {
+        "tree add": _("add tree {id}"),
+        "tree edit": _("correct the sheet of {id}"),
+        "tree retire": _("retire tree {id}"),
+        "pot add": _("add pot {id}"),
+        "pot edit": _("correct pot {id}"),
+        "pot put": _("say who stands in pot {id}"),
+        "entry edit": _("correct an entry of {id}"),
+        "entry withdraw": _("withdraw an entry of {id}"),
+        "measure tape": _("measure {id} with the tape"),
+        "weather import": _("take in weather"),
+    }
+    head, rest = " ".join(words[:2]), " ".join(words[2:])
+    if command in {"demo", "undo"}:
+        return {"demo": _("build the demo yard"), "undo": _("take back")}[command]
+    if words[0] == "log" and len(words) > 2:
+        value = words[3] if len(words) > 3 else ""
+        return _("log {tree}: {what}").format(tree=words[1], what=_logged_words(words[2], value))
+    if words[0] == "edit" and words[2:] == ["photo"]:
+        return _("correct a photo of {id}").format(id=words[1])
+    return known[head].format(id=rest) if head in known else command

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape, pot_shape_of, pot_words
 from ringwise.desk.trees import action
@@ -14,6 +15,9 @@ from ringwise.kit.units import parse_dimensions_mm, parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.model import Hole, Pot, Value
 from ringwise.records.store import Seen
+
+if TYPE_CHECKING:
+    from ringwise.rootzone.pot import PotShape
 
 _HOLES = re.compile(r"^\s*(\d+)\s*[x×*]\s*(.+)$")
 _MOST_HOLES = 40  # more is a typing slip
@@ -76,33 +80,47 @@ def _holes(text: str, length_mm: float) -> tuple[Hole, ...]:
     return tuple(Hole(size_mm, -length_mm / 2 + step_mm * (i + 1), 0.0) for i in range(count))
 
 
-def add_pot(workspace: Workspace, given: NewPot, *, by: str | None = None) -> Shape:
-    """Add a pot by its inside measures, kept as typed and in mm."""
+@dataclass(frozen=True)
+class _Sizes:
+    """Inside measures; a round pot is as wide as it is long."""
+
+    length_mm: float
+    width_mm: float
+    depth_mm: float
+
+
+def _measured(word: str, typed: str) -> tuple[PotShape, _Sizes]:
     from ringwise.rootzone.pot import PotLengths, pot_shape
 
-    if any(p.id.casefold() == given.id.casefold() for p in workspace.pots):
-        raise ConflictError(_("there is a pot {id} already").format(id=given.id))
-    sizes = parse_dimensions_mm(given.size, field="--size")
-    wanted = 2 if given.shape in {"round", "hexagon", "octagon"} else 3
+    sizes = parse_dimensions_mm(typed, field="--size")
+    wanted = 2 if word in {"round", "hexagon", "octagon"} else 3
     if len(sizes) != wanted:
         raise InputError(
             _('--size is "{text}": a pot of shape {shape} takes {n} measures, such as {example}').format(
-                text=given.size,
-                shape=given.shape,
+                text=typed,
+                shape=word,
                 n=wanted,
                 example='"28x9 cm"' if wanted == 2 else '"42x31x7.5 cm"',
             )
         )
-    length_mm, width_mm, depth_mm = (sizes[0], sizes[-2] if wanted == 3 else sizes[0], sizes[-1])
-    shape = pot_shape(given.shape, PotLengths(length_mm, width_mm if wanted == 3 else None, depth_mm))
+    inside = _Sizes(sizes[0], sizes[-2] if wanted == 3 else sizes[0], sizes[-1])
+    lengths = PotLengths(inside.length_mm, inside.width_mm if wanted == 3 else None, inside.depth_mm)
+    return pot_shape(word, lengths), inside
+
+
+def add_pot(workspace: Workspace, given: NewPot, *, by: str | None = None) -> Shape:
+    """Add a pot by its inside measures, kept as typed and in mm."""
+    if any(p.id.casefold() == given.id.casefold() for p in workspace.pots):
+        raise ConflictError(_("there is a pot {id} already").format(id=given.id))
+    shape, sizes = _measured(given.shape, given.size)
     pot = Pot(
         id=given.id,
         shape=shape.shape,
-        length_mm=length_mm,
-        width_mm=width_mm,
-        depth_mm=depth_mm,
+        length_mm=sizes.length_mm,
+        width_mm=sizes.width_mm,
+        depth_mm=sizes.depth_mm,
         typed=given.size,
-        holes=_holes(given.holes, length_mm),
+        holes=_holes(given.holes, sizes.length_mm),
         material=given.material,
         colour=given.colour,
         tree=workspace.tree(given.tree).id if given.tree else None,
@@ -119,6 +137,46 @@ def _emptied(workspace: Workspace, tree: str | None) -> list[Pot]:
     if tree is None:
         return []
     return [p for p in workspace.pots if p.tree == tree]
+
+
+@dataclass(frozen=True)
+class PotChange:
+    """What to correct of a pot, as typed; None for what stays."""
+
+    size: str | None = None
+    holes: str | None = None
+    material: str | None = None
+    colour: str | None = None
+
+
+def edit_pot(workspace: Workspace, name: str, change: PotChange, *, by: str | None = None) -> Shape:
+    """Correct a pot's measures, holes, material or colour; the old wording stays in the history."""
+    pot = find_pot(workspace, name)
+    edited = pot
+    if change.size is not None:
+        _shape, inside = _measured(pot.shape, change.size)
+        edited = replace(
+            edited,
+            length_mm=inside.length_mm,
+            width_mm=inside.width_mm,
+            depth_mm=inside.depth_mm,
+            typed=change.size,
+        )
+    if change.holes is not None:
+        if edited.length_mm is None:
+            raise InputError(_("holes go with a measured pot; give --size as well"))
+        edited = replace(edited, holes=_holes(change.holes, edited.length_mm))
+    if change.material is not None:
+        edited = replace(edited, material=change.material)
+    if change.colour is not None:
+        edited = replace(edited, colour=change.colour)
+    if edited == pot:
+        raise InputError(_("nothing changes: that is what is written already"))
+    saved = workspace.store.save(
+        action(workspace, by, f"pot edit {pot.id}"), [edited], seen=[Seen("pot", pot.id, pot)]
+    )
+    line = _("{pot}: corrected; the old wording is kept").format(pot=pot_words(edited))
+    return {"pot": pot_shape_of(edited), "action": saved, "line": line}
 
 
 def list_pots(workspace: Workspace) -> Shape:

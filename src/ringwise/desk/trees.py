@@ -10,7 +10,7 @@ from typing import Any
 from ringwise.desk import clock
 from ringwise.desk.entry_words import entry_line, entry_words
 from ringwise.desk.shapes import Shape, day_text, entry_shape, facts_shape, place_shape, tree_shape
-from ringwise.desk.texts import checked_name, one_line
+from ringwise.desk.texts import checked_name, checked_note, one_line
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
@@ -18,7 +18,7 @@ from ringwise.kit.errors import ConflictError, InputError, out_of_range, unknown
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.facts import tree_facts
-from ringwise.records.model import STAGES, Action, Place, Tree, Value
+from ringwise.records.model import STAGES, Action, Entry, Place, Tree, Value
 from ringwise.records.store import Seen
 from ringwise.records.taxa import find_taxon, taxon
 
@@ -41,6 +41,12 @@ class NewTree:
     front_mark: str = ""
     goal: str = ""
     place: str = ""
+    height: str = ""
+    trunk: str = ""
+    girth: str = ""
+
+
+_MEASURES = ("height", "trunk", "girth")  # what may be measured of a new tree at once
 
 
 def exact_day(workspace: Workspace) -> FuzzyDate:
@@ -110,20 +116,36 @@ def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> 
         raise ConflictError(
             _("there is a tree {id} already; leave --id out for the next free one").format(id=tree.id)
         )
+    measured = _first_measures(workspace, tree, given)
     for _try in range(_TRIES):
-        values: list[Value] = [tree]
+        values: list[Value] = [tree, *(replace(entry, tree=tree.id) for entry in measured)]
         if given.place:
             values.append(_new_place(workspace, tree.id, given.place))
         try:
             saved = workspace.store.save(
                 action(workspace, by, f"tree add {tree.id}"), values, seen=[Seen("tree", tree.id)]
             )
-            return {"tree": tree_shape(tree), "action": saved}
+            line = _("{id} {name}, {species}: added").format(
+                id=tree.id, name=tree.name, species=taxon(tree.species).botanical_name
+            )
+            return {"tree": tree_shape(tree), "action": saved, "line": line}
         except ConflictError:
             if given.id is not None:
                 raise
             tree = replace(tree, id=_next_id(workspace))  # another program took it in this moment
     raise ConflictError(_("others are adding trees all the time; try again"))
+
+
+def _first_measures(workspace: Workspace, tree: Tree, given: NewTree) -> list[Entry]:
+    from ringwise.desk.entry_reading import Given, read_entry
+
+    typed = {name: getattr(given, name).strip() for name in _MEASURES}
+    return [read_entry(workspace, tree, Given(name, text)) for name, text in typed.items() if text]
+
+
+def sheet_revision(workspace: Workspace, tree: str) -> int:
+    """The number of the newest stored state of a tree's sheet."""
+    return workspace.store.history("tree", tree)[-1].revision
 
 
 def list_trees(workspace: Workspace, *, as_of: str | None = None) -> Shape:
@@ -191,10 +213,19 @@ def _sheet_lines(sheet: Mapping[str, Any]) -> list[str]:
 
 
 def edit_tree(
-    workspace: Workspace, name: str, changes: Mapping[str, str | None], *, by: str | None = None
+    workspace: Workspace,
+    name: str,
+    changes: Mapping[str, str | None],
+    *,
+    revision: int | None = None,
+    by: str | None = None,
 ) -> Shape:
-    """Correct a tree's sheet; the old wording stays in the history."""
+    """Correct a tree's sheet; the old wording stays in the history. A `revision` that was seen must hold."""
     tree = workspace.tree(name)
+    if revision is not None and revision != sheet_revision(workspace, tree.id):
+        raise ConflictError(
+            _("the sheet of {id} was changed meanwhile; look at it again.").format(id=tree.id)
+        )
     given = {key: value for key, value in changes.items() if value is not None}
     place = given.pop("place", None)
     new: dict[str, Any] = dict(given)
@@ -206,6 +237,9 @@ def edit_tree(
         new["started"] = _started(workspace, given["started"])
     if "stage" in given:
         new["stage"] = _stage(given["stage"])
+    for field in ("origin", "front_mark", "goal", "note"):
+        if field in given:
+            new[field] = checked_note(given[field], field)
     if not new and place is None:
         raise InputError(_("nothing to change; name a field, such as --stage S6"))
     edited = replace(tree, **new)

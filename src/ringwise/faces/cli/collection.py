@@ -36,6 +36,7 @@ def add_to(app: typer.Typer) -> None:
     command(pots, "add")(_pot_add)
     command(pots, "list")(_pot_list)
     command(pots, "show")(_pot_show)
+    command(pots, "edit")(_pot_edit)
     command(pots, "put")(_pot_put)
     app.add_typer(pots, name="pot")
 
@@ -149,6 +150,7 @@ def _edit(
     ] = None,
     front_mark: Annotated[str | None, typer.Option("--front-mark", help=_("What marks the front."))] = None,
     goal: Annotated[str | None, typer.Option("--goal", help=_("Open question or goal."))] = None,
+    note: Annotated[str | None, typer.Option("--note", help=_("Anything else worth knowing of it."))] = None,
     place: Annotated[str | None, typer.Option("--place", help=_("Where it stands from today on."))] = None,
     by: BY = None,
 ) -> Shown:
@@ -163,6 +165,7 @@ def _edit(
         "stage": stage,
         "front_mark": front_mark,
         "goal": goal,
+        "note": note,
         "place": place,
     }
     answer = edit_tree(common.workspace(), tree, changes, by=by)
@@ -224,6 +227,24 @@ def _pot_show(
 
     answer = show_pot(common.workspace(), pot)
     return Shown(answer, lines(*answer["lines"]))
+
+
+def _pot_edit(
+    common: Common,
+    pot: Annotated[str, typer.Argument(metavar="POT", help=_("Id of the pot."))],
+    size: Annotated[
+        str | None, typer.Option("--size", help=_('Inside measures: "42x31x7.5 cm", "28x9 cm".'))
+    ] = None,
+    holes: Annotated[str | None, typer.Option("--holes", help=_('Drain holes: "2x20 mm".'))] = None,
+    material: Annotated[str | None, typer.Option("--material", help=_("Such as clay, glazed."))] = None,
+    colour: Annotated[str | None, typer.Option("--colour", help=_("Dark pots heat up more."))] = None,
+    by: BY = None,
+) -> Shown:
+    """Correct what is written of a pot; the old wording is kept."""
+    from ringwise.desk.pots import PotChange, edit_pot
+
+    answer = edit_pot(common.workspace(), pot, PotChange(size, holes, material, colour), by=by)
+    return Shown(answer, lines(answer["line"]))
 
 
 def _pot_put(

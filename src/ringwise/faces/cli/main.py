@@ -12,7 +12,18 @@ import typer
 from typer.exceptions import TyperException
 
 from ringwise import __version__
-from ringwise.faces.cli import calc, collection, demo, outlook, records, turning, weather, work
+from ringwise.faces.cli import (
+    calc,
+    collection,
+    demo,
+    entries,
+    outlook,
+    records,
+    serve,
+    turning,
+    weather,
+    work,
+)
 from ringwise.kit.errors import RingwiseError
 from ringwise.kit.words import _
 
@@ -25,7 +36,7 @@ app = typer.Typer(
     help=_("Bench book, almanac and look-ahead for trees trained in pots over decades."),
 )
 
-for part in (demo, collection, records, weather, outlook, work, turning, calc):
+for part in (demo, serve, collection, records, entries, weather, outlook, work, turning, calc):
     part.add_to(app)
 
 

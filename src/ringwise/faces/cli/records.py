@@ -11,7 +11,7 @@ from ringwise.kit.words import _
 
 _WHAT = _(
     "stage 03 | girth 28cm | trunk 41mm | height 59cm | vigour 3 | drain 140s | dry 1.2 | weight 21kg | "
-    'graft 6.3mm/5.9mm | note "..." | photo FILE | work OPERATION | plan OPERATION'
+    'graft 6.3mm/5.9mm | note "..." | photo FILE | work OPERATION | plan OPERATION | question "..."'
 )
 
 
@@ -77,7 +77,8 @@ def _log(
         confirmed_by=confirmed_by,
     )
     answer = log_entry(common.workspace(), tree, given)
-    return Shown(answer, lines(answer["line"]))
+    told = _("{line} (stored; take it back with: ringwise undo)").format(line=answer["line"])
+    return Shown(answer, lines(told))
 
 
 def _undo(

@@ -1,0 +1,322 @@
+"""What was typed of an entry, as a form or a command line gives it, and the entry that it makes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from ringwise.desk.potting import root_share
+from ringwise.desk.texts import checked_note
+from ringwise.desk.workspace import Workspace
+from ringwise.kit.days import parse_date
+from ringwise.kit.errors import InputError, MissingFieldError, out_of_range, unknown_name
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
+from ringwise.records.model import Entry, Tree
+from ringwise.records.observations import STAGE_CODES, WEIGHT_MOMENTS
+
+
+@dataclass(frozen=True)
+class Given:
+    """What was typed of an entry, all of it text: words after `ringwise log TREE`, or a form's fields."""
+
+    what: tuple[str, ...] | str
+    value: str = ""
+    date: str = ""
+    extent: str = ""
+    not_before: str = ""
+    at: str = ""
+    root_removed: str = ""
+    pot: str = ""
+    mix: str = ""
+    minutes: str = ""
+    reason: str = ""
+    view: str = ""
+    when: str = ""
+    note: str = ""
+    by: str | None = None
+    confirmed_by: str | None = None
+    key: str | None = None
+
+    @property
+    def word(self) -> str:
+        """What is logged: "girth", "work" and so on."""
+        return self._words[0].lower() if self._words else ""
+
+    @property
+    def text(self) -> str:
+        """Its value as typed; blank where there is none."""
+        return " ".join((*self._words[1:], *([self.value] if self.value else ())))
+
+    @property
+    def _words(self) -> tuple[str, ...]:
+        return (self.what,) if isinstance(self.what, str) else self.what
+
+
+Data = dict[str, Any]
+
+
+def _value(given: Given) -> str:
+    if not given.text:
+        raise MissingFieldError(
+            _('"{kind}" needs a value, such as: ringwise log T03 {kind} ...').format(kind=given.word)
+        )
+    return given.text
+
+
+def _length(given: Given, name: str, unit: str) -> float:
+    return parse_quantity(_value(given), "length", field=name, default_unit=unit)
+
+
+def _at_mm(given: Given) -> float | None:
+    return parse_quantity(given.at, "length", field="--at", default_unit="cm") if given.at else None
+
+
+def _typed(given: Given, data: Data) -> Data:
+    return data | {"typed": _value(given)}
+
+
+def _stage_code(text: str) -> str:
+    from ringwise.phenology.stages import ORDER, stage
+
+    if text.upper() in STAGE_CODES:
+        return text.upper()
+    words = {stage(code).words.casefold(): code for code in ORDER}
+    if text.casefold() in words:
+        return words[text.casefold()]
+    raise unknown_name(_("stage (BBCH code)"), text, STAGE_CODES)
+
+
+def _stage_data(given: Given) -> Data:
+    data: Data = {"code": _stage_code(_value(given)), "extent": given.extent or "first"}
+    if given.not_before:
+        data["last_seen_before"] = parse_date(given.not_before, field="--not-before").isoformat()
+    return data
+
+
+def _vigour_data(given: Given) -> Data:
+    text = _value(given).upper().removeprefix("V")
+    if text not in {"0", "1", "2", "3", "4", "5"}:
+        raise out_of_range(_("vigour"), _value(given), _("whole number from 0 (probably dead) to 5 (rank)"))
+    return {"score": int(text)}
+
+
+def _graft_data(given: Given) -> Data:
+    before, mark, after = _value(given).partition("/")
+    if not mark:
+        raise InputError(
+            _(
+                'graft is "{text}"; write the thickness before and beyond the joint, such as 6.3mm/5.9mm'
+            ).format(text=_value(given))
+        )
+    return {
+        "site": given.at or "graft",
+        "before_mm": parse_quantity(before, "length", field=_("before the joint")),
+        "after_mm": parse_quantity(after, "length", field=_("beyond the joint")),
+    }
+
+
+def _weight_data(given: Given) -> Data:
+    mass_g = parse_quantity(_value(given), "mass", field=_("weight"), default_unit="kg")
+    moment = given.when.strip().lower().replace(" ", "_") or "other"
+    if moment not in WEIGHT_MOMENTS:
+        raise unknown_name("--when", given.when, WEIGHT_MOMENTS)
+    return _typed(given, {"mass_g": mass_g, "moment": moment})
+
+
+def _days_data(given: Given) -> Data:
+    text = _value(given).removesuffix("days").removesuffix("d").strip()
+    return {"days": parse_quantity(text, "fraction", field=_("days from full to watering"))}
+
+
+def _work_data(given: Given) -> Data:
+    from ringwise.operations.registry import OPERATIONS
+
+    key = "_".join(_value(given).lower().replace("-", " ").split())
+    if key not in OPERATIONS:
+        raise unknown_name(_("operation"), key, OPERATIONS)
+    data: Data = {"operation": key}
+    if given.root_removed:
+        data["root_removed_frac"] = root_share(given.root_removed)
+    if given.minutes:
+        data["minutes_min"] = parse_quantity(given.minutes, "duration", field="--minutes")
+    for name in ("pot", "mix", "reason"):
+        if getattr(given, name):
+            data[name] = getattr(given, name)
+    if given.at:
+        data["site"] = given.at
+    return data
+
+
+def _planned_data(given: Given) -> Data:
+    data = _work_data(given)
+    if "reason" in data:
+        data["override_reason"] = data["reason"]
+    return data
+
+
+def _question_data(given: Given) -> Data:
+    return {"title": checked_note(_value(given).strip(), _("question")), "courses": []}
+
+
+_KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
+    "stage": ("stage", _stage_data),
+    "girth": ("girth", lambda g: _typed(g, {"girth_mm": _length(g, "girth", "cm"), "at_mm": _at_mm(g)})),
+    "trunk": ("trunk", lambda g: _typed(g, {"diameter_mm": _length(g, "trunk", "mm"), "at_mm": _at_mm(g)})),
+    "height": ("height", lambda g: _typed(g, {"height_mm": _length(g, "height", "cm")})),
+    "vigour": ("vigour", _vigour_data),
+    "drain": ("drain", lambda g: {"seconds": parse_quantity(_value(g), "time", field="drain")}),
+    "dry": ("days_dry", _days_data),
+    "weight": ("weight", _weight_data),
+    "graft": ("graft_check", _graft_data),
+    "note": ("note", lambda g: {}),
+    "work": ("work", _work_data),
+    "plan": ("planned", _planned_data),
+    "question": ("question", _question_data),
+}
+WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {"photo": "photo", "tape": "tape"}
+
+
+_WORK_OPTIONS = ("root_removed", "pot", "mix", "minutes", "reason", "at")
+_OPTIONS = {  # which options say something about which kind; others would be dropped in silence
+    "stage": ("extent", "not_before"),
+    "girth": ("at",),
+    "trunk": ("at",),
+    "graft": ("at",),
+    "weight": ("when",),
+    "photo": ("view",),
+    "work": _WORK_OPTIONS,
+    "plan": _WORK_OPTIONS,
+}
+
+
+def refuse_idle_options(given: Given) -> None:
+    """Refuse what says nothing about the kind of entry, instead of dropping it in silence.
+
+    Parameters
+    ----------
+    given : Given
+        What was typed.
+
+    Raises
+    ------
+    InputError
+        It names the option.
+    """
+    word = given.word
+    for name in ("extent", "not_before", "view", "when", *_WORK_OPTIONS):
+        if getattr(given, name) and name not in _OPTIONS.get(word, ()):
+            raise InputError(
+                _('--{option} says nothing about "{kind}"; leave it out, or put it into --note').format(
+                    option=name.replace("_", "-"), kind=word
+                )
+            )
+
+
+def read_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
+    """The entry that was typed, not yet stored.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : Tree
+        Whose entry it is.
+    given : Given
+        What was typed.
+
+    Returns
+    -------
+    Entry
+        With a blank id and revision 0.
+
+    Raises
+    ------
+    InputError
+        If a word or value does not read.
+    """
+    refuse_idle_options(given)
+    word = given.word
+    if word == "tape":
+        raise InputError(_("a tape is stored by: ringwise measure tape TREE --height ... --girth ..."))
+    if word not in _KINDS:
+        raise unknown_name(_("what is logged"), given.word, [*_KINDS, "photo"])
+    kind, read = _KINDS[word]
+    note = given.note
+    if word == "note":
+        note = " ".join(part for part in (given.text, given.note) if part)
+    return Entry(
+        id="",
+        tree=tree.id,
+        kind=kind,
+        on=read_day(workspace, kind, given.date),
+        data={key: value for key, value in read(given).items() if value is not None},
+        note=checked_note(note, "--note"),
+        by=given.by or workspace.settings.owner,
+        confirmed_by=given.confirmed_by or "",
+    )
+
+
+def read_day(workspace: Workspace, kind: str, date: str) -> FuzzyDate:
+    """The day of an entry as typed; only plans may lie ahead.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    kind : str
+        Of the entry.
+    date : str
+        What was typed; blank for today.
+
+    Returns
+    -------
+    FuzzyDate
+        Its day.
+
+    Raises
+    ------
+    DateError, RangeError
+        If it does not read, or lies ahead.
+    """
+    on = parse_fuzzy_date(date or workspace.today.isoformat(), field="--date", south=workspace.settings.south)
+    if kind != "planned" and on.earliest is not None and on.earliest > workspace.today:
+        raise out_of_range(
+            "--date",
+            on.typed,
+            _("up to today, {day}").format(day=workspace.today),
+            way_out=_("For work to come: ringwise log TREE plan OPERATION"),
+        )
+    return on
+
+
+def check_names(workspace: Workspace, entry: Entry, before: Entry | None = None) -> None:
+    """Refuse an entry that names a pot or mix which is not there.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    entry : Entry
+        To be stored.
+    before : Entry or None
+        What it corrects; what that says already is not asked about again.
+
+    Raises
+    ------
+    UnknownNameError
+        With near names.
+    """
+    held = {} if before is None else before.data
+    pot = entry.data.get("pot")
+    if pot is not None and pot != held.get("pot") and pot not in {p.id for p in workspace.pots}:
+        raise unknown_name(_("pot"), str(pot), [p.id for p in workspace.pots])
+    mix = entry.data.get("mix")
+    if mix is not None and mix != held.get("mix"):
+        from ringwise.rootzone.mix import recipe_codes
+
+        known = [*recipe_codes(), *(m.id for m in workspace.mixes)]
+        if mix not in known:
+            raise unknown_name(_("mix"), str(mix), dict.fromkeys(known))
