@@ -13,6 +13,7 @@ from __future__ import annotations
 import ast
 import csv
 import io
+import re
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -28,11 +29,16 @@ COLUMNS = {
     "operations/data/operations.csv": ("name", "noun"),
     "operations/data/hazards.csv": ("text",),
     "operations/data/cross_rules.csv": ("text", "way_out"),
-    "operations/data/aftercare.csv": ("do",),
+    "operations/data/aftercare.csv": ("do", "ends"),
     "operations/data/timing.csv": ("sign", "closes_by", "note"),
     "operations/data/conflicts.csv": ("note",),
     "season/data/splits.csv": ("why",),
 }
+SIGNS = (
+    "operations/data/aftercare.csv",
+    "ends",
+)  # several in a field; stages among them have their own words
+STAGE = re.compile(r"[A-Z0-9]{2}")
 PARAMETERS = {
     "records/data/taxa.csv": (("common_name", "value"),),
     "rootzone/data/mixes.csv": (("parts", "scope"), ("why", "value"), ("name", "value")),
@@ -89,7 +95,10 @@ def _tables() -> Iterator[Text]:
     for file, columns in COLUMNS.items():
         for line, row in _rows(file):
             for column in columns:
-                yield Text(file, str(line), column, row[column])
+                texts = row[column].split("|") if (file, column) == SIGNS else [row[column]]
+                for text in texts:
+                    if not STAGE.fullmatch(text):
+                        yield Text(file, str(line), column, text)
                 if (file, column) == ("operations/data/operations.csv", "name"):
                     yield Text(file, str(line), "name in a sentence", _in_sentence(row[column]))
     for file, shown in PARAMETERS.items():

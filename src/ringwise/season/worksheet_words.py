@@ -209,7 +209,7 @@ def _sign(code: str, group: str) -> str:
     if code in ORDER:
         found = stage(code)
         return found.conifer_words if group in CONIFERS else found.words
-    return code
+    return from_data(code)
 
 
 def position(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:

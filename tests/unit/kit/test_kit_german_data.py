@@ -28,7 +28,7 @@ ORIGINS = {"basis", "source", "read"}
 NOT_SHOWN = {
     "kit/data/sources.csv": {"key", "read", "reference"},
     "operations/data/aftercare.csv": ORIGINS
-    | {"operation", "variant", "phase", "care", "starts", "ends", "least_days", "most_days", "look_days"},
+    | {"operation", "variant", "phase", "care", "starts", "least_days", "most_days", "look_days"},
     "operations/data/conflict_classes.csv": ORIGINS
     | {"conflict_class", "amount", "earlier", "later", "note"},
     "operations/data/conflicts.csv": ORIGINS
