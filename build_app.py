@@ -1,6 +1,7 @@
 """Builds the app that the server hands out, from frontend/ into src/ringwise/faces/web/static.
 
     python build_app.py           build it when frontend/ changed since it was built
+    python build_app.py --tools   the same, and have the packages of npm there that its tests need
     python build_app.py --where   print the folder of the Node in .venv-node; nothing if the system has one
 
 Needs Python alone: where Node is missing or too old, it is fetched as a wheel into .venv-node.
@@ -112,14 +113,20 @@ def ensure_app(root: Path, *, search: str | None = None) -> bool:
     return False
 
 
-def _build(root: Path, search: str | None) -> None:
-    made_from = fingerprint(root)
+def ensure_tools(root: Path, *, search: str | None = None) -> None:
+    """Have the packages of npm there that the lock names."""
     locked = hashlib.sha256((root / FRONTEND / "package-lock.json").read_bytes()).hexdigest()
     stamp = root / LOCK_STAMP
     if not stamp.is_file() or stamp.read_text(encoding="utf-8").strip() != locked:
         _npm(root, search, "ci")
         stamp.write_text(f"{locked}\n", encoding="utf-8")
+
+
+def _build(root: Path, search: str | None) -> None:
+    made_from = fingerprint(root)
+    ensure_tools(root, search=search)
     fresh, old = root / MODULES / ".app-new", root / MODULES / ".app-old"
+    shutil.rmtree(fresh, ignore_errors=True)
     _npm(root, search, "run", "build", "--", "--outDir", str(fresh))
     if not (fresh / PAGE.name).is_file():
         raise AppNotBuilt(f"the build of {FRONTEND}/ ended well but made no {PAGE.name}")
@@ -178,13 +185,17 @@ def main(arguments: list[str]) -> int:
         if arguments == ["--where"]:
             sys.stdout.write("" if has_node() else f"{own_node(root)}\n")
             return 0
-        if arguments:
-            sys.stderr.write(f"unknown argument {arguments[0]}; accepted: --where\n")
+        if arguments not in ([], ["--tools"]):
+            sys.stderr.write(f"unknown argument {arguments[0]}; accepted: --tools, --where\n")
             return 2
-        if is_current(root):
+        if not arguments and is_current(root):
             return 0
-        search = None if has_node() else f"{own_node(root)}{os.pathsep}{os.environ.get('PATH', '')}"
+        search = None
+        if has_sources(root) and not has_node():
+            search = f"{own_node(root)}{os.pathsep}{os.environ.get('PATH', '')}"
         ensure_app(root, search=search)
+        if arguments:
+            ensure_tools(root, search=search)
     except AppNotBuilt as fault:
         sys.stderr.write(f"Ringwise: {fault}\n")
         return 1

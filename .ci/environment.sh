@@ -125,8 +125,8 @@ prepare() { # prepare run|test: a .venv with the right parts; does nothing when 
   exec 9<&-
 }
 
-build_app() { # the app that the server hands out, when frontend/ changed since; leaves with 1 when it does not build
-  "$VENV/bin/python" "$ROOT/build_app.py"
+build_app() { # build_app [--tools]: the app, where frontend/ changed since it was built; 1 when it does not build
+  "$VENV/bin/python" "$ROOT/build_app.py" "$@"
 }
 
 find_node() { # puts the Node in .venv-node on the PATH where the system has none that is new enough

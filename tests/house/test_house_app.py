@@ -178,6 +178,18 @@ def test_it_builds_once_and_installs_only_for_another_lock(
     assert APP.is_current(project)
 
 
+def test_the_packages_of_npm_are_fetched_for_the_tests_though_the_app_is_current(
+    project: Path, machine: Path, tmp_path: Path
+) -> None:
+    log = tmp_path / "npm.log"
+    _node(machine, npm=_builder(log))
+    _built(project)
+    for _turn in range(2):
+        assert APP.ensure_app(project) is False
+        APP.ensure_tools(project)
+    assert log.read_text().splitlines() == ["ci"]
+
+
 def test_what_npm_says_of_a_failure_is_passed_on_and_the_old_app_is_not_taken(
     project: Path, machine: Path
 ) -> None:
