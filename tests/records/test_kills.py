@@ -17,13 +17,13 @@ from pathlib import Path
 import pytest
 from record_samples import ENGINES, action, tree
 
-from ringwise.records import photos
+from ringwise.records import photos, thumbs
 from ringwise.records.dates import UNKNOWN
 from ringwise.records.model import Entry, Tree
 from ringwise.records.photo_decoding import THUMB_SIZES_PX
 from ringwise.records.photo_process import Decoded
 from ringwise.records.photos import keep_photo
-from ringwise.records.store import FILE_NAME, open_store
+from ringwise.records.store import FILE_NAME, Store, open_store
 from ringwise.records.store.drivers import Driver
 from ringwise.records.store.migrating import VERSIONS
 from ringwise.records.thumbs import thumb_path
@@ -175,6 +175,62 @@ def _take_photos(folder: Path, picture: bytes, pipe: int) -> None:
             entry = Entry(name, name, "photo", UNKNOWN, facts.entry_data("front"))
             store.save(action("photo"), [_named(name), entry])
             os.write(pipe, f"{name}\n".encode())
+
+
+def _die(*_arguments: object, **_options: object) -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _take_one_and_die_at(folder: Path, source: Path, module: object, name: str, calls: int) -> None:
+    """The child: the step named dies in place of its last call."""
+    real, left = getattr(module, name), [calls]
+
+    def step(*arguments: object, **options: object) -> object:
+        left[0] -= 1
+        return _die() if left[0] == 0 else real(*arguments, **options)
+
+    setattr(module, name, step)
+    with open_store(folder) as store:
+        facts = keep_photo(source, folder)
+        store.save(action("photo"), [Entry("photo", "T00", "photo", UNKNOWN, facts.entry_data("front"))])
+
+
+@pytest.mark.parametrize(
+    ("module", "name", "calls"),
+    [
+        (photos, "write_thumbs", 1),  # the photo has its name, no small picture is there
+        (thumbs, "_write", 1),
+        (thumbs, "_write", 2),  # one of three small pictures is there
+        (thumbs, "sync_folder", 1),  # all three, but nothing was stored yet
+        (Store, "save", 1),
+    ],
+)
+def test_killed_between_photo_small_pictures_and_entry(
+    tmp_path: Path, module: object, name: str, calls: int
+) -> None:
+    from PIL import Image
+
+    folder, source = tmp_path / "yard", tmp_path / "taken.png"
+    Image.new("RGB", (20, 8), "green").save(source)
+    with open_store(folder) as store:
+        store.save(action("tree add"), [tree(0)])
+    child = os.fork()
+    if child == 0:
+        try:
+            _take_one_and_die_at(folder, source, module, name, calls)
+        finally:
+            os._exit(1)
+    assert os.WIFSIGNALED(os.waitpid(child, 0)[1]), "the step was never reached"
+    with open_store(folder) as store:
+        assert store.check() == []
+        assert store.entries(kind="photo") == []
+        facts = keep_photo(source, folder)  # taken in again
+        store.save(action("photo"), [Entry("photo", "T00", "photo", UNKNOWN, facts.entry_data("front"))])
+        assert len(store.entries(kind="photo")) == 1
+    assert [path.read_bytes() for path in (folder / "photos").glob("??/*")] == [source.read_bytes()]
+    for size_px in THUMB_SIZES_PX:
+        with Image.open(thumb_path(folder, facts.sha256, size_px)) as image:
+            assert (image.format, image.size) == ("WEBP", (20, 8))
 
 
 def test_killed_while_photos_come_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -73,14 +73,14 @@ class PhotoChange:
 
 def _checked_view(view: str) -> str:
     if view not in PHOTO_VIEWS:
-        raise unknown_name("--view", view, PHOTO_VIEWS)
+        raise unknown_name(_("view"), view, PHOTO_VIEWS)
     return view
 
 
 def _typed_day(workspace: Workspace, text: str) -> FuzzyDate:
-    on = parse_fuzzy_date(text, field="--date", south=workspace.settings.south)
+    on = parse_fuzzy_date(text, field=_("date"), south=workspace.settings.south)
     if on.earliest is not None and on.earliest > workspace.today:
-        raise out_of_range("--date", on.typed, _("up to today, {day}").format(day=workspace.today))
+        raise out_of_range(_("date"), on.typed, _("up to today, {day}").format(day=workspace.today))
     return on
 
 
@@ -121,7 +121,7 @@ def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGive
         If a word does not read or the file is no photo; nothing is kept then.
     """
     _checked_view(given.view)
-    checked_note(given.note, "--note")
+    checked_note(given.note, _("note"))
     if given.date.strip():
         _typed_day(workspace, given.date)
     if given.mirrored and given.view != "underside":
@@ -164,7 +164,8 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
     Returns
     -------
     dict
-        Keys entry, action (None where it was there), id, date_from, ask_date and line.
+        Keys entry, action (of the first time where its id was sent before, None where the same photo was
+        there under another), id, date_from, ask_date and line.
 
     Raises
     ------
@@ -174,27 +175,18 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
         If the id belongs to another entry.
     """
     entry = photo_entry(workspace, workspace.tree(tree), upload, given)
-    there = _same_photo(workspace, entry)
-    if there is None:
-        return _add(workspace, entry)
-    return _answer(there, None, _("{tree}: this photo is there already").format(tree=there.tree))
-
-
-def _add(workspace: Workspace, entry: Entry) -> Shape:
-    if entry.id and _was_used(workspace, entry.id):
-        raise ConflictError(
-            _("there is an entry {id} already, or it was taken back; choose another id.").format(id=entry.id)
-        )
+    sent = _there_already(workspace, entry)
+    if sent is not None:
+        return sent
     seen = [Seen("entry", entry.id)] if entry.id else []
+    doing = action(workspace, entry.by, f"log {entry.tree} photo {entry.data['view']}")
     try:
-        saved, ids = workspace.store.save_all(
-            action(workspace, entry.by, f"log {entry.tree} photo"), [entry], seen=seen
-        )
+        saved, ids = workspace.store.save_all(doing, [entry], seen=seen)
     except ConflictError:  # sent twice at once: the other one was first
-        there = _same_photo(workspace, entry)
-        if there is None:
+        sent = _there_already(workspace, entry)
+        if sent is None:
             raise
-        return _answer(there, None, _("{tree}: this photo is there already").format(tree=there.tree))
+        return sent
     stored = workspace.store.entry(ids[0][1])
     line = _("{tree}, {day}: {words}").format(
         tree=stored.tree, day=stored.on.typed, words=entry_words(stored)
@@ -206,18 +198,34 @@ def _add(workspace: Workspace, entry: Entry) -> Shape:
     return _answer(stored, saved, f"{line}; {asked}" if asked else line)
 
 
-def _was_used(workspace: Workspace, entry_id: str) -> bool:
-    try:
-        return bool(workspace.store.history("entry", entry_id))
-    except NotFoundError:
-        return False
-
-
-def _same_photo(workspace: Workspace, entry: Entry) -> Entry | None:
+def _there_already(workspace: Workspace, entry: Entry) -> Shape | None:
+    """The answer for a photo that was sent before, under the same id or as the same side of the same tree."""
+    line = _("{tree}: this photo is there already").format(tree=entry.tree)
+    sent = _sent_before(workspace, entry) if entry.id else None
+    if sent is not None:
+        return _answer(*sent, line)
     for each in workspace.store.entries(tree=entry.tree, kind="photo"):
-        if all(each.data.get(key) == entry.data[key] for key in ("sha256", "view")):
-            return each
+        if _is_same(each, entry):
+            return _answer(each, None, line)
     return None
+
+
+def _sent_before(workspace: Workspace, entry: Entry) -> tuple[Entry, int] | None:
+    """What was first stored under the id of an entry, with its step; also where it was taken back since."""
+    try:
+        first = workspace.store.history("entry", entry.id)[0]
+    except NotFoundError:
+        return None
+    if not _is_same(first.value, entry):
+        raise ConflictError(
+            _("the id {id} was used for another entry; send this one under a new id.").format(id=entry.id)
+        )
+    return first.value, first.action_id
+
+
+def _is_same(one: Entry, other: Entry) -> bool:
+    alike = all(one.data.get(key) == other.data[key] for key in ("sha256", "view"))
+    return (one.tree, one.kind) == (other.tree, other.kind) and alike
 
 
 def _answer(entry: Entry, saved: int | None, line: str) -> Shape:
@@ -270,7 +278,7 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
     if change.date is not None:
         on, data["date_from"] = _typed_day(workspace, change.date), "typed"
     if change.note is not None:
-        note = checked_note(change.note, "--note")
+        note = checked_note(change.note, _("note"))
     if change.mirrored is not None:
         data["mirrored"] = change.mirrored or None
     for key, points in (("align", change.align), ("rim", change.rim)):

@@ -147,3 +147,56 @@ def test_no_pots(shape: str, text: str, error: type[Exception], line: str) -> No
     with pytest.raises(error) as caught:
         pot_measures(shape, text)
     assert line in str(caught.value)
+
+
+MARKED: dict[str, JsonValue] = PHOTO | {
+    "align": [[0.5, 0.9], [0.52, 0.1]],
+    "rim": [[0.0, 1.0], [1.0, 0.95]],
+    "rim_mm": 530.0,
+    "date_from": "camera",
+    "original_name": "front of the elm.jpg",
+}
+
+
+def test_marks_of_a_photo() -> None:
+    assert checked_data("photo", MARKED) == MARKED
+    under: dict[str, JsonValue] = PHOTO | {"view": "underside", "mirrored": True}
+    assert checked_data("photo", under) == under
+    assert checked_data("photo", PHOTO | {"mirrored": False}) == PHOTO | {"mirrored": False}
+
+
+def test_marks_as_they_are_typed() -> None:
+    words = {key: str(value) for key, value in PHOTO.items()}
+    data = typed_data("photo", words | {"rim": "0.2,0.9 0.8,0.9", "rim_mm": "12 in", "date_from": "FILE"})
+    assert data["rim"] == [[0.2, 0.9], [0.8, 0.9]]
+    assert data["rim_mm"] == pytest.approx(304.8)  # 12 inches of 25.4 mm by definition
+    assert data["typed"] == {"rim_mm": "12 in"}
+    assert data["date_from"] == "file"
+
+
+@pytest.mark.parametrize(
+    ("more", "error", "text"),
+    [
+        ({"align": "0.5,0.9"}, InputError, "two points"),
+        ({"align": []}, InputError, "two points"),
+        ({"align": [[0.1, 0.1]]}, InputError, "two points"),
+        ({"align": [[0.1, 0.1], [0.2, 0.2], [0.3, 0.3]]}, InputError, "two points"),
+        ({"align": [[0.1, 0.1], "ab"]}, InputError, "two points"),
+        ({"align": [[0.1, 0.1], 0.5]}, InputError, "two points"),
+        ({"align": {"a": [0.1, 0.1], "b": [0.2, 0.2]}}, InputError, "two points"),
+        ({"align": [[0.1, "x"], [0.2, 0.2]]}, InputError, "no number"),
+        ({"align": [[0.1, True], [0.2, 0.2]]}, InputError, "no number"),
+        ({"align": [[-0.01, 0.1], [0.2, 0.2]]}, RangeError, "0 to 1"),
+        ({"align": [[0.1, float("inf")], [0.2, 0.2]]}, RangeError, "0 to 1"),
+        ({"align": [[0.5, 0.5], [0.509, 0.5]]}, InputError, "one place"),
+        ({"rim_mm": 300.0}, MissingFieldError, "needs rim"),
+        ({"rim": [[0.1, 0.9], [0.9, 0.9]], "rim_mm": 0.0}, RangeError, "rim_mm"),
+        ({"date_from": "memory"}, UnknownNameError, "date_from"),
+        ({"mirrored": True}, InputError, "underside"),
+        ({"mirrored": "yes"}, InputError, "yes or no"),
+    ],
+)
+def test_marks_refused(more: dict[str, JsonValue], error: type[Exception], text: str) -> None:
+    with pytest.raises(error, match=text) as caught:
+        checked_data("photo", PHOTO | more)
+    assert "\n" not in str(caught.value)
