@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from ringwise.desk.entry_words import view_words
-from ringwise.desk.shapes import Shape, fuzzy_shape
+from ringwise.desk.shapes import Shape
+from ringwise.desk.told import day_shape, told
 from ringwise.desk.workspace import Workspace
 from ringwise.kit import show
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.words import _
-from ringwise.records.dates import FuzzyDate
 from ringwise.records.model import PHOTO_VIEWS, Entry
 from ringwise.structure.views import Pair, alignment, in_widths, mm_per_px
 
@@ -88,7 +88,7 @@ def _row(entry: Entry, reference: Entry | None) -> Shape:
         "revision": entry.revision,
         "sha256": data["sha256"],
         "view": data["view"],
-        "on": _day(entry.on),
+        "on": day_shape(entry.on),
         "date_from": data.get("date_from") or "typed",
         "note": entry.note,
         "width_px": data["width_px"],
@@ -97,19 +97,14 @@ def _row(entry: Entry, reference: Entry | None) -> Shape:
         "align": data.get("align"),
         "rim": data.get("rim"),
         "rim_mm": data.get("rim_mm"),
-        "mm_per_px": scale
-        and {
-            "value": scale,
-            "shown": _("{n} mm a pixel").format(n=show.number(scale, _SCALE_DIGITS)),
-            "why": f"photo:{entry.id}:scale",
-        },
+        "mm_per_px": None if scale is None else _scale_told(entry, scale),
         "matrix": matrix,
     }
 
 
-def _day(on: FuzzyDate) -> Shape:
-    exact = on.precision == "day"
-    return (fuzzy_shape(on) or {}) | {"shown": show.day(on.earliest, year=True) if exact else on.typed}
+def _scale_told(entry: Entry, scale: float) -> Shape:
+    shown = _("{n} mm a pixel").format(n=show.number(scale, _SCALE_DIGITS))
+    return told(scale, shown, f"photo:{entry.id}:scale")
 
 
 def _marks(entry: Entry) -> Pair:
