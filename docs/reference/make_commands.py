@@ -49,6 +49,7 @@ EXAMPLES = (
     "undo",
     "weather import WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --station Seattle",
     "weather show --station Seattle",
+    "weather describe --coldest '1 C' --warmest '19 C' --last-frost '20 Apr'",
     "mix T16 T03 T12 T13",
     "worksheet T03 repot --pdf SHEET",
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",

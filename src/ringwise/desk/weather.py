@@ -208,11 +208,15 @@ def teaching_series(series: WeatherSeries) -> WeatherSeries:
     Returns
     -------
     WeatherSeries
-        The same where it was measured; one day of it, too short for any model, where it was described.
+        The same where it was measured; without a single mean where it was described.
     """
+    import numpy as np
+
     from ringwise.weather.described import is_described
 
-    return series.cut(series.last, series.last) if is_described(series.source) else series
+    if not is_described(series.source):
+        return series
+    return replace(series, tmean_degC=np.full(series.n, np.nan))
 
 
 def weather_state(workspace: Workspace) -> str:

@@ -69,6 +69,10 @@ def _link_line(depth: int, link: Trace) -> str:
 
 def _trace(workspace: Workspace, result: str) -> Trace:
     parts = [part.strip() for part in result.split(":")]
+    if parts[0] == "yard" and parts[1:2] in (["climate"], ["weather"]):
+        from ringwise.desk.why_weather import yard_trace
+
+        return yard_trace(workspace, parts)
     if len(parts) == 2 and parts[1] == "futures":
         from ringwise.desk.turnings import futures_trace
 

@@ -1,0 +1,166 @@
+"""Why a day of the weather strip shows its number, and what the described climate rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ringwise.desk.climate import SETTING, stated_climate
+from ringwise.desk.weather_strip import HIGH_PCT, LOW_PCT, MEASURES, MIDDLE_PCT, YardSky, shown
+from ringwise.kit import show
+from ringwise.kit.days import parse_date
+from ringwise.kit.errors import InputError, MissingFieldError, unknown_name
+from ringwise.kit.trace import Trace
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from ringwise.desk.workspace import Workspace
+
+
+def yard_trace(workspace: Workspace, parts: Sequence[str]) -> Trace:
+    """The chain behind a number of the yard's weather.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    parts : sequence of str
+        ("yard", "climate") or ("yard", "weather", "2027-03-07", "tmin").
+
+    Returns
+    -------
+    Trace
+        Its first link.
+
+    Raises
+    ------
+    InputError
+        If the name does not read.
+    MissingFieldError
+        If nothing is known of that day.
+    """
+    if tuple(parts[1:]) == ("climate",):
+        return _climate_trace(workspace)
+    if len(parts) == 4 and parts[1] == "weather":
+        if parts[3] not in MEASURES:
+            raise unknown_name(_("measure"), parts[3], MEASURES)
+        return _day_trace(YardSky(workspace), parse_date(parts[2], field=_("day")), parts[3])
+    raise InputError(
+        _('"{result}" names no result; write yard:climate or yard:weather:2027-03-07:tmin').format(
+            result=":".join(parts)
+        )
+    )
+
+
+def _label(measure: str, when: date) -> str:
+    words = {"tmin": _("lowest temperature"), "tmax": _("highest temperature"), "rain": _("rain")}
+    return _("{what}, {day}").format(what=words[measure], day=show.day(when, year=True))
+
+
+def _day_trace(sky: YardSky, when: date, measure: str) -> Trace:
+    state = sky.state(when)
+    if state in {"measured", "bridged"}:
+        return _stored_trace(sky, when, measure, bridged=state == "bridged")
+    values = sky.years(when, measure)
+    if state == "missing" or values.size == 0:
+        raise MissingFieldError(
+            _("nothing is known of the {what}. Import weather for it.").format(what=_label(measure, when))
+        )
+    return _years_trace(sky, when, measure)
+
+
+def _stored_trace(sky: YardSky, when: date, measure: str, *, bridged: bool) -> Trace:
+    series = sky.stored
+    value = sky.measured(when, measure)
+    if series is None or value is None:
+        raise MissingFieldError(
+            _("nothing is known of the {what}. Import weather for it.").format(what=_label(measure, when))
+        )
+    unit = "mm" if measure == "rain" else "°C"
+    basis = "assumed" if bridged or series.invented else "measured"
+    return Trace(
+        label=_label(measure, when),
+        value=shown(measure, value),
+        room="weather.series",
+        formula=_("a straight line over a gap of at most three days") if bridged else _("as stored"),
+        source="own" if bridged else "",
+        basis=basis,
+        inputs=(
+            Trace(_("stored value"), f"{value:g} {unit}", "records.store", "", "", basis),
+            Trace(_("station"), series.station + (_(" (invented)") if series.invented else "")),
+            Trace(_("read from"), series.source or _("unknown")),
+        ),
+    )
+
+
+def _years_trace(sky: YardSky, when: date, measure: str) -> Trace:
+    import numpy as np
+
+    from ringwise.weather.described import described_trace
+
+    members = sky.members
+    assert members is not None  # there are values
+    values = sky.years(when, measure)
+    pct = LOW_PCT if measure == "tmin" else HIGH_PCT
+    middle, edge = (float(each) for each in np.percentile(values, (MIDDLE_PCT, pct)))
+    years = tuple(
+        Trace(str(label), shown(measure, float(value)))
+        for label, value in zip(members.labels, values, strict=True)
+    )
+    under = Trace(
+        label=_("weather years of {station}").format(station=members.station),
+        value=_("{first} to {last}").format(first=members.labels[0], last=members.labels[-1]),
+        room="weather.years",
+        formula=_("past growing years, same calendar day; not a forecast"),
+        source="taylor2020",
+        basis="assumed" if sky.described or members.invented or members.few else "measured",
+        inputs=years,
+    )
+    return Trace(
+        label=_label(measure, when),
+        value=_("{middle}, one year in ten {edge} or beyond").format(
+            middle=shown(measure, middle), edge=shown(measure, edge)
+        ),
+        room="desk.weather_strip",
+        formula=_("median over the weather years; {pct:g}th percentile").format(pct=pct),
+        source="own",
+        basis=under.basis,
+        inputs=(under, described_trace(members.n)) if sky.described else (under,),
+    )
+
+
+def _climate_trace(workspace: Workspace) -> Trace:
+    from ringwise.desk.climate import DESCRIBED_YEARS
+    from ringwise.weather.described import described_trace
+
+    words = stated_climate(workspace)
+    if words is None:
+        raise MissingFieldError(
+            _("no climate is described yet; say it with: ringwise weather describe --coldest --warmest")
+        )
+    latest = workspace.store.history("setting", SETTING)[-1]
+    typed = latest.value.value.get("typed", {})
+    said = _("{by}, {day}").format(by=latest.by, day=show.day(latest.recorded_at.date(), year=True))
+    stated = [
+        Trace(label, f'"{typed[key]}"', "records.store", said, "", "assumed")
+        for key, label in (
+            ("coldest", _("mean of the coldest month, as typed")),
+            ("warmest", _("mean of the warmest month, as typed")),
+            ("last_frost", _("usual last frost, as typed; a check only")),
+            ("first_frost", _("usual first frost, as typed; a check only")),
+        )
+        if typed.get(key)
+    ]
+    return Trace(
+        label=_("described climate"),
+        value=_("coldest month {cold}, warmest month {warm}").format(
+            cold=show.temperature(words.coldest_month_degC), warm=show.temperature(words.warmest_month_degC)
+        ),
+        room="desk.climate",
+        formula=_("as the grower said it, not measured"),
+        source="",
+        basis="assumed",
+        inputs=(*stated, described_trace(DESCRIBED_YEARS)),
+    )
