@@ -138,7 +138,9 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
         )
     texts.append(
         _("rests on: {model} model ({basis}), {n} own springs").format(
-            model=row["model"].replace("_", " "), basis=from_data(row["basis"]), n=row["own_seasons"]
+            model=from_data(row["model"].replace("_", " ")),
+            basis=from_data(row["basis"]),
+            n=row["own_seasons"],
         )
     )
     for text in texts:
