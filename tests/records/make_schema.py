@@ -52,7 +52,9 @@ def _values() -> list[Tree | Pot | Mix | Place | Setting]:
         ),
         Pot("P2", "ground", None, None, None),
         Mix("D", "deciduous", (("pumice", 2.0), ("bark", 1.0))),
-        Place("L1", "T01", "B3", "bench", parse_fuzzy_date("spring 21", field="since")),
+        Place(
+            "L1", "T01", "B3", "bench", parse_fuzzy_date("spring 21", field="since"), x_mm=450.0, y_mm=250.0
+        ),
         Place("L2", "T02", "Shed", "shed", exact_day(date(2026, 1, 1)), exact_day(date(2026, 3, 1))),
         Setting("south", False),
     ]

@@ -54,7 +54,7 @@ FULL_TREE = Tree(
 )
 HOLES = (Hole(18.0, -60.0, 5.5), Hole(18.0, 60.0, 5.5))
 POT = Pot("P1", "oval", 304.8, 228.6, 63.5, "12x9x2.5 in", HOLES, "clay", "grey", "T01", "x")
-PLACE = Place("L1", "T01", "B3", "bench", parse_fuzzy_date("spring 21", field="since"))
+PLACE = Place("L1", "T01", "B3", "bench", parse_fuzzy_date("spring 21", field="since"), x_mm=450.0, y_mm=0.0)
 MIX = Mix("D", "deciduous", (("pumice", 2.0), ("bark", 0.5)), "sieved")
 
 

@@ -29,6 +29,7 @@ from ringwise.records.pot_measures import check_pot_length
 MOST_ID_LENGTH = 40  # room for any label on a pot, too short for a pasted paragraph
 MOST_ENTRY_ID_LENGTH = 64  # an entry may be named by a key that an app makes
 MOST_TEXT_LENGTH = 20_000  # a page of a notebook several times over
+_SPOT_MM = 1_000_000.0  # no bench is a kilometre long
 
 
 def checked_change(change: Change) -> Change:
@@ -56,20 +57,50 @@ def checked_change(change: Change) -> Change:
     """
     check = _CHECKS.get(type(change))
     if check is None:
-        raise InputError(_("a {kind} cannot be stored.").format(kind=type(change).__name__))
+        kind = record_words(type(change).__name__.lower())
+        raise InputError(_("a {kind} cannot be stored.").format(kind=kind))
     check(change)
     return change
+
+
+def record_words(kind: str) -> str:
+    """What a kind of record is called, in the reader's language.
+
+    Parameters
+    ----------
+    kind : str
+        Such as "tree".
+
+    Returns
+    -------
+    str
+        The word; an unknown kind as it is.
+
+    Examples
+    --------
+    >>> record_words("tree")
+    'tree'
+    """
+    words = {
+        "tree": _("tree"),
+        "place": _("place"),
+        "pot": _("pot"),
+        "mix": _("mix"),
+        "entry": _("entry"),
+        "setting": _("setting"),
+    }
+    return words.get(kind, kind)
 
 
 def _check_id(kind: str, value: str, *, may_be_blank: bool = False) -> None:
     if not value and may_be_blank:
         return
     if not value.strip():
-        raise MissingFieldError(_("{kind} needs an id.").format(kind=kind))
+        raise MissingFieldError(_("{kind} needs an id.").format(kind=record_words(kind)))
     most = MOST_ENTRY_ID_LENGTH if kind == "entry" else MOST_ID_LENGTH
     if len(value) > most or value != value.strip() or not value.isprintable():
         raise out_of_range(
-            _("{kind} id").format(kind=kind),
+            _("{kind} id").format(kind=record_words(kind)),
             '"' + "".join(each if each.isprintable() else "?" for each in value[:most]) + '"',
             _("up to {n} printable characters without blanks at the ends").format(n=most),
         )
@@ -119,6 +150,12 @@ def _check_place(place: Place) -> None:
     _check_text(_("place"), place.place, needed=True)
     _check_choice(_("kind of place"), place.kind, PLACE_KINDS)
     _check_fuzzy(_("place since"), place.since)
+    for name in ("x_mm", "y_mm"):
+        value = getattr(place, name)
+        if value is not None and not -_SPOT_MM <= value <= _SPOT_MM:
+            raise out_of_range(
+                _("place {field}").format(field=name), f"{value:g}", f"-{_SPOT_MM:g} to {_SPOT_MM:g}"
+            )
     if place.until is None:
         return
     _check_fuzzy(_("place until"), place.until)

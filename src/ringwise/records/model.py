@@ -65,7 +65,10 @@ class Tree:
 
 @dataclass(frozen=True)
 class Place:
-    """Where a tree stands, from and to; an open `until` is None. A blank id is given by the store."""
+    """Where a tree stands, from and to; an open `until` is None. A blank id is given by the store.
+
+    `x_mm` and `y_mm` are its spot: the trunk from the left end and from the front edge of the bench.
+    """
 
     id: str
     tree: str
@@ -73,6 +76,8 @@ class Place:
     kind: str
     since: FuzzyDate
     until: FuzzyDate | None = None
+    x_mm: float | None = None
+    y_mm: float | None = None
 
 
 @dataclass(frozen=True)

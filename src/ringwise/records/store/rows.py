@@ -111,13 +111,15 @@ def _place_row(place: Place) -> dict[str, Any]:
         "kind": place.kind,
         **_fuzzy_row("since", place.since),
         **_fuzzy_row("until", place.until),
+        "x_mm": place.x_mm,
+        "y_mm": place.y_mm,
     }
 
 
 def _place(row: Sequence[Any]) -> Place:
     tree, place, kind, *dates = row[6:]
     since = _fuzzy(dates[0], dates[1], dates[2], dates[3])
-    return Place(row[0], tree, place, kind, since, _fuzzy_or_none(dates[4:]))
+    return Place(row[0], tree, place, kind, since, _fuzzy_or_none(dates[4:8]), *dates[8:])
 
 
 def _pot_row(pot: Pot) -> dict[str, Any]:

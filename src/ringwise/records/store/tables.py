@@ -106,6 +106,8 @@ PLACES = _revisions(
     _text("kind"),
     *_fuzzy("since"),
     *_fuzzy("until", empty=True),
+    _number("x_mm"),
+    _number("y_mm"),
 )
 POTS = _revisions(
     "pot_revisions",
