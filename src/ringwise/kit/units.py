@@ -117,6 +117,26 @@ def _part(text: str) -> float:
     return float(top) / divisor if divisor else math.nan
 
 
+def _kind_words(name: str) -> str:
+    words = {
+        "length": _("length"),
+        "volume": _("volume"),
+        "mass": _("mass"),
+        "temperature": _("temperature"),
+        "fraction": _("fraction"),
+        "percent": _("percent"),
+        "speed": _("speed"),
+        "elevation": _("elevation"),
+        "rain": _("rain"),
+        "radiation": _("radiation"),
+        "angle": _("angle"),
+        "time": _("time"),
+        "duration": _("duration"),
+        "latitude": _("latitude"),
+    }
+    return words.get(name, name)
+
+
 def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None = None) -> float:
     """A typed quantity in the unit used inside for its kind.
 
@@ -157,7 +177,7 @@ def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None
             ).format(
                 field=field,
                 text=text,
-                kind=known.name,
+                kind=_kind_words(known.name),
                 unit=default_unit or next(u for u in known.units if u),
             )
         )
@@ -170,7 +190,7 @@ def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None
         accepted = ", ".join(u for u in known.units if u)
         raise UnitError(
             _('{field} is "{text}": unit "{unit}" does not fit a {kind}. Accepted units: {accepted}.').format(
-                field=field, text=text, unit=unit, kind=known.name, accepted=accepted
+                field=field, text=text, unit=unit, kind=_kind_words(known.name), accepted=accepted
             )
         )
     value = _number(match.group(1)) * factor + offset

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, RowMapping, Select, and_, func, insert, selec
 
 from ringwise.kit.errors import ConflictError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
+from ringwise.records.checking import record_words
 from ringwise.records.model import Action, Change, Entry, Withdrawn
 from ringwise.records.store.rows import FIRST_COLUMNS, Codec, codec_named, codec_of
 from ringwise.records.store.tables import ACTIONS
@@ -216,7 +217,7 @@ def _row(connection: Connection, codec: Codec, change: Change, newest: int, stam
     if isinstance(change, Withdrawn):
         if newest == 0:
             raise NotFoundError(
-                _("there is no {kind} {id} to withdraw.").format(kind=change.kind, id=change.id)
+                _("there is no {kind} {id} to withdraw.").format(kind=record_words(change.kind), id=change.id)
             )
         before = state(connection, codec, change.id, newest)
         return first | {"withdrawn": 1} | {name: before[name] for name in codec.payload}
@@ -324,7 +325,7 @@ def history_of(connection: Connection, codec: Codec, id_: str) -> list[Revision]
     )
     rows = connection.execute(query).all()
     if not rows:
-        raise NotFoundError(_("there is no {kind} {id}.").format(kind=codec.kind, id=id_))
+        raise NotFoundError(_("there is no {kind} {id}.").format(kind=record_words(codec.kind), id=id_))
     width = len(FIRST_COLUMNS) + len(codec.payload)
     return [
         Revision(
