@@ -59,6 +59,10 @@ describe('a planted fault is caught', () => {
   it('by knownFolder and length', () => {
     expect(knownFolder(at('helpers/a.ts', ''))).toHaveLength(1);
     expect(length(at('core/a.ts', '\n'.repeat(401)))).toHaveLength(1);
+    const style = `<style>\n${'\n'.repeat(300)}</style>\n`;
+    expect(length(at('parts/A.svelte', '\n'.repeat(401) + style))).toHaveLength(1);
+    expect(length(at('parts/A.svelte', '\n'.repeat(300) + style))).toHaveLength(0);
+    expect(length(at('parts/A.svelte', style + '\n'.repeat(401)))).toHaveLength(1);
   });
 });
 
