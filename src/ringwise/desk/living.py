@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,13 +11,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk import clock
+from ringwise.desk.almanac_shelf import AlmanacShelf
+from ringwise.desk.lanes import IDLE_S
 from ringwise.desk.living_values import YardValues, values_after
 from ringwise.desk.settings import FILE_NAME, Settings, load_settings
+from ringwise.desk.worker import Worker
 from ringwise.desk.workspace import Workspace, find_tree, open_workspace
 from ringwise.records.facts import TreeFacts, tree_facts
 from ringwise.records.model import Entry, Mix, Place, Pot, Tree
 
 if TYPE_CHECKING:
+    from ringwise.desk.almanac import AlmanacView
+    from ringwise.kit.reading import Reading
     from ringwise.records.store import Store
 
 FileMark = tuple[int, int, int, int]  # device, node, size and time of a file: another mark is another content
@@ -48,6 +52,8 @@ class SharedValues:
         self.today = today
         self._known = known
         self._facts: dict[str, TreeFacts] | None = None
+        self.marks: dict[str, tuple[TreeFacts, str]] = {}  # of the almanac, with the facts they are of
+        self.keys: dict[object, str] = {}  # of almanacs, by what else they depend on
         self._lock = threading.Lock()
 
     def facts(self) -> dict[str, TreeFacts]:
@@ -83,6 +89,7 @@ class LivingWorkspace(Workspace):
     """A workspace whose values are shared with other wishes; it stays at its step until the wish is done."""
 
     shared: SharedValues = field(repr=False, compare=False)
+    yard: LivingYard = field(repr=False, compare=False)
 
     @property
     def step(self) -> int:
@@ -171,6 +178,8 @@ class LivingYard:
         Seed of random draws; else the collection's own.
     create : bool
         Whether a missing collection is made.
+    idle_s : float
+        How long a process of the worker is kept without work.
 
     Examples
     --------
@@ -181,7 +190,13 @@ class LivingYard:
     """
 
     def __init__(
-        self, folder: Path | None, *, on: str | None = None, seed: int | None = None, create: bool = True
+        self,
+        folder: Path | None,
+        *,
+        on: str | None = None,
+        seed: int | None = None,
+        create: bool = True,
+        idle_s: float = IDLE_S,
     ) -> None:
         first = open_workspace(folder, on=on, seed=seed, create=create)
         self.folder = first.folder
@@ -193,7 +208,8 @@ class LivingYard:
         self._settings_mark: FileMark | None = None  # read again at the first wish: it may change meanwhile
         self._shared = SharedValues(YardValues(), first.today, {})
         self._lock = threading.RLock()
-        self._listeners: list[Callable[[], None]] = []
+        self.worker = Worker(self.folder, self.workspace, on=on, seed=seed, idle_s=idle_s)
+        self._shelf = AlmanacShelf(self.worker.almanac, self.workspace)
 
     def __enter__(self) -> LivingYard:
         return self
@@ -202,7 +218,8 @@ class LivingYard:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file."""
+        """End the worker's processes and let go of the file."""
+        self.worker.close()
         self._store.close()
 
     @property
@@ -230,7 +247,19 @@ class LivingYard:
             today = self._asked_today or settings.today or clock.system_date()
             self._follow_steps(today)
             seed = settings.seed if self._asked_seed is None else self._asked_seed
-            return LivingWorkspace(self.folder, settings, self._store, today, seed, self._shared)
+            return LivingWorkspace(self.folder, settings, self._store, today, seed, self._shared, self)
+
+    def almanac(self, reading: Reading, *, wait: bool = False) -> AlmanacView:
+        """The newest almanac for a reading and whether it is that of now; a stale one is made anew.
+
+        Parameters
+        ----------
+        reading : Reading
+            Language and units.
+        wait : bool
+            Whether to wait until it is that of now.
+        """
+        return self._shelf.view(self.workspace(), reading, wait=wait)
 
     def _settings_now(self) -> Settings:
         mark = file_mark(self.folder / FILE_NAME)
@@ -247,7 +276,8 @@ class LivingYard:
         if step != shared.values.step:
             values, touched = values_after(shared.values, self._store.news_since(shared.values.step))
             known = shared.still_known(touched) if today == shared.today else {}
-            shared = SharedValues(values, today, known)
+            marks, shared = shared.marks, SharedValues(values, today, known)
+            shared.marks = marks
         elif today != shared.today:
             shared = SharedValues(shared.values, today, {})
         self._shared = shared

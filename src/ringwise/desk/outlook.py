@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 PARAMETER_DRAWS = 20  # per kind of tree; with 20 weather years 400 samples, a quantile's error under a day
 WEATHER_YEARS = 20
-_USUAL = "repot"  # the work shown where nothing else is planned
+USUAL = "repot"  # the work shown where nothing else is planned
 
 
 @dataclass(frozen=True)
@@ -234,7 +234,7 @@ def operations_ahead(facts: TreeFacts) -> tuple[str, ...]:
         Keys, without repeats.
     """
     planned = [str(e.data["operation"]) for e in facts.planned]
-    return tuple(dict.fromkeys(planned)) or (_USUAL,)
+    return tuple(dict.fromkeys(planned)) or (USUAL,)
 
 
 def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None = None) -> Shape:

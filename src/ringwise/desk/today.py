@@ -25,8 +25,19 @@ if TYPE_CHECKING:
 WindowOf = Callable[["TreeFacts", str], "Window | None"]
 
 
-def _yard(workspace: Workspace) -> tuple[YardForecast | None, str]:
-    """The yard's forecast, or why there is none: a page without weather is still of use."""
+def yard_or_reason(workspace: Workspace) -> tuple[YardForecast | None, str]:
+    """The yard's forecast, or why there is none: a page without weather is still of use.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    (YardForecast or None, str)
+        One of the two says nothing.
+    """
     try:
         return yard_forecast(workspace), ""
     except MissingFieldError as missing:
@@ -105,10 +116,31 @@ def today_page(workspace: Workspace) -> Shape:
     dict
         Keys today, heading, due, left_alone, conflicts, notes.
     """
+    yard, missing = yard_or_reason(workspace)
+    return page_of(workspace, yard, missing, windows_of(workspace, yard))
+
+
+def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, window_of: WindowOf) -> Shape:
+    """Today's page from a forecast that is there already.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    yard : YardForecast or None
+        None where there is no weather.
+    missing : str
+        Then why.
+    window_of : callable
+        From `windows_of`.
+
+    Returns
+    -------
+    dict
+        As `today_page`.
+    """
     from ringwise.season.need import due_list
 
-    yard, missing = _yard(workspace)
-    window_of = windows_of(workspace, yard)
     findings = plan_findings(workspace, window_of)
     dues = due_list(
         list(workspace.facts.values()),

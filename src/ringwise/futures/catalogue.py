@@ -9,7 +9,7 @@ from ringwise.futures.course import Course, read_course
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.words import _
 
-_ORDER = ("ground_layer", "root_grafts", "accept", "keep", "redo", "abandon")
+_ORDER = ("ground_layer", "root_grafts", "accept", "keep", "redo", "abandon", "as_it_is")
 
 
 @lru_cache(maxsize=1)

@@ -9,11 +9,11 @@ from pathlib import Path, PurePosixPath
 from types import TracebackType
 from typing import Any
 
-from sqlalchemy import Connection, Select, insert, select
+from sqlalchemy import Connection, Select, delete, insert, literal_column, select
 
 from ringwise.kit.errors import ConflictError, InputError, NotFoundError, unknown_name
 from ringwise.kit.words import _
-from ringwise.records.checking import checked_change
+from ringwise.records.checking import checked_change, record_words
 from ringwise.records.model import Action, Change, Entry, JsonValue, Mix, Place, Pot, Setting, Tree
 from ringwise.records.store.backups import back_up
 from ringwise.records.store.connecting import Database
@@ -264,6 +264,11 @@ class Store:
         with self._database.reading() as connection:
             return weather_stations(connection, as_of)
 
+    def weather_batches(self) -> list[str]:
+        """The imports that count, by id: the same ones are the same weather."""
+        with self._database.reading() as connection:
+            return [str(row[0]) for row in connection.execute(current(codec_named("weather")))]
+
     def result_get(self, key: str) -> str | None:
         """The stored result with this key as JSON text; None where there is none."""
         with self._database.reading() as connection:
@@ -291,6 +296,14 @@ class Store:
         }
         with self._database.writing() as connection:
             connection.execute(insert(RESULTS).prefix_with("OR REPLACE", dialect="sqlite"), row)
+
+    def results_keep(self, kind: str, newest: int) -> int:
+        """Let go of all results of a kind but the newest ones; they can be made again. Returns how many."""
+        kept = select(RESULTS.c.key).where(RESULTS.c.kind == kind)
+        kept = kept.order_by(RESULTS.c.made_at.desc(), literal_column("rowid").desc()).limit(newest)
+        with self._database.writing() as connection:
+            old = delete(RESULTS).where(RESULTS.c.kind == kind, RESULTS.c.key.not_in(kept))
+            return int(connection.execute(old).rowcount)
 
     # --- the file ---
 
@@ -342,7 +355,7 @@ def _refuse_stale(connection: Connection, seen: Sequence[Seen]) -> None:
                 if each.value is None
                 else _("{kind} {id} was changed meanwhile; look at it again.")
             )
-            raise ConflictError(words.format(kind=each.kind, id=each.id))
+            raise ConflictError(words.format(kind=record_words(each.kind), id=each.id))
 
 
 def _refuse_unknown_trees(connection: Connection, changes: Sequence[Change]) -> None:

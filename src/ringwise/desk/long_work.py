@@ -1,0 +1,248 @@
+"""Long work asked for in the app: its place in the job book, its doing in the worker, its words."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ringwise.desk import clock
+from ringwise.kit.errors import NotFoundError, RingwiseError, unknown_name
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.store import Job
+
+KINDS = ("futures", "ahead")
+_PREFIX = "app"  # parts of the work have jobs of their own, which the app does not list
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a job is about."""
+
+    kind: str
+    tree: str
+
+
+def job_words(wanted: Wanted) -> str:
+    """A job in words.
+
+    Parameters
+    ----------
+    wanted : Wanted
+        The job.
+
+    Returns
+    -------
+    str
+        For the list of work.
+
+    Examples
+    --------
+    >>> job_words(Wanted("ahead", "T03"))
+    'years ahead of T03'
+    """
+    if wanted.kind == "ahead":
+        return _("years ahead of {tree}").format(tree=wanted.tree)
+    return _("futures of {tree}").format(tree=wanted.tree)
+
+
+def wanted_of(job: Job) -> Wanted | None:
+    """What a job of the book is about.
+
+    Parameters
+    ----------
+    job : Job
+        Any job.
+
+    Returns
+    -------
+    Wanted or None
+        None for a part of another job.
+    """
+    if not job.id.startswith(f"{_PREFIX}."):
+        return None
+    plain = json.loads(job.resume)
+    return Wanted(plain["kind"], plain["tree"])
+
+
+def job_shape(job: Job) -> Shape:
+    """The documented keys of a job.
+
+    Parameters
+    ----------
+    job : Job
+        Of the app.
+
+    Returns
+    -------
+    dict
+        As `faces/web/shapes/base.Job`.
+    """
+    wanted = wanted_of(job)
+    if wanted is None:
+        raise NotFoundError(_("there is no job {id}.").format(id=job.id))
+    stopping = job.cancel_requested and not job.ended
+    return {
+        "id": job.id,
+        "kind": wanted.kind,
+        "words": job_words(wanted) + (_(" (stopping)") if stopping else ""),
+        "state": job.state,
+        "progress_frac": job.progress_frac,
+        "error": job.error,
+    }
+
+
+def job_id(workspace: Workspace, wanted: Wanted) -> str:
+    """The id of a job: the same wish on the same record and day is the same job.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    wanted : Wanted
+        What is wanted.
+
+    Returns
+    -------
+    str
+        Such as "app.ahead.T03.1f0c6f2a9b3e".
+    """
+    from ringwise.desk.ahead import ahead_key
+
+    key = ahead_key(workspace, workspace.facts_of(wanted.tree))
+    mark = hashlib.sha256(f"{wanted.kind} {key}".encode()).hexdigest()[:12]
+    return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
+
+
+def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
+    """Put a job into the book, unless it is there: asked twice, it is done once.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    kind : str
+        "futures" or "ahead".
+    tree : str
+        Id or name.
+
+    Returns
+    -------
+    Job
+        Queued, running or done.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such kind of work.
+    NotFoundError
+        If there is no such tree.
+    MissingFieldError
+        If the tree asks for no futures: no question with ready courses is open.
+    """
+    if kind not in KINDS:
+        raise unknown_name(_("work"), kind, KINDS)
+    facts = workspace.facts_of(tree)
+    if kind == "futures":
+        from ringwise.desk.turnings import courses_of
+
+        courses_of(facts, ())
+    wanted = Wanted(kind, facts.tree.id)
+    id_, book = job_id(workspace, wanted), workspace.store.jobs
+    try:
+        held = book.get(id_)
+    except NotFoundError:
+        held = None
+    if held is not None and held.state in {"queued", "running", "done"}:
+        return held
+    resume = json.dumps({"kind": kind, "tree": facts.tree.id})
+    return book.start(id_, f"{_PREFIX}.{kind}", clock.now(), resume=resume, queued=True)
+
+
+def jobs_of_app(workspace: Workspace) -> Sequence[Job]:
+    """The jobs that the app asked for.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    sequence of Job
+        Newest first.
+    """
+    return [job for job in workspace.store.jobs.all() if wanted_of(job) is not None]
+
+
+def do_job(workspace: LivingWorkspace, id_: str) -> Shape:
+    """Do a job of the book to its end; called in the worker.
+
+    Parameters
+    ----------
+    workspace : LivingWorkspace
+        The collection.
+    id_ : str
+        Of the job.
+
+    Returns
+    -------
+    dict
+        The job as it ended: done, failed (with the reason in words) or cancelled.
+    """
+    book = workspace.store.jobs
+    job = book.get(id_)
+    wanted = wanted_of(job)
+    if job.ended or wanted is None:
+        return job_shape(job)
+    if job.cancel_requested:
+        return job_shape(book.finish(id_, clock.now(), state="cancelled"))
+    book.start(id_, job.kind, clock.now())
+    try:
+        _do(workspace, wanted, _Teller(workspace, id_))
+    except KeyboardInterrupt:  # as a run of futures is stopped: its finished blocks are kept
+        return job_shape(book.finish(id_, clock.now(), state="cancelled"))
+    except RingwiseError as wrong:
+        return job_shape(book.finish(id_, clock.now(), state="failed", error=str(wrong)))
+    except Exception as wrong:
+        book.finish(id_, clock.now(), state="failed", error=type(wrong).__name__)
+        raise
+    return job_shape(book.finish(id_, clock.now()))
+
+
+def _do(workspace: LivingWorkspace, wanted: Wanted, teller: _Teller) -> None:
+    if wanted.kind == "ahead":
+        from ringwise.desk.ahead import make_ahead
+
+        make_ahead(workspace, wanted.tree, teller.told)
+        return
+    from ringwise.desk.turnings import FuturesWish, courses_of, futures_answer
+
+    _title, courses = courses_of(workspace.facts_of(wanted.tree), ())
+    teller.parts = len(courses)
+    futures_answer(workspace, FuturesWish(wanted.tree), progress=teller.told)
+
+
+class _Teller:
+    """Notes in the book how far a job is, and stops it where that was asked for."""
+
+    def __init__(self, workspace: Workspace, id_: str) -> None:
+        self._book = workspace.store.jobs
+        self._id = id_
+        self._done: dict[str, float] = {}
+        self.parts = 1
+
+    def told(self, share: float, title: str) -> None:
+        """One part of the work is so far."""
+        self._done[title] = share
+        whole = min(1.0, sum(self._done.values()) / self.parts)
+        if self._book.progress(self._id, clock.now(), whole):
+            raise KeyboardInterrupt
