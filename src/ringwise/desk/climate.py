@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
@@ -11,6 +12,7 @@ from ringwise.desk.texts import one_line
 from ringwise.desk.trees import action
 from ringwise.kit import show
 from ringwise.kit.errors import DateError, MissingFieldError
+from ringwise.kit.reading import current_reading
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.model import Setting
@@ -197,12 +199,19 @@ def described_series(workspace: Workspace, words: ClimateWords) -> WeatherSeries
         then stay as wide as the years differ.
     """
     from ringwise.kit.days import GrowingYear
-    from ringwise.weather.described import described_years
 
     # The latest year can lend no tail beyond its end, so one more is made than is wanted.
     begins = GrowingYear(workspace.year.label - DESCRIBED_YEARS - 1, workspace.year.south).start
     eve = workspace.year.start - timedelta(days=1)
-    return described_years(words, first=begins, last=eve, seed=workspace.seed)
+    return _years(words, begins, eve, workspace.seed, current_reading().language)
+
+
+@lru_cache(maxsize=4)
+def _years(words: ClimateWords, first: date, last: date, seed: int, language: str) -> WeatherSeries:
+    """Described years, made once in a language: the series carries its name in words."""
+    from ringwise.weather.described import described_years
+
+    return described_years(words, first=first, last=last, seed=seed)
 
 
 def contradictions(words: ClimateWords, seed: int) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from ringwise.desk.climate import described_series, stated_climate
 from ringwise.desk.shapes import Shape
@@ -15,9 +16,11 @@ from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
-    from ringwise.records.store import WeatherRows
+    from ringwise.records.store import Store, WeatherRows
     from ringwise.weather.series import WeatherSeries
 
+# Of each open store: the series by station, with the imports that it was read from.
+_read_once: WeakKeyDictionary[Store, dict[str, tuple[tuple[str, ...], WeatherSeries]]] = WeakKeyDictionary()
 _MOST_BYTES = 64 * 1024 * 1024  # two centuries of daily rows stay far below
 
 
@@ -288,6 +291,15 @@ def _described_notes(workspace: Workspace) -> list[str]:
 
 
 def _stored(workspace: Workspace, station: str) -> WeatherSeries:
+    """A station's series, read once while the same imports count: twenty years take a tenth of a second."""
+    batches = tuple(sorted(workspace.store.weather_batches()))
+    kept = _read_once.setdefault(workspace.store, {})
+    if station not in kept or kept[station][0] != batches:
+        kept[station] = (batches, _read_stored(workspace, station))
+    return kept[station][1]
+
+
+def _read_stored(workspace: Workspace, station: str) -> WeatherSeries:
     from ringwise.weather.series import series_of
 
     rows = workspace.store.weather_get(station)

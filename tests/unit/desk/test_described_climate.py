@@ -211,3 +211,16 @@ def test_the_same_seed_describes_the_same_years(folder: Path) -> None:
     one, later = (described_series(opened(folder, on), words) for on in (TODAY, date(2028, 3, 7)))
     shared = one.cut(later.first, one.last)
     assert np.array_equal(shared.tmin_degC, later.cut(later.first, one.last).tmin_degC)
+
+
+def test_a_kept_series_gives_way_to_an_import_and_to_its_undo(folder: Path) -> None:
+    workspace = opened(folder)
+    put = action(workspace, None, "weather import")
+    workspace.store.weather_put(put, rows_of(measured(date(2024, 9, 1), TODAY)))
+    first = yard_series(workspace)
+    assert yard_series(workspace) is first  # read once
+    workspace.store.weather_put(put, rows_of(measured(date(2024, 9, 1), TODAY, level_degC=12.0)))
+    second = yard_series(workspace)
+    assert second.tmean_degC.mean() == pytest.approx(first.tmean_degC.mean() + 3.0)
+    undo_last(workspace)
+    assert yard_series(workspace).tmean_degC.mean() == pytest.approx(first.tmean_degC.mean())
