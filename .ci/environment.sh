@@ -134,3 +134,19 @@ find_node() { # puts the Node in .venv-node on the PATH where the system has non
   folder="$("$VENV/bin/python" "$ROOT/build_app.py" --where)" || exit 1
   [ -z "$folder" ] || export PATH="$folder:$PATH"
 }
+
+demo_fingerprint() { # what the demo yard was made from: the package without what is built into it
+  (cd "$ROOT/src" && find . \( -name __pycache__ -o -path ./ringwise/faces/web/static \) -prune -o -type f -print0 |
+    LC_ALL=C sort -z | xargs -0 sha256sum | sha256sum)
+}
+
+make_demo() { # make_demo [ARGUMENT...]: the demo yard, anew only when it or the package changed or arguments are given
+  local stamp="$VENV/.demo-made-from" made_from
+  made_from="$(demo_fingerprint)"
+  if [ $# = 0 ] && [ -n "$(ls -A "$ROOT/demo-yard" 2>/dev/null)" ] && [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$made_from" ]; then
+    return 0
+  fi
+  rm -f "$stamp"
+  "$VENV/bin/ringwise" demo --collection "$ROOT/demo-yard" --no-open "$@" || return
+  printf '%s\n' "$made_from" >"$stamp"
+}

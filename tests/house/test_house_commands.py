@@ -12,7 +12,7 @@ import pytest
 
 from house_source import ROOT
 
-NAMES = "bash cat dirname flock grep head mktemp readlink rm sed sha256sum tail"
+NAMES = "bash cat dirname env find flock grep head ls mktemp readlink rm sed sha256sum sort tail xargs"
 # A Python that passes for one without python3-venv, for a new one, or for an old one.
 PYTHON = {
     "new": '#!/bin/sh\nexec "{real}" "$@"\n',
@@ -167,3 +167,63 @@ def test_an_interrupted_install_leaves_no_stamp(machine: Path, project: Path) ->
     assert "no such wheel" in done.stderr
     assert not (project / ".venv" / ".installed-run").exists()
     assert (project / ".venv" / ".unfinished").exists()
+
+
+RINGWISE = """#!/bin/sh
+echo "$*" >> "{log}"
+case "$1" in demo) [ ! -e "{folder}/refuse" ] && {mkdir} -p "{folder}/demo-yard/photos" ;; esac
+"""
+
+
+@pytest.fixture
+def started(machine: Path, project: Path) -> Path:
+    """The project with the command ./run, a ready app and a `ringwise` that writes down its calls."""
+    for name in ("run", "build_app.py", ".ci/environment.sh"):
+        (project / name).parent.mkdir(exist_ok=True)
+        shutil.copy(ROOT / name, project / name)
+    page = project / "src" / "ringwise" / "faces" / "web" / "static" / "index.html"
+    page.parent.mkdir(parents=True)
+    page.write_text("app\n")
+    (project / "src" / "ringwise" / "main.py").write_text("pass\n")
+    text = RINGWISE.format(log=project / "log", folder=project, mkdir=shutil.which("mkdir"))
+    _program(project / ".venv" / "bin", "ringwise", text)
+    assert _bash(machine, project, 'fingerprint > "$VENV/.installed-run"').returncode == 0
+    return project
+
+
+def _calls(machine: Path, project: Path, *arguments: str) -> list[str]:
+    """What `ringwise` was asked for by one ./run, without the folder."""
+    (project / "log").write_text("")
+    environment = {"PATH": str(machine), "HOME": str(project)}
+    subprocess.run([str(project / "run"), *arguments], env=environment, capture_output=True, check=False)
+    return (project / "log").read_text().replace(f" --collection {project}/demo-yard", "").splitlines()
+
+
+DEMO, SERVE = "demo --no-open", "serve --open"
+
+
+def test_run_makes_the_demo_once_and_serves_it_each_time(machine: Path, started: Path) -> None:
+    assert _calls(machine, started) == [DEMO, SERVE]
+    assert _calls(machine, started) == [SERVE]
+    (started / "src" / "ringwise" / "main.py").write_text("other\n")
+    assert _calls(machine, started) == [DEMO, SERVE]
+    assert _calls(machine, started) == [SERVE]
+    shutil.rmtree(started / "demo-yard")
+    assert _calls(machine, started) == [DEMO, SERVE]
+
+
+def test_run_hands_on_what_follows_it(machine: Path, started: Path) -> None:
+    assert _calls(machine, started, "--seed", "7") == [f"{DEMO} --seed 7", SERVE]
+    assert _calls(machine, started, "--no-open") == [f"{DEMO} --no-open"]
+    assert _calls(machine, started, "--json") == [f"{DEMO} --json"]
+
+
+def test_run_serves_nothing_after_a_demo_that_failed(machine: Path, started: Path) -> None:
+    (started / "refuse").write_text("")
+    assert _calls(machine, started) == [DEMO]
+    assert _calls(machine, started) == [DEMO]
+
+
+def test_run_stops_at_an_app_that_does_not_build(machine: Path, started: Path) -> None:
+    (started / "src" / "ringwise" / "faces" / "web" / "static" / "index.html").unlink()
+    assert _calls(machine, started) == []
