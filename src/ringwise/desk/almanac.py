@@ -10,7 +10,8 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.ranged import DateBand
@@ -18,7 +19,8 @@ from ringwise.kit.ranged import DateBand
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
 
-FORMAT = 1  # rises with what is kept, so that an almanac of older code is made anew
+NO_DAY = date.max.toordinal()
+FORMAT = 2  # rises with what is kept, so that an almanac of older code is made anew
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class WindowTold:
     """A window as `season.window.Window` tells it, without its samples; a band is None where a sign tells.
 
     `open_prob` is None where no forecast tells, `blocked` empty unless the state is "blocked". `wanted` says
-    that the grower has planned the work.
+    that the grower has planned the work or that it is due.
     """
 
     tree: str
@@ -73,14 +75,56 @@ class TreeTold:
 
     @property
     def next(self) -> WindowTold | None:
-        """The work that comes next: an open one first, then what opens soonest; planned before usual."""
-        known = [each for each in self.windows if each.state in {"open", "ahead"} and each.opens is not None]
-        return min(known, key=_next_order, default=None)
+        """The work that comes next, by the order of `next_order`."""
+        return min(self.windows, key=lambda each: next_order(self._sort_day(each), each), default=None)
+
+    @staticmethod
+    def _sort_day(window: WindowTold) -> int:
+        return NO_DAY if window.opens is None else window.opens.median.toordinal()
 
 
-def _next_order(window: WindowTold) -> tuple[bool, bool, date, str]:
-    opens = date.max if window.opens is None else window.opens.median
-    return (not window.wanted, window.state != "open", opens, window.operation)
+@dataclass(frozen=True)
+class NextTold:
+    """The work that comes next on a tree, as little as a list of ten thousand needs to sort and filter by."""
+
+    operation: str
+    state: str
+    wanted: bool
+    opens: int  # ordinal of the median day; NO_DAY where only a sign tells
+
+
+class _Work(Protocol):
+    @property
+    def operation(self) -> str: ...
+    @property
+    def state(self) -> str: ...
+    @property
+    def wanted(self) -> bool: ...
+
+
+def next_order(opens: int, work: _Work) -> tuple[bool, bool, bool, int, str]:
+    """What makes a work come before another: it can be done, it is wanted, it is open now, it opens sooner.
+
+    Parameters
+    ----------
+    opens : int
+        Ordinal of the median day on which it opens.
+    work : WindowTold or NextTold
+        The work.
+
+    Returns
+    -------
+    tuple
+        To sort by.
+
+    Examples
+    --------
+    >>> now, later = NextTold("repot", "open", False, 10), NextTold("wire", "ahead", True, 20)
+    >>> next_order(20, later) < next_order(10, now)
+    True
+    """
+    shut = work.state in {"closed", "blocked"}
+    return (shut, not work.wanted, work.state != "open", opens, work.operation)
 
 
 @dataclass(frozen=True)
@@ -112,6 +156,25 @@ class Almanac:
     def trees(self) -> tuple[str, ...]:
         """Ids of the trees that it knows."""
         return tuple(self.raw)
+
+    @cached_property
+    def nexts(self) -> Mapping[str, NextTold]:
+        """The work that comes next on each tree that has one, without unpacking all trees."""
+        start = self.year.start.toordinal()
+        found = {}
+        for tree, raw in self.raw.items():
+            works = [
+                NextTold(
+                    each["operation"],
+                    each["state"],
+                    each["wanted"],
+                    NO_DAY if each["opens"] is None else start + each["opens"][1],
+                )
+                for each in raw["windows"]
+            ]
+            if works:
+                found[tree] = min(works, key=lambda work: next_order(work.opens, work))
+        return found
 
 
 @dataclass(frozen=True)

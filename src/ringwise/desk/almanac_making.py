@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -143,10 +143,13 @@ def make_almanac(workspace: Workspace, key: str) -> Almanac:
     yard, missing = yard_or_reason(workspace)
     windows = _Windows(workspace, yard)
     page = page_of(workspace, yard, missing, windows.of)
+    due: dict[str, set[str]] = {}
+    for row in page["due"]:
+        due.setdefault(row["tree"], set()).add(row["operation"])
     raw = {}
     if yard is not None:
         raw = {
-            tree: _raw_tree(workspace, facts, yard.of(facts), windows)
+            tree: _raw_tree(workspace, facts, yard.of(facts), windows, due.get(tree, frozenset()))
             for tree, facts in workspace.facts.items()
             if tree in yard.trees
         }
@@ -211,14 +214,18 @@ def planned_operations(facts: TreeFacts) -> tuple[str, ...]:
 
 
 def _raw_tree(
-    workspace: Workspace, facts: TreeFacts, forecast: StageForecast, windows: _Windows
+    workspace: Workspace,
+    facts: TreeFacts,
+    forecast: StageForecast,
+    windows: _Windows,
+    due: Set[str],
 ) -> dict[str, Any]:
     import numpy as np
 
     from ringwise.phenology.forecast import BAND_PCT
 
     year = workspace.year
-    planned = planned_operations(facts)
+    wanted = {*planned_operations(facts), *due}
     bands = np.percentile(forecast.days, BAND_PCT, axis=0).T
     late = (forecast.days >= forecast.horizon_index).mean(axis=0)
     days = [[(year.day_at(float(day)) - year.start).days for day in band] for band in bands]
@@ -230,7 +237,7 @@ def _raw_tree(
         "stages": [day for band in days for day in band],
         "never": {code: float(share) for code, share in zip(forecast.codes, late, strict=True) if share > 0},
         "windows": [
-            _raw_window(workspace, each, wanted=each.operation in planned) for each in windows.shown(facts)
+            _raw_window(workspace, each, wanted=each.operation in wanted) for each in windows.shown(facts)
         ],
     }
 

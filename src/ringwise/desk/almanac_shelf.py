@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.almanac import Almanac, AlmanacView
 from ringwise.desk.almanac_making import almanac_key, kept_almanac, stored_almanac, tree_mark
 from ringwise.kit.errors import RingwiseError
-from ringwise.kit.reading import Reading, current_reading, reading
+from ringwise.kit.reading import Reading, reading
 
 if TYPE_CHECKING:
     from ringwise.desk.living import LivingWorkspace
@@ -21,27 +21,24 @@ _LONGEST_S = 600.0  # a yard of ten thousand trees on a slow machine
 _LOG = logging.getLogger("ringwise")
 
 
-def almanac_of(workspace: Workspace, *, wait: bool = False) -> AlmanacView:
-    """The almanac for a wish, in the current reading.
+def almanac_now(workspace: Workspace) -> Almanac | None:
+    """The almanac of now in the current reading, however long it takes.
 
     Parameters
     ----------
     workspace : Workspace
-        A living one is served what there is; for any other one the almanac of now is made or taken from the
-        store.
-    wait : bool
-        Whether a living one waits for the almanac of now.
+        A living one has it made by its worker; for any other one it is taken from the store or made here.
 
     Returns
     -------
-    AlmanacView
-        State and almanac.
+    Almanac or None
+        None where the making failed.
     """
     from ringwise.desk.living import LivingWorkspace
 
     if isinstance(workspace, LivingWorkspace):
-        return workspace.yard.almanac(current_reading(), wait=wait)
-    return AlmanacView("ready", kept_almanac(workspace))
+        return workspace.almanac(wait=True).almanac
+    return kept_almanac(workspace)
 
 
 class AlmanacShelf:
@@ -134,12 +131,8 @@ def _key(workspace: LivingWorkspace, how: Reading) -> str:
     known = (workspace.settings, workspace.seed, how)
     key = shared.keys.get(known)
     if key is None:
-        marks = {}
-        for tree, facts in workspace.facts.items():
-            held = shared.marks.get(tree)
-            marks[tree] = held if held is not None and held[0] is facts else (facts, tree_mark(facts))
-        shared.marks = marks
+        marks = workspace.made_of("almanac mark", tree_mark)
         with reading(how):
-            key = almanac_key(workspace, {tree: mark for tree, (_facts, mark) in marks.items()})
+            key = almanac_key(workspace, marks)
         shared.keys[known] = key
     return key

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
 from ringwise.desk.almanac_shelf import AlmanacShelf
@@ -16,13 +17,13 @@ from ringwise.desk.lanes import IDLE_S
 from ringwise.desk.living_values import YardValues, values_after
 from ringwise.desk.settings import FILE_NAME, Settings, load_settings
 from ringwise.desk.worker import Worker
-from ringwise.desk.workspace import Workspace, find_tree, open_workspace
+from ringwise.desk.workspace import Made, Workspace, find_tree, open_workspace
+from ringwise.kit.reading import Reading, current_reading
 from ringwise.records.facts import TreeFacts, tree_facts
 from ringwise.records.model import Entry, Mix, Place, Pot, Tree
 
 if TYPE_CHECKING:
     from ringwise.desk.almanac import AlmanacView
-    from ringwise.kit.reading import Reading
     from ringwise.records.store import Store
 
 FileMark = tuple[int, int, int, int]  # device, node, size and time of a file: another mark is another content
@@ -52,7 +53,7 @@ class SharedValues:
         self.today = today
         self._known = known
         self._facts: dict[str, TreeFacts] | None = None
-        self.marks: dict[str, tuple[TreeFacts, str]] = {}  # of the almanac, with the facts they are of
+        self._made: dict[str, dict[str, tuple[TreeFacts, Any]]] = {}
         self.keys: dict[object, str] = {}  # of almanacs, by what else they depend on
         self._lock = threading.Lock()
 
@@ -69,6 +70,25 @@ class SharedValues:
         """The facts made so far of trees that were not touched."""
         with self._lock:
             return {tree: facts for tree, facts in self._known.items() if tree not in touched}
+
+    def made_of(self, name: str, make: Callable[[TreeFacts], Made]) -> dict[str, Made]:
+        """Something made of each tree's facts, and kept as long as they are."""
+        facts = self.facts()
+        with self._lock:
+            held, made = self._made.get(name, {}), {}
+            if len(held) == len(facts) and all(held[tree][0] is each for tree, each in facts.items()):
+                return {tree: each[1] for tree, each in held.items()}
+            for tree, each in facts.items():
+                old = held.get(tree)
+                made[tree] = old if old is not None and old[0] is each else (each, make(each))
+            self._made[name] = made
+            return {tree: each[1] for tree, each in made.items()}
+
+    def followed_by(self, later: SharedValues) -> SharedValues:
+        """The values of a later step, with what was made of facts that still hold."""
+        with self._lock:
+            later._made = dict(self._made)
+        return later
 
     def _of(self, tree: Tree) -> TreeFacts:
         held = self._known.get(tree.id)
@@ -134,6 +154,22 @@ class LivingWorkspace(Workspace):
     def entries_of(self, tree: str) -> tuple[Entry, ...]:
         """All entries of one tree, those of days ahead too."""
         return self.shared.values.entries_of.get(tree, ())
+
+    def pots_of(self, tree: str) -> tuple[Pot, ...]:
+        """The pots that one tree stands in."""
+        return self.shared.values.pots_of.get(tree, ())
+
+    def places_of(self, tree: str) -> tuple[Place, ...]:
+        """Where one tree stands and stood."""
+        return self.shared.values.places_of.get(tree, ())
+
+    def made_of(self, name: str, make: Callable[[TreeFacts], Made]) -> dict[str, Made]:
+        """Something made of each tree's facts, kept under the name while they hold."""
+        return self.shared.made_of(name, make)
+
+    def almanac(self, *, wait: bool = False) -> AlmanacView:
+        """The newest almanac in the current reading, and whether it is that of now."""
+        return self.yard.almanac_for(self, current_reading(), wait=wait)
 
     def tree(self, name: str) -> Tree:
         """The tree with an id or a name, whatever the case."""
@@ -261,6 +297,10 @@ class LivingYard:
         """
         return self._shelf.view(self.workspace(), reading, wait=wait)
 
+    def almanac_for(self, workspace: LivingWorkspace, reading: Reading, *, wait: bool = False) -> AlmanacView:
+        """Like `almanac`, for a wish that has its workspace already."""
+        return self._shelf.view(workspace, reading, wait=wait)
+
     def _settings_now(self) -> Settings:
         mark = file_mark(self.folder / FILE_NAME)
         if mark != self._settings_mark:
@@ -276,8 +316,7 @@ class LivingYard:
         if step != shared.values.step:
             values, touched = values_after(shared.values, self._store.news_since(shared.values.step))
             known = shared.still_known(touched) if today == shared.today else {}
-            marks, shared = shared.marks, SharedValues(values, today, known)
-            shared.marks = marks
+            shared = shared.followed_by(SharedValues(values, today, known))
         elif today != shared.today:
             shared = SharedValues(shared.values, today, {})
         self._shared = shared

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -60,6 +60,9 @@ def collection_folder(given: Path | None) -> Path:
     return demo if not own.exists() and (demo / FILE_NAME).is_file() else own
 
 
+Made = TypeVar("Made")
+
+
 @dataclass(frozen=True)
 class Workspace:
     """An opened collection; values are read once and kept for this wish."""
@@ -114,6 +117,11 @@ class Workspace:
             )
             for tree in self.trees
         }
+
+    def made_of(self, name: str, make: Callable[[TreeFacts], Made]) -> dict[str, Made]:
+        """Something made of each tree's facts; a living workspace keeps it under the name while they hold."""
+        del name
+        return {tree: make(facts) for tree, facts in self.facts.items()}
 
     def tree(self, name: str) -> Tree:
         """The tree with an id or a name, whatever the case."""

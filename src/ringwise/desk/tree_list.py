@@ -1,0 +1,257 @@
+"""The wish for the list of trees: found, filtered, sorted, and only the rows shown put into words."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.almanac import NO_DAY, NextTold
+from ringwise.desk.almanac_access import almanac_of
+from ringwise.desk.entry_words import operation_words
+from ringwise.desk.shapes import Shape, pot_words
+from ringwise.desk.told import told
+from ringwise.kit import show
+from ringwise.kit.errors import out_of_range, unknown_name
+from ringwise.kit.reading import current_reading
+from ringwise.kit.words import _, counted, from_data
+from ringwise.records.facts import TreeFacts, tree_facts
+
+if TYPE_CHECKING:
+    from ringwise.desk.almanac import Almanac
+    from ringwise.desk.workspace import Workspace
+
+MOST_ROWS = 500
+STATES = ("open", "ahead", "closed", "blocked", "wanted")
+_NUMBERS = re.compile(r"(\d+)")
+
+
+@dataclass(frozen=True)
+class Line:
+    """What a tree is found, filtered and sorted by; made once and kept while nothing changes of the tree."""
+
+    facts: TreeFacts
+    id_order: tuple[Any, ...]
+    name_order: str
+    species: str
+    botanical_name: str
+    common_name: str
+    place: str
+    text: str
+    photo: str | None
+
+
+def line_of(facts: TreeFacts) -> Line:
+    """The line of a tree in the current language.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    Line
+        Without numbers in words: those are made for the rows that are shown.
+    """
+    tree, taxon = facts.tree, facts.taxon
+    botanical = tree.species if taxon is None else taxon.botanical_name
+    common = "" if taxon is None else from_data(taxon.common_name)
+    place = "" if facts.place is None else facts.place.place
+    found_by = (tree.id, tree.name, botanical, tree.species, common, place, tree.note)
+    return Line(
+        facts=facts,
+        id_order=_by_number(tree.id),
+        name_order=tree.name.casefold(),
+        species=tree.species if taxon is None else taxon.key,
+        botanical_name=botanical,
+        common_name=common,
+        place=place,
+        text="\n".join(each.casefold() for each in found_by if each),
+        photo=_front_photo(facts),
+    )
+
+
+def _by_number(id_: str) -> tuple[Any, ...]:
+    """T2 before T10."""
+    parts = _NUMBERS.split(id_.casefold())
+    return tuple((1, int(part), "") if part.isdecimal() else (0, 0, part) for part in parts if part)
+
+
+def _front_photo(facts: TreeFacts) -> str | None:
+    found = (e for e in reversed(facts.entries) if e.kind == "photo" and e.data.get("view") == "front")
+    photo = next(found, None)
+    return None if photo is None else str(photo.data["sha256"])
+
+
+def tree_list(
+    workspace: Workspace,
+    *,
+    q: str = "",
+    place: str = "",
+    species: str = "",
+    state: str = "",
+    sort: str = "",
+    offset: int = 0,
+    limit: int = 100,
+    retired: bool = False,
+) -> Shape:
+    """Part of the list of trees.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    q : str
+        Words that must all be found in id, name, species, place or note.
+    place, species : str
+        Only trees that stand there, are of this species (by its key).
+    state : str
+        Only trees whose next work is "open", "ahead", "closed" or "blocked", or is "wanted".
+    sort : str
+        "name", "species", "place", "next", "trunk" or "id" (which holds where it is blank); "-" turns it.
+    offset, limit : int
+        Which part.
+    retired : bool
+        Whether retired trees are listed too.
+
+    Returns
+    -------
+    dict
+        Keys total, offset, trees, places and species (with counts over all that is found by the words).
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such order or state.
+    RangeError
+        If the part is out of range.
+    """
+    if not 1 <= limit <= MOST_ROWS:
+        raise out_of_range(_("limit"), str(limit), _("{low} to {high}").format(low=1, high=MOST_ROWS))
+    if offset < 0:
+        raise out_of_range(_("offset"), str(offset), _("0 or more"))
+    if state and state not in STATES:
+        raise unknown_name(_("state"), state, STATES)
+    almanac = almanac_of(workspace).almanac
+    nexts = {} if almanac is None else almanac.nexts
+    words = q.casefold().split()
+    lines = [each for each in _lines(workspace, retired) if all(word in each.text for word in words)]
+    chosen = [
+        each
+        for each in lines
+        if (not place or each.place == place)
+        and (not species or each.species == species)
+        and (not state or _has_state(nexts.get(each.facts.tree.id), state))
+    ]
+    ordered = _sorted(chosen, sort, nexts)
+    return {
+        "total": len(ordered),
+        "offset": offset,
+        "trees": [_row(each, almanac, nexts) for each in ordered[offset : offset + limit]],
+        "places": _counts((each.place, each.place) for each in lines if each.place),
+        "species": _counts((each.species, each.botanical_name) for each in lines),
+    }
+
+
+def _lines(workspace: Workspace, retired: bool) -> list[Line]:
+    lines = list(workspace.made_of(f"list {current_reading().language}", line_of).values())
+    if retired:
+        everyone = getattr(workspace, "every_tree", None)
+        gone = [t for t in (workspace.store.trees() if everyone is None else everyone) if t.retired]
+        from ringwise.desk.own_facts import own_entries
+
+        lines += [
+            line_of(
+                tree_facts(
+                    tree,
+                    entries=own_entries(workspace, tree.id),
+                    pots=(),
+                    places=workspace.places,
+                    on=workspace.today,
+                )
+            )
+            for tree in gone
+        ]
+    return lines
+
+
+def _has_state(work: NextTold | None, state: str) -> bool:
+    return work is not None and (work.wanted if state == "wanted" else work.state == state)
+
+
+def _sorted(lines: list[Line], sort: str, nexts: Any) -> list[Line]:
+    turned, name = sort.startswith("-"), sort.removeprefix("-")
+
+    def next_of(line: Line) -> tuple[Any, ...]:
+        work: NextTold | None = nexts.get(line.facts.tree.id)
+        return (2, NO_DAY) if work is None else (work.state in {"closed", "blocked"}, work.opens)
+
+    def trunk_of(line: Line) -> float | None:
+        return line.facts.trunk_mm
+
+    orders: dict[str, Callable[[Line], Any]] = {
+        "": lambda line: line.id_order,
+        "id": lambda line: line.id_order,
+        "name": lambda line: line.name_order,
+        "species": lambda line: line.botanical_name.casefold(),
+        "place": lambda line: line.place.casefold() or None,
+        "next": next_of,
+        "trunk": trunk_of,
+    }
+    if name not in orders:
+        raise unknown_name(_("order of the list"), sort, [key for key in orders if key])
+    order = orders[name]
+    by_id = sorted(lines, key=lambda line: line.id_order)
+    known = [line for line in by_id if order(line) is not None]
+    unknown = [line for line in by_id if order(line) is None]  # last, whichever way the list is turned
+    return [*sorted(known, key=order, reverse=turned), *unknown]
+
+
+def _counts(names: Iterable[tuple[str, str]]) -> list[Shape]:
+    found = Counter(names)
+    return [
+        {"key": key, "words": words, "more": counted("{n} tree", "{n} trees", count)}
+        for (key, words), count in sorted(found.items(), key=lambda each: each[0][1].casefold())
+    ]
+
+
+def _row(line: Line, almanac: Almanac | None, nexts: Any) -> Shape:
+    facts, id_ = line.facts, line.facts.tree.id
+
+    def size(key: str, value_mm: float | None) -> Shape:
+        return told(value_mm, "" if value_mm is None else show.length(value_mm), f"{id_}:fact:{key}")
+
+    return {
+        "id": id_,
+        "name": facts.tree.name,
+        "species": line.species,
+        "botanical_name": line.botanical_name,
+        "common_name": line.common_name,
+        "place": line.place,
+        "stage": facts.tree.stage or "",
+        "vigour": facts.vigour,
+        "trunk_mm": size("trunk_mm", facts.trunk_mm),
+        "girth_mm": size("girth_mm", facts.girth_mm),
+        "height_mm": size("height_mm", facts.height_mm),
+        "pot_shown": pot_words(facts.pot),
+        "photo": line.photo,
+        "next": _next(id_, almanac, nexts.get(id_)),
+        "retired": facts.tree.retired is not None,
+    }
+
+
+def _next(tree: str, almanac: Almanac | None, work: NextTold | None) -> Shape | None:
+    if almanac is None or work is None:
+        return None
+    known = almanac.tree(tree)
+    window = None if known is None else known.window(work.operation)
+    return {
+        "operation": work.operation,
+        "operation_words": operation_words(work.operation),
+        "state": work.state,
+        "shown": "" if window is None else window.sentence,
+        "wanted": work.wanted,
+    }
