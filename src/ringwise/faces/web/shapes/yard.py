@@ -56,6 +56,7 @@ class Stroke(Said):
 
     points: list[float]
     width_mm: float
+    tone: Literal["wood", "crown"] = Field(description="crown: an outline that claims no branch.")
 
 
 class Figure(Said):
@@ -75,6 +76,7 @@ class Figures(Said):
     """Silhouettes by their keys."""
 
     figures: list[Figure]
+    more: list[str] = Field(description="Not ready within a moment: to be asked for again.")
 
 
 class Move(Asked):

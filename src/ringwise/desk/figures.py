@@ -1,0 +1,181 @@
+"""The wish for silhouettes in the yard: from the structure where a tape was kept, else a plain sketch."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk import clock
+from ringwise.desk.engine import engine_version
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.facts import TreeFacts
+    from ringwise.structure.figure import Figure
+
+SCHEME = 1  # raise it when figures are drawn otherwise: stored ones are then made anew
+AT_ONCE_S = 0.6  # figures are made for this long before an answer is given; the rest is asked for again
+UNKNOWN_HEIGHT_MM = 350.0  # drawn where nobody measured: about the size of a tree in training; said so
+UNKNOWN_TRUNK_RATIO = 12.0  # height to trunk where one of the two was never measured; drawing only
+
+
+def sizes_of(facts: TreeFacts) -> tuple[float, float, bool]:
+    """Height and trunk of a tree as far as known, for a sketch.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    (float, float, bool)
+        Height and trunk width in mm, and whether both were measured.
+    """
+    import math
+
+    trunk_mm = facts.trunk_mm or (facts.girth_mm / math.pi if facts.girth_mm else None)
+    height_mm = facts.height_mm
+    if height_mm is None:
+        return (
+            trunk_mm * UNKNOWN_TRUNK_RATIO if trunk_mm else UNKNOWN_HEIGHT_MM,
+            (trunk_mm or UNKNOWN_HEIGHT_MM / UNKNOWN_TRUNK_RATIO),
+            False,
+        )
+    return height_mm, trunk_mm or height_mm / UNKNOWN_TRUNK_RATIO, trunk_mm is not None
+
+
+def basis_of(facts: TreeFacts) -> str:
+    """Whether a figure stands on the tree's structure or is a plain sketch.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    str
+        "structure" or "plain".
+    """
+    return "structure" if any(e.kind == "tape" for e in facts.entries) else "plain"
+
+
+def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
+    """The name of a tree's figure: another drawing has another name, so that it may be kept for ever.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        For the seed.
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    str
+        The tree's id and 12 hexadecimal digits.
+    """
+    tapes = [e for e in facts.entries if e.kind == "tape"]
+    made_from = [
+        SCHEME,
+        facts.tree.id,
+        facts.tree.species,
+        workspace.seed,
+        workspace.year.label if tapes else 0,
+        dict(tapes[-1].data) if tapes else sizes_of(facts)[:2],
+    ]
+    text = json.dumps(made_from, sort_keys=True, default=str)
+    return f"{facts.tree.id}~{hashlib.sha256(text.encode()).hexdigest()[:12]}"
+
+
+def figures(workspace: Workspace, keys: Sequence[str]) -> Shape:
+    """Figures by their names; those that are not ready within a moment are asked for again.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    keys : sequence of str
+        From `figure_key`; a name that no tree has any more is left out.
+
+    Returns
+    -------
+    dict
+        Keys figures and more (names to ask for again).
+    """
+    begun = clock.monotonic_s()
+    answer: list[Shape] = []
+    later: list[str] = []
+    for key in dict.fromkeys(keys):
+        facts = workspace.facts.get(key.rpartition("~")[0])
+        if facts is None or figure_key(workspace, facts) != key:
+            continue
+        if answer and clock.monotonic_s() - begun > AT_ONCE_S:
+            later.append(key)
+            continue
+        answer.append(_figure(workspace, facts, key))
+    return {"figures": answer, "more": later}
+
+
+def _figure(workspace: Workspace, facts: TreeFacts, key: str) -> Shape:
+    basis = basis_of(facts)
+    stored = workspace.store.result_get(f"figure:{key}") if basis == "structure" else None
+    drawn: dict[str, Any] = json.loads(stored) if stored is not None else _drawn(workspace, facts, basis)
+    if stored is None and basis == "structure":
+        workspace.store.result_put(
+            f"figure:{key}",
+            "figure",
+            json.dumps(drawn),
+            made=clock.now(),
+            engine_version=engine_version(),
+            seed=workspace.seed,
+        )
+    return drawn | {"key": key, "basis": basis, "basis_words": _basis_words(facts, basis)}
+
+
+def _drawn(workspace: Workspace, facts: TreeFacts, basis: str) -> dict[str, Any]:
+    if basis == "structure":
+        from ringwise.desk.measuring import structure_of
+        from ringwise.structure.figure import figure_of
+        from ringwise.structure.silhouette import silhouette
+
+        return _plain(figure_of(silhouette(structure_of(workspace, facts))))
+    from ringwise.desk.measuring import tree_seed
+    from ringwise.records.taxa import lookup_keys
+    from ringwise.structure.figure import plain_figure
+    from ringwise.structure.forms import form_for
+
+    height_mm, trunk_mm, _known = sizes_of(facts)
+    form = form_for(lookup_keys(facts.tree.species) if facts.taxon is not None else ("any",))
+    seed = tree_seed(workspace, facts.tree.id, 0)
+    return _plain(plain_figure(form, height_mm=height_mm, trunk_mm=trunk_mm, seed=seed))
+
+
+def _plain(figure: Figure) -> dict[str, Any]:
+    return {
+        "left_mm": round(figure.left_mm, 1),
+        "right_mm": round(figure.right_mm, 1),
+        "top_mm": round(figure.top_mm, 1),
+        "base_mm": round(figure.base_mm, 1),
+        "strokes": [
+            {
+                "points": [round(float(v), 1) for v in stroke.points_mm.ravel()],
+                "width_mm": round(stroke.width_mm, 2),
+                "tone": stroke.tone,
+            }
+            for stroke in figure.strokes
+        ],
+    }
+
+
+def _basis_words(facts: TreeFacts, basis: str) -> str:
+    if basis == "structure":
+        return _("drawn from the tape; forks and twigs are reckoned")
+    if sizes_of(facts)[2]:
+        return _("a plain sketch by species, height and trunk")
+    return _("a plain sketch by species; its size was not measured")

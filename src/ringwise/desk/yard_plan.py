@@ -1,0 +1,228 @@
+"""The wish for the yard in plan: benches as the grower set them or in rows, each tree on its spot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.figures import basis_of, figure_key, sizes_of
+from ringwise.desk.told import told
+from ringwise.kit import show
+from ringwise.kit.words import _, from_data
+from ringwise.records.model import PLACE_KINDS
+
+if TYPE_CHECKING:
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.facts import TreeFacts
+
+BENCH_SETTING = "bench:"  # a setting of the record for each bench that the grower placed
+DEPTH_MM = {"ground": 1500.0}  # how deep a place is drawn that nobody sized; others as a bench
+_BENCH_DEPTH_MM = 700.0
+_LEAST_LENGTH_MM = 1800.0
+_END_MM = 150.0  # kept free at a bench's ends
+_GAP_MM = 80.0  # between two crowns
+_PATH_MM = 1300.0  # between two rows, so that the trees of one do not hide the other
+_ROW_MM = 7000.0  # a row of places is filled to about this length
+_SPREAD_RATIO = 0.95  # width kept for a tree against its height, where its spread was not measured
+_WIDEST_MM = 1200.0
+_NOWHERE = ""  # trees whose place nobody wrote down
+
+
+@dataclass(frozen=True)
+class BenchPlace:
+    """Where a bench lies in the plan and its size; `given` is what the grower set."""
+
+    kind: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    depth_mm: float
+    given: bool
+
+
+def width_of(facts: TreeFacts) -> float:
+    """The width that a tree takes on a bench, in mm.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    float
+        By its height; never less than its pot.
+    """
+    height_mm, _trunk_mm, _known = sizes_of(facts)
+    pot_mm = facts.pot.length_mm if facts.pot is not None and facts.pot.length_mm else 0.0
+    return min(_WIDEST_MM, max(_SPREAD_RATIO * height_mm, pot_mm))
+
+
+def set_benches(settings: Mapping[str, Any]) -> dict[str, BenchPlace]:
+    """The benches that the grower placed, by name.
+
+    Parameters
+    ----------
+    settings : mapping
+        Settings of the record.
+
+    Returns
+    -------
+    dict of str to BenchPlace
+        In the order of their names.
+    """
+    found = {}
+    for key, value in sorted(settings.items()):
+        if key.startswith(BENCH_SETTING) and isinstance(value, Mapping):
+            x_mm, y_mm, length_mm, depth_mm = (
+                float(value[k]) for k in ("x_mm", "y_mm", "length_mm", "depth_mm")
+            )
+            place = BenchPlace(str(value["kind"]), x_mm, y_mm, length_mm, depth_mm, True)
+            found[key.removeprefix(BENCH_SETTING)] = place
+    return found
+
+
+def yard_plan(workspace: Workspace, states: Mapping[str, tuple[str, str]] | None = None) -> Shape:
+    """The yard seen from above, every tree on its spot.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    states : mapping of str to (str, str), optional
+        For each tree "open", "soon", "blocked" or "quiet", and why in words.
+
+    Returns
+    -------
+    dict
+        Benches with their trees; x to the right, y away from the viewer, in mm.
+    """
+    standing: dict[str, list[TreeFacts]] = {}
+    kinds: dict[str, str] = {}
+    for facts in workspace.facts.values():
+        name = facts.place.place if facts.place is not None else _NOWHERE
+        standing.setdefault(name, []).append(facts)
+        kinds.setdefault(name, facts.place.kind if facts.place is not None else "bench")
+    given = set_benches(workspace.store.settings())
+    places = laid_out(given, {name: (kinds[name], standing[name]) for name in standing})
+    benches = [
+        _bench(workspace, name, place, standing.get(name, ()), states or {}) for name, place in places.items()
+    ]
+    return {
+        "width_mm": max((b["x_mm"] + b["length_mm"] for b in benches), default=0.0),
+        "depth_mm": max((b["y_mm"] + b["depth_mm"] for b in benches), default=0.0),
+        "benches": benches,
+        "kinds": [{"key": kind, "words": from_data(kind), "more": ""} for kind in PLACE_KINDS],
+    }
+
+
+def laid_out(
+    given: Mapping[str, BenchPlace], standing: Mapping[str, tuple[str, Sequence[TreeFacts]]]
+) -> dict[str, BenchPlace]:
+    """All places: the grower's as they are, the others in rows in front of them.
+
+    Parameters
+    ----------
+    given : mapping of str to BenchPlace
+        As the grower set them.
+    standing : mapping of str to (str, sequence of TreeFacts)
+        For each place its kind and the trees there.
+
+    Returns
+    -------
+    dict of str to BenchPlace
+        No two of those laid out overlap.
+    """
+    places = dict(given)
+    order = {kind: number for number, kind in enumerate(PLACE_KINDS)}
+    left = sorted((name for name in standing if name not in given), key=lambda n: (order[standing[n][0]], n))
+    y_mm = max((b.y_mm + b.depth_mm + _PATH_MM for b in given.values()), default=0.0)
+    x_mm, row_depth_mm = 0.0, 0.0
+    for name in left:
+        kind, trees = standing[name]
+        length_mm = max(_LEAST_LENGTH_MM, 2 * _END_MM + sum(width_of(f) + _GAP_MM for f in trees))
+        depth_mm = DEPTH_MM.get(kind, _BENCH_DEPTH_MM)
+        if x_mm > 0.0 and x_mm + length_mm > _ROW_MM:
+            x_mm, y_mm, row_depth_mm = 0.0, y_mm + row_depth_mm + _PATH_MM, 0.0
+        places[name] = BenchPlace(kind, x_mm, y_mm, length_mm, depth_mm, False)
+        x_mm += length_mm + _PATH_MM / 2.0
+        row_depth_mm = max(row_depth_mm, depth_mm)
+    return places
+
+
+def spots_of(trees: Sequence[TreeFacts], bench: BenchPlace) -> list[tuple[TreeFacts, float, float, bool]]:
+    """Each tree with its spot on a bench: as the grower set it, else in a row from the left.
+
+    Parameters
+    ----------
+    trees : sequence of TreeFacts
+        That stand on the bench.
+    bench : BenchPlace
+        Its size.
+
+    Returns
+    -------
+    list of (TreeFacts, float, float, bool)
+        x from the left end and y from the front edge in mm, and whether the grower set it.
+    """
+    spots = []
+    widths = [width_of(f) for f in trees]
+    free_mm = bench.length_mm - 2 * _END_MM
+    tight = min(1.0, free_mm / max(1.0, sum(w + _GAP_MM for w in widths)))
+    x_mm = _END_MM
+    for facts, width_mm in zip(trees, widths, strict=True):
+        place = facts.place
+        if place is not None and place.x_mm is not None and place.y_mm is not None:
+            spots.append((facts, place.x_mm, place.y_mm, True))
+            continue
+        spots.append((facts, x_mm + tight * width_mm / 2.0, bench.depth_mm / 2.0, False))
+        x_mm += tight * (width_mm + _GAP_MM)
+    return spots
+
+
+def _bench(
+    workspace: Workspace,
+    name: str,
+    place: BenchPlace,
+    trees: Iterable[TreeFacts],
+    states: Mapping[str, tuple[str, str]],
+) -> Shape:
+    spots = spots_of(sorted(trees, key=lambda f: f.tree.id), place)
+    return {
+        "name": name,
+        "kind": place.kind,
+        "kind_words": from_data(place.kind),
+        "x_mm": place.x_mm,
+        "y_mm": place.y_mm,
+        "length_mm": place.length_mm,
+        "depth_mm": place.depth_mm,
+        "given": place.given,
+        "spots": [_spot(workspace, *spot, states.get(spot[0].tree.id, ("quiet", ""))) for spot in spots],
+    }
+
+
+def _spot(
+    workspace: Workspace, facts: TreeFacts, x_mm: float, y_mm: float, given: bool, state: tuple[str, str]
+) -> Shape:
+    tree = facts.tree.id
+    height_mm, _trunk_mm, _known = sizes_of(facts)
+    tall = "" if facts.height_mm is None else _("{height} high").format(height=show.length(facts.height_mm))
+    girth = "" if facts.girth_mm is None else show.length(facts.girth_mm)
+    return {
+        "tree": tree,
+        "name": facts.tree.name,
+        "botanical_name": facts.taxon.botanical_name if facts.taxon else facts.tree.species,
+        "x_mm": x_mm,
+        "y_mm": y_mm,
+        "given": given,
+        "figure": figure_key(workspace, facts),
+        "basis": basis_of(facts),
+        "width_mm": width_of(facts),
+        "height_mm": height_mm,
+        "girth_mm": told(facts.girth_mm, girth, f"{tree}:fact:girth_mm"),
+        "tall": told(facts.height_mm, tall, f"{tree}:fact:height_mm"),
+        "state": state[0],
+        "state_words": state[1],
+    }
