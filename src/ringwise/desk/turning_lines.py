@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwise.kit import show
-from ringwise.kit.words import _, counted, from_data
+from ringwise.kit.words import _, counted, from_data, inside_sentence
 
 if TYPE_CHECKING:
     from ringwise.futures.view import CourseText, FuturesView, MeasureText, Outcome
@@ -34,7 +34,7 @@ def amount(measure: MeasureText, value: float) -> str:
 
 def _told(view: FuturesView, outcome: Outcome) -> str:
     measure = view.measure(outcome.measure)
-    label = measure.label[:1].lower() + measure.label[1:]
+    label = inside_sentence(measure.label)
     low, middle, high = (
         amount(measure, v) for v in (outcome.band.low, outcome.band.median, outcome.band.high)
     )

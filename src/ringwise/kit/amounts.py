@@ -18,6 +18,7 @@ from ringwise.kit.words import _
 G_PER_LB = 453.59237
 CM3_PER_GALLON = 231 * (MM_PER_IN / 10) ** 3
 _OUNCES, _QUARTS = 16, 4  # in a pound, in a gallon
+_LEAST_QUARTS = 0.25  # a cup; less is measured by the cm3 that stand on every measuring cup
 
 
 def litres(value_cm3: float, places: int = 1) -> str:
@@ -49,6 +50,8 @@ def litres(value_cm3: float, places: int = 1) -> str:
     if not current_reading().inches:
         return text
     gallons = value_cm3 / CM3_PER_GALLON
+    if abs(gallons) * _QUARTS < _LEAST_QUARTS:
+        return text
     if abs(gallons) < 1:
         return f"{text} ({number(gallons * _QUARTS, 2)} qt)"
     return f"{text} ({fixed(gallons, 1)} gal)"

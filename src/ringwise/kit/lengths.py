@@ -15,13 +15,15 @@ from ringwise.kit.words import _
 
 MM_PER_IN = 25.4
 # What is read on a tape: upper end of a range in inches, and parts of an inch.
-_TAPE = ((6.0, 8), (36.0, 4), (math.inf, 1))
-_SMALLEST_IN = 0.25  # below it a tape is too coarse; decimals
+_TAPE = ((1.0, 16), (6.0, 8), (36.0, 4), (math.inf, 1))
+_SMALLEST_IN = 1 / 32  # below it no mark of a tape is near; decimals
 
 
 def _in(value_mm: float) -> str:
     """A length in inches without the unit, as read on a tape."""
     size = abs(value_mm) / MM_PER_IN
+    if size == 0:
+        return "0"
     if size < _SMALLEST_IN:
         return number(value_mm / MM_PER_IN, 2)
     parts = next(parts for top, parts in _TAPE if size < top)
@@ -45,8 +47,8 @@ def length(value_mm: float) -> str:
     Returns
     -------
     str
-        With its unit. Inches to the eighth below 6 in, to the quarter below 36 in, whole beyond; decimals
-        below a quarter inch.
+        With its unit. Inches to the sixteenth below 1 in, to the eighth below 6 in, to the quarter below
+        36 in, whole beyond; decimals below a thirty-second.
 
     Examples
     --------

@@ -51,7 +51,7 @@ def month(number_of_month: int) -> str:
 
     Source
     ------
-    German short forms: Unicode CLDR, months, format abbreviated.
+    German short forms: Unicode CLDR, months, format abbreviated, without the point (it doubles at an end).
 
     Examples
     --------

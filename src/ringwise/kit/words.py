@@ -102,6 +102,27 @@ def from_docstring(text: str | None) -> str:
     return _catalogue(current_reading().language, DOMAIN).gettext(cleandoc(text)) if text else ""
 
 
+def inside_sentence(text: str) -> str:
+    """A heading or name as it stands inside a sentence: its first letter small, except in German.
+
+    Parameters
+    ----------
+    text : str
+        In the reader's language.
+
+    Returns
+    -------
+    str
+        German nouns keep their capital.
+
+    Examples
+    --------
+    >>> inside_sentence("Trunk above the root flare")
+    'trunk above the root flare'
+    """
+    return text if current_reading().language == "de" else text[:1].lower() + text[1:]
+
+
 def counted(one: str, many: str, count: int) -> str:
     """The singular or the plural text for a count, in the user's language.
 

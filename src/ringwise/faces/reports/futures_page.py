@@ -10,9 +10,8 @@ from ringwise.faces.reports import futures_sections as sections
 from ringwise.faces.reports.futures_courses import courses_section, sheet_of
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.futures.view import FuturesView
+from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
-
-LANGUAGE = "en"
 
 
 def futures_page(view: FuturesView) -> str:
@@ -72,7 +71,9 @@ def futures_page(view: FuturesView) -> str:
         main,
         tag("script", Html(script)),
     )
-    return join(Html("<!doctype html>\n"), tag("html", head, body, lang=LANGUAGE), Html("\n"))
+    return join(
+        Html("<!doctype html>\n"), tag("html", head, body, lang=current_reading().language), Html("\n")
+    )
 
 
 def _own(name: str) -> str:
