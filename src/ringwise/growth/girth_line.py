@@ -123,6 +123,10 @@ def girth_line(
     GirthLine or None
         None where neither a beginning nor a measure is known.
 
+    Source
+    ------
+    own: the seasons between two measures share the growth between them alike.
+
     Examples
     --------
     >>> measured = [GirthPoint(2024.0, 90.0)]
@@ -210,7 +214,7 @@ def _rings(times: FloatArray, girths: FloatArray, measured: Sequence[float]) -> 
     return tuple(rings)
 
 
-def _unscaled(began: float, now_years: float, curve: FloatArray) -> GirthLine:
-    seasons = max(1.0, float(_grown(now_years, curve) - _grown(began, curve)))
-    times, girths = _filled([GirthPoint(began, 0.0), GirthPoint(now_years, seasons)], curve)
+def _unscaled(began_years: float, now_years: float, curve: FloatArray) -> GirthLine:
+    seasons = max(1.0, float(_grown(now_years, curve) - _grown(began_years, curve)))
+    times, girths = _filled([GirthPoint(began_years, 0.0), GirthPoint(now_years, seasons)], curve)
     return GirthLine(times, girths, _rings(times, girths, ()), False, False)

@@ -59,6 +59,14 @@ def figure_of(drawn: Silhouette, *, fine_frac: float = FINE_FRAC) -> Figure:
     Source
     ------
     own: lines are thinned by the greatest distance from the chord.
+
+    Examples
+    --------
+    >>> from ringwise.structure.silhouette import silhouette
+    >>> from ringwise.structure.table import single_segment
+    >>> drawn = silhouette(single_segment(length_mm=300.0, diameter_mm=30.0), roots=False)
+    >>> figure_of(drawn).top_mm == drawn.top_mm
+    True
     """
     fine_mm = fine_frac * max(drawn.top_mm, 1.0)
     kept = []
@@ -70,15 +78,15 @@ def figure_of(drawn: Silhouette, *, fine_frac: float = FINE_FRAC) -> Figure:
     return Figure(tuple(kept), drawn.left_mm, drawn.right_mm, drawn.top_mm, drawn.base_mm)
 
 
-def thinned(points: FloatArray, fine: float) -> FloatArray:
+def thinned(points: FloatArray, fine_mm: float) -> FloatArray:
     """A line without the points that lie nearer than a distance to the chord over them.
 
     Parameters
     ----------
     points : (k, 2) float
         Nodes; the first and the last are kept.
-    fine : float
-        The distance, in the unit of the points.
+    fine_mm : float
+        The distance, in mm as the points.
 
     Returns
     -------
@@ -109,7 +117,7 @@ def thinned(points: FloatArray, fine: float) -> FloatArray:
         else:
             far = np.abs(off[:, 0] * chord[1] - off[:, 1] * chord[0]) / size
         at = int(far.argmax())
-        if far[at] > fine:
+        if far[at] > fine_mm:
             middle = first + 1 + at
             keep[middle] = True
             spans += [(first, middle), (middle, last)]
