@@ -116,9 +116,8 @@ def dial(workspace: Workspace, name: str, news: DialNews) -> Shape:
     south = workspace.settings.south
     now = time_years(workspace.today, south=south)
     started = facts.tree.started
-    began = None if started.middle is None else time_years(started.middle, south=south)
     curve = growth_curve(_stage_fracs(news.stages, workspace.year))
-    line = girth_line(girth_points(facts, south=south), began_years=began, now_years=now, curve=curve)
+    line = dial_line(workspace, facts, news.stages)
     year = workspace.year
     marks = _marks(facts, workspace.today, south=south)
     return {
@@ -144,6 +143,33 @@ def dial(workspace: Workspace, name: str, news: DialNews) -> Shape:
         "sentence": _sentence(facts, line, len(marks), news),
         "notes": _notes(line),
     }
+
+
+def dial_line(workspace: Workspace, facts: TreeFacts, stages: Mapping[str, DateBand]) -> GirthLine | None:
+    """The girth of a tree from its beginning to today, growing while its stages say that it grows.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        For today and the hemisphere.
+    facts : TreeFacts
+        Of the tree.
+    stages : mapping of str to DateBand
+        Expected days of this growing year, by code; may be empty.
+
+    Returns
+    -------
+    GirthLine or None
+        None where neither a beginning nor a girth is known.
+    """
+    south = workspace.settings.south
+    started = facts.tree.started
+    return girth_line(
+        girth_points(facts, south=south),
+        began_years=None if started.middle is None else time_years(started.middle, south=south),
+        now_years=time_years(workspace.today, south=south),
+        curve=growth_curve(_stage_fracs(stages, workspace.year)),
+    )
 
 
 def girth_points(facts: TreeFacts, *, south: bool) -> list[GirthPoint]:

@@ -79,7 +79,7 @@ def _strip(view: str, entries: Sequence[Entry]) -> Shape:
 
 def _row(entry: Entry, reference: Entry | None) -> Shape:
     data: Any = entry.data
-    scale = _scale(data)
+    scale = scale_of(data)
     matrix = None
     if reference is not None and data.get("align"):
         matrix = list(alignment(_marks(entry), _marks(reference)).matrix)
@@ -103,8 +103,12 @@ def _row(entry: Entry, reference: Entry | None) -> Shape:
 
 
 def _scale_told(entry: Entry, scale: float) -> Shape:
-    shown = _("{n} mm a pixel").format(n=show.number(scale, _SCALE_DIGITS))
-    return told(scale, shown, f"photo:{entry.id}:scale")
+    return told(scale, scale_shown(scale), f"photo:{entry.id}:scale")
+
+
+def scale_shown(scale: float) -> str:
+    """The scale of a photo for people, from mm a pixel."""
+    return _("{n} mm a pixel").format(n=show.number(scale, _SCALE_DIGITS))
 
 
 def _marks(entry: Entry) -> Pair:
@@ -119,7 +123,8 @@ def _pair(points: Any) -> Pair:
     return (x, y), (other_x, other_y)
 
 
-def _scale(data: Any) -> float | None:
+def scale_of(data: Any) -> float | None:
+    """The mm a pixel of a photo with a marked rim; None where no rim is marked or its width is not known."""
     if not data.get("rim") or data.get("rim_mm") is None:
         return None
     return mm_per_px(_pair(data["rim"]), data["rim_mm"], data["width_px"], data["height_px"])

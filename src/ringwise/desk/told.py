@@ -41,7 +41,7 @@ def told(value: float | None, shown: str, why: str | None) -> Shape:
 
 
 def date_shown(when: FuzzyDate) -> str:
-    """A date for people: a day in the reader's language with its year, all else as it was typed.
+    """A date for people: a day in the reader's language with its year, all else in the words it was typed in.
 
     Parameters
     ----------
@@ -63,6 +63,8 @@ def date_shown(when: FuzzyDate) -> str:
     """
     if when.precision == "day":
         return show.day(when.earliest, year=True)
+    if when.precision == "month" and when.earliest is not None and when.typed == f"{when.earliest:%Y-%m}":
+        return f"{show.month(when.earliest.month)} {when.earliest.year}"
     return _("unknown") if when.precision == "unknown" else when.typed
 
 

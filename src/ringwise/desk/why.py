@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from ringwise.desk.entry_words import operation_words
 from ringwise.desk.shapes import Shape
+from ringwise.desk.why_words import plain_link
+from ringwise.kit import show
 from ringwise.kit.errors import InputError, unknown_name
 from ringwise.kit.sources import all_sources
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _, from_data
+from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
+    from ringwise.season.window import Window
 
-_WINDOW = ("opens", "closes", "window")
+_WINDOW = ("opens", "closes", "chance", "window")
 
 
 def why(workspace: Workspace, result: str) -> Shape:
@@ -24,12 +29,13 @@ def why(workspace: Workspace, result: str) -> Shape:
     workspace : Workspace
         The collection.
     result : str
-        "T03:repot:opens", "T03:repot:gross", "T21:stage:07" or "T01:futures".
+        "T03:repot:opens", "T03:repot:gross", "T21:stage:07", "T03:fact:trunk_mm", "T03:girth@2025",
+        "photo:E12:scale", "yard:climate" or "T01:futures".
 
     Returns
     -------
     dict
-        Keys result, chain (a list of links with their depth), sources and lines.
+        Keys result, title, value, chain (a list of links with their depth), sources and lines.
 
     Raises
     ------
@@ -53,17 +59,71 @@ def why(workspace: Workspace, result: str) -> Shape:
         for depth, link in links
     ]
     sources = {key: known[key].reference for key in keys if key in known}
-    lines = [_link_line(depth, link) for depth, link in links]
-    lines += ["", _("Sources")]
-    lines += [
-        f"  {key}: {known[key].reference}" + ("" if known[key].read else " " + _("[not read in print]"))
-        for key in sources
-    ]
-    return {"result": result, "chain": chain, "sources": sources, "lines": lines}
+    lines = [_link_line(depth, plain_link(link)) for depth, link in links]
+    if sources:
+        lines += ["", _("Sources")]
+        lines += [
+            f"  {key}: {known[key].reference}" + ("" if known[key].read else " " + _("[not read in print]"))
+            for key in sources
+        ]
+    first = plain_link(trace)
+    return {
+        "result": result,
+        "title": first.label,
+        "value": first.value,
+        "chain": chain,
+        "sources": sources,
+        "lines": lines,
+    }
+
+
+def why_told(workspace: Workspace, of: str) -> Shape:
+    """Where a shown number comes from, in plain words, as the app shows it.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    of : str
+        Name of the why.
+
+    Returns
+    -------
+    dict
+        Keys of, title, value, chain and sources.
+
+    Raises
+    ------
+    InputError
+        If the name does not read.
+    """
+    links = [(depth, plain_link(link)) for depth, link in _trace(workspace, of).walk()]
+    known = all_sources()
+    keys = [key for key in dict.fromkeys(link.source for _depth, link in links) if key in known]
+    return {
+        "of": of,
+        "title": links[0][1].label,
+        "value": links[0][1].value,
+        "chain": [
+            {
+                "depth": depth,
+                "label": link.label,
+                "value": link.value,
+                "room": link.room,
+                "formula": link.formula,
+                "basis": link.basis,
+                "source": link.source,
+            }
+            for depth, link in links
+        ],
+        "sources": [
+            {"key": key, "text": known[key].reference, "read": bool(known[key].read)} for key in keys
+        ],
+    }
 
 
 def _link_line(depth: int, link: Trace) -> str:
-    more = [part for part in (link.room, link.formula, from_data(link.basis), link.source) if part]
+    more = [part for part in (link.room, link.formula, link.basis, link.source) if part]
     return "  " * depth + f"{link.label}: {link.value}" + (f"   [{'; '.join(more)}]" if more else "")
 
 
@@ -73,29 +133,72 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_weather import yard_trace
 
         return yard_trace(workspace, parts)
-    if len(parts) == 2 and parts[1] == "futures":
-        from ringwise.desk.turnings import futures_trace
-
-        return futures_trace(workspace, parts[0])
+    if len(parts) == 2:
+        return _tree_trace(workspace, parts[0], parts[1], result)
     if len(parts) != 3:
-        raise InputError(
-            _('"{result}" names no result; write TREE:OPERATION:FIGURE, such as T03:repot:opens').format(
-                result=result
-            )
-        )
+        raise _no_result(result)
     tree, what, figure = parts
+    if tree == "photo":
+        from ringwise.desk.why_facts import photo_trace
+
+        return photo_trace(workspace, what, figure)
+    if what == "fact":
+        from ringwise.desk.why_facts import fact_trace
+
+        return fact_trace(workspace, tree, figure)
     if what == "stage":
         return _stage_trace(workspace, tree, figure)
     if figure in _WINDOW:
         from ringwise.desk.outlook import tree_window
 
-        return tree_window(workspace, tree, what).trace
+        return _window_trace(tree_window(workspace, tree, what), figure)
     return _potting_trace(workspace, tree, what, figure)
+
+
+def _no_result(result: str) -> InputError:
+    return InputError(
+        _('"{result}" names no result; write TREE:OPERATION:FIGURE, such as T03:repot:opens').format(
+            result=result
+        )
+    )
+
+
+def _tree_trace(workspace: Workspace, tree: str, what: str, result: str) -> Trace:
+    if what == "futures":
+        from ringwise.desk.turnings import futures_trace
+
+        return futures_trace(workspace, tree)
+    ring, mark, year = what.partition("@")
+    if ring == "girth" and mark:
+        from ringwise.desk.why_facts import ring_trace
+
+        return ring_trace(workspace, tree, year)
+    raise _no_result(result)
+
+
+def _window_trace(window: Window, figure: str) -> Trace:
+    """The chain of a window, headed by the figure that was asked about."""
+    trace = window.trace
+    name = operation_words(window.operation)
+    band = {"opens": window.opens, "closes": window.closes}.get(figure)
+    if band is not None:
+        words = _("{work} opens") if figure == "opens" else _("{work} closes")
+        value = f"{show.day(band.median, year=True)} ({show.span(band.low, band.high)})"
+        return replace(trace, label=words.format(work=name), value=value)
+    if figure == "chance":
+        value = show.odds(window.open_prob)
+        formula = _("share of the samples in which the window is open today")
+        return replace(
+            trace,
+            label=_("{work}: chance that it is open today").format(work=name),
+            value=value,
+            formula=formula,
+        )
+    return replace(trace, label=_("window of {work}").format(work=name))
 
 
 def _stage_trace(workspace: Workspace, tree: str, code: str) -> Trace:
     from ringwise.desk.outlook import yard_forecast
-    from ringwise.kit import show
 
     facts = workspace.facts_of(tree)
     forecast = yard_forecast(workspace).of(facts)

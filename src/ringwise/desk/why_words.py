@@ -1,0 +1,250 @@
+"""Links of a why in plain words: parameters, tables and parts of the program as a grower names them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+
+from ringwise.kit.trace import Trace
+from ringwise.kit.words import _, from_data
+
+_ROW = re.compile(r"row (\S+) of (\w+)(?:, (.*))?", re.DOTALL)
+_CODE = re.compile(r"[a-z]+(?:_[a-z]+)+")
+_UNITS = (
+    (re.compile(r"(?<=\d) degC_days\b"), " °C·d"),
+    (re.compile(r"(?<=\d) degC\b"), " °C"),
+    (re.compile(r"(?<=\d) (?:frac|fraction|factor|ratio|index)$"), ""),
+    (re.compile(r"\bmm2\b"), "mm²"),
+    (re.compile(r"\bcm2\b"), "cm²"),
+    (re.compile(r"\bmm3\b"), "mm³"),
+)
+
+
+def _parameters() -> dict[str, str]:
+    """Names of parameters; one that is not listed has its underscores taken out."""
+    return {
+        "chill_base": _("chill counts below"),
+        "heat_base": _("warmth counts above"),
+        "base": _("warmth counts above"),
+        "start_day": _("counting starts"),
+        "heat": _("warmth needed"),
+        "a": _("warmth needed without chill"),
+        "b": _("how chill lowers the warmth needed"),
+        "c": _("how fast chill tells"),
+        "force": _("warmth needed"),
+        "half": _("temperature of half the full rate"),
+        "slope": _("how steeply the rate rises"),
+        "threshold": _("cool below"),
+        "window": _("days in a run"),
+        "run": _("cool days in a run"),
+        "tree_sd": _("spread between trees of one kind"),
+        "site_sd": _("spread between places"),
+        "season_sd": _("spread between seasons"),
+        "group_sd": _("spread between kinds"),
+        "transfer_sd": _("spread when carried to another kind"),
+        "swell_to_leaf": _("from swelling buds to the first leaf"),
+        "burst_to_full": _("from the first green to full leaves"),
+        "full_to_hard": _("from full leaves to hard ones"),
+        "hard_to_set": _("from hard leaves to the set of end buds"),
+        "colour_to_fall": _("from colour to the first fall"),
+        "fall_to_half": _("from the first fall to half down"),
+        "half_to_bare": _("from half down to bare"),
+        "rim_drop_mm": _("soil below the rim"),
+        "base_drop_mm": _("depth lost to the floor"),
+        "taper_frac": _("share left by sloping walls"),
+        "settle_factor": _("settling of the mix"),
+        "waste_factor": _("waste in mixing"),
+        "dome_factor": _("dome against the hollow"),
+        "pipe": _("wood behind each leaf area"),
+        "area_exponent": _("how wood areas add up at a fork"),
+        "pot_exponent": _("how growth rises with the pot"),
+        "budget_units": _("units of growth in a budget"),
+        "leaf_capacity": _("most leaf area"),
+        "wood_budget": _("wood made by each leaf area"),
+        "bud_arrangement": _("how buds stand"),
+        "back_bud_class": _("how readily it buds back"),
+        "apical_control": _("how much the top rules"),
+        "repot_root_removed": _("roots taken in a repot"),
+        "repot_interval": _("years between repots"),
+        "root_vigour": _("vigour of roots"),
+        "sapwood_life": _("years that wood carries water"),
+        "unit_length": _("length of a unit of growth"),
+        "layer_class": _("how readily it layers"),
+        "graft_class": _("how readily it grafts"),
+        "codit_class": _("how well it closes off wounds"),
+        "field_rate": _("thickening in the field"),
+    }
+
+
+def _rooms() -> dict[str, str]:
+    return {
+        "record": _("the record"),
+        "given": _("as given"),
+        "season.window": _("windows of work"),
+        "season.frost": _("frost after work"),
+        "phenology.forecast": _("forecast of stages"),
+        "phenology.models": _("model of stages"),
+        "phenology.offsets": _("the tree's own offset"),
+        "phenology.seen": _("stages seen"),
+        "weather.years": _("past weather years"),
+        "weather.series": _("the weather record"),
+        "weather.described": _("weather made from a description"),
+        "desk.climate": _("the description of the climate"),
+        "desk.weather_strip": _("the weather strip"),
+        "rootzone.pot": _("shape of the pot"),
+        "rootzone.litres": _("litres of mix"),
+        "rootzone.mix": _("recipes"),
+        "rootzone.dome": _("dome under the trunk"),
+        "rootzone.surface": _("surface of the pot"),
+        "rootzone.anchoring": _("ties"),
+        "rootzone.lifting": _("weight to lift"),
+        "rootzone.potting": _("potting"),
+        "futures.simulate": _("lives of the tree, half-year by half-year"),
+        "growth.girth_line": _("girth through the years"),
+    }
+
+
+def _tables() -> dict[str, str]:
+    return {
+        "timing": _("timing of works"),
+        "forcing": _("models of stages"),
+        "variation": _("spread of stages"),
+        "spacing": _("days between stages"),
+        "cues": _("cues"),
+        "conflicts": _("works that collide"),
+        "cross_rules": _("rules between works"),
+        "potting": _("potting"),
+        "mixes": _("mixes"),
+        "parameters": _("growth"),
+        "species": _("kinds of tree"),
+        "odds": _("odds"),
+        "wounds": _("wounds"),
+        "field_growth": _("growth in the field"),
+        "ring_year": _("growth over the year"),
+    }
+
+
+def _models() -> dict[str, str]:
+    return {
+        "thermal_time": _("warmth sum"),
+        "menzel": _("warmth and chill sum"),
+        "uniforc": _("smooth warmth sum"),
+        "chill_exponential": _("warmth sum lowered by chill"),
+        "cool_run": _("run of cool days"),
+        "budbreak": _("budbreak"),
+        "leaf_unfolding": _("leaf unfolding"),
+        "bud_swelling": _("bud swelling"),
+        "half_fall": _("half the leaves down"),
+        "flowering": _("flowering"),
+        "flower_budbreak": _("budbreak of flowers"),
+    }
+
+
+@lru_cache(maxsize=1)
+def _name() -> re.Pattern[str]:
+    return re.compile(r"^[a-z][A-Za-z0-9]*(?:[_.][A-Za-z0-9]+)+$|^[a-z]+$")
+
+
+def parameter_words(name: str) -> str:
+    """The name of a parameter in words; a text that is no name is left as it is.
+
+    Parameters
+    ----------
+    name : str
+        Such as "thermal_time.budbreak.heat".
+
+    Returns
+    -------
+    str
+        In the reader's language where it is known.
+
+    Examples
+    --------
+    >>> parameter_words("thermal_time.budbreak.heat"), parameter_words("pot holds")
+    ('warmth sum, budbreak: warmth needed', 'pot holds')
+    """
+    if not _name().fullmatch(name):
+        return name
+    *model, last = name.split(".")
+    known = _parameters()
+    if not model and last not in known:
+        return from_data(last.replace("_", " "))
+    told = known.get(last, last.replace("_", " "))
+    if not model:
+        return told
+    models = _models()
+    return ", ".join(models.get(part, part.replace("_", " ")) for part in model) + f": {told}"
+
+
+def room_words(room: str) -> str:
+    """Where a number was made, in words.
+
+    Parameters
+    ----------
+    room : str
+        A part of the program, or the row of a table.
+
+    Returns
+    -------
+    str
+        In the reader's language.
+
+    Examples
+    --------
+    >>> room_words("phenology.forecast"), room_words("row any.tree_sd of variation, trees 1990-2001")
+    ('forecast of stages', 'table "spread of stages", trees 1990-2001')
+    """
+    row = _ROW.fullmatch(room)
+    if row is None:
+        rooms = _rooms()
+        return rooms.get(room) or room.replace(".", ": ").replace("_", " ")
+    table = _tables().get(row[2]) or row[2].replace("_", " ")
+    told = _('table "{table}"').format(table=table)
+    return f"{told}, {row[3]}" if row[3] else told
+
+
+def _unit_words(value: str) -> str:
+    if _CODE.fullmatch(value):
+        return from_data(value.replace("_", " "))
+    for pattern, words in _UNITS:
+        value = pattern.sub(words, value)
+    return value
+
+
+def _formula_words(formula: str) -> str:
+    """Names of models in a formula, in words."""
+    for name, words in _models().items():
+        if "_" in name or name in {"menzel", "uniforc"}:
+            formula = re.sub(rf"\b{name}\b", words, formula)
+    return formula
+
+
+def plain_link(link: Trace) -> Trace:
+    """A link in plain words, without what it stands on.
+
+    Parameters
+    ----------
+    link : Trace
+        Of a chain.
+
+    Returns
+    -------
+    Trace
+        For people; programs read the link itself.
+
+    Examples
+    --------
+    >>> link = plain_link(Trace("tree_sd", "2.8 days", "row any.tree_sd of variation", basis="transferred"))
+    >>> link.label, link.room
+    ('spread between trees of one kind', 'table "spread of stages"')
+    """
+    return replace(
+        link,
+        label=parameter_words(link.label),
+        value=_unit_words(link.value),
+        room=room_words(link.room) if link.room else "",
+        formula=_formula_words(link.formula),
+        basis=from_data(link.basis),
+        inputs=(),
+    )
