@@ -32,6 +32,7 @@ COLUMNS = {
     "operations/data/aftercare.csv": ("do", "ends"),
     "operations/data/timing.csv": ("sign", "closes_by", "note"),
     "operations/data/conflicts.csv": ("note",),
+    "phenology/data/stage_looks.csv": ("look",),
     "season/data/splits.csv": ("why",),
 }
 SIGNS = (
