@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.faces.cli.base import use_documents
+from ringwise.faces.cli.base import use_documents, use_server
 from ringwise.faces.cli.main import exit_code as command_exit_code
 from ringwise.kit.errors import InputError, NotFoundError
 from ringwise.kit.words import _
@@ -32,6 +33,26 @@ class Documents:
         _write(file, futures_page(view).encode("utf-8"))
 
 
+class Server:
+    """Serves the app; imported when it is used."""
+
+    def serve(
+        self,
+        folder: Path,
+        *,
+        on: str | None,
+        seed: int | None,
+        port: int | None,
+        ready: Callable[[str], None],
+    ) -> None:
+        """Serve a collection until it is stopped; `ready` is told the address."""
+        from ringwise.desk.living import LivingYard
+        from ringwise.faces.web.listening import serve
+
+        with LivingYard(folder, on=on, seed=seed) as yard:
+            serve(yard, port, ready)
+
+
 def _write(file: Path, content: bytes) -> None:
     """In one step: a reader sees the old file or the new one."""
     if file.is_dir():
@@ -46,6 +67,7 @@ def _write(file: Path, content: bytes) -> None:
 def exit_code(arguments: list[str] | None = None) -> int:
     """Run one command; its exit code."""
     use_documents(Documents())
+    use_server(Server())
     return command_exit_code(arguments)
 
 

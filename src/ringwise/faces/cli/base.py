@@ -83,7 +83,23 @@ class DocumentWriter(Protocol):
         """A turning as one self-contained page."""
 
 
+class Server(Protocol):
+    """What serves the app for a command; handed in, since faces do not know each other."""
+
+    def serve(
+        self,
+        folder: Path,
+        *,
+        on: str | None,
+        seed: int | None,
+        port: int | None,
+        ready: Callable[[str], None],
+    ) -> None:
+        """Serve a collection until it is stopped; `ready` is told the address."""
+
+
 _documents: list[DocumentWriter] = []
+_servers: list[Server] = []
 
 
 def use_documents(writer: DocumentWriter) -> None:
@@ -94,6 +110,16 @@ def use_documents(writer: DocumentWriter) -> None:
 def documents() -> DocumentWriter:
     """Who writes documents."""
     return _documents[0]
+
+
+def use_server(server: Server) -> None:
+    """Set who serves."""
+    _servers[:] = [server]
+
+
+def server() -> Server:
+    """Who serves."""
+    return _servers[0]
 
 
 JSON = Annotated[bool, typer.Option("--json", help=_("Answer as JSON with documented keys."))]
@@ -117,10 +143,13 @@ _COMMON: tuple[tuple[str, Any, Any], ...] = (
 
 def command(
     app: typer.Typer, name: str, **more: Any
-) -> Callable[[Callable[..., Shown]], Callable[..., Shown]]:
-    """Make a function `f(common, ...) -> Shown` a command that also takes the common options."""
+) -> Callable[[Callable[..., Shown | None]], Callable[..., Shown | None]]:
+    """Make a function `f(common, ...)` a command that also takes the common options.
 
-    def register(function: Callable[..., Shown]) -> Callable[..., Shown]:
+    It answers what is to be shown, or None where it has shown all of it itself.
+    """
+
+    def register(function: Callable[..., Shown | None]) -> Callable[..., Shown | None]:
         hints = get_type_hints(function, include_extras=True)
         own = [p for p in inspect.signature(function).parameters.values() if p.name != "common"]
 
@@ -128,7 +157,9 @@ def command(
         def outer(**given: Any) -> None:
             common = Common(**{field: given.pop(field) for field, _hint, _default in _COMMON})
             with reading(common.reading()):
-                show(function(common, **given), common)
+                shown = function(common, **given)
+                if shown is not None:
+                    show(shown, common)
 
         shared = [
             inspect.Parameter(field, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=hint)

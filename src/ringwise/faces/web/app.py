@@ -23,17 +23,8 @@ if TYPE_CHECKING:
 
 STATIC = Path(__file__).resolve().parent / "static"
 
-PARTS = (
-    yard_room,
-    trees,
-    entries,
-    photos,
-    settings,
-    weather,
-    jobs,
-    events,
-    pages,
-)  # pages last: they take any path
+# Pages last: they take any path.
+PARTS = (yard_room, trees, entries, photos, settings, weather, jobs, events, pages)
 
 _PACK_FROM_BYTES = 1024
 _PACK_LEVEL = 5

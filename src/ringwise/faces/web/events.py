@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from fastapi.concurrency import run_in_threadpool
@@ -33,25 +34,35 @@ class EventHub:
 
     def __init__(self, most: int = MOST_STREAMS) -> None:
         self._most = most
-        self.open = 0
-        self._closing = asyncio.Event()
+        self._streams: set[asyncio.Event] = set()
 
     @property
     def is_full(self) -> bool:
         """Whether no further stream is taken."""
-        return self.open >= self._most
+        return len(self._streams) >= self._most
 
     def close(self) -> None:
         """End every stream; called in the thread of the server's loop."""
-        self._closing.set()
+        for ended in self._streams:
+            ended.set()
 
-    async def pause(self, seconds: float) -> bool:
-        """Wait; True when the server goes on after it."""
+    @contextmanager
+    def stream(self) -> Iterator[asyncio.Event]:
+        """Count a stream while it is open; what is handed out is set when it must end."""
+        ended = asyncio.Event()
+        self._streams.add(ended)
         try:
-            await asyncio.wait_for(self._closing.wait(), seconds)
-        except TimeoutError:
-            return True
-        return False
+            yield ended
+        finally:
+            self._streams.discard(ended)
+
+
+async def _goes_on_after(seconds: float, ended: asyncio.Event) -> bool:
+    try:
+        await asyncio.wait_for(ended.wait(), seconds)
+    except TimeoutError:
+        return True
+    return False
 
 
 def event_text(name: str, data: Any) -> str:
@@ -95,8 +106,7 @@ class EventStream:
 
     async def texts(self) -> AsyncIterator[str]:
         """Events as text, until the tab closes or the server stops."""
-        self._hub.open += 1
-        try:
+        with self._hub.stream() as ended:
             yield "retry: 2000\n\n"
             quiet_s = 0.0
             while True:
@@ -107,10 +117,8 @@ class EventStream:
                 if quiet_s >= BEAT_EVERY_S:
                     quiet_s = 0.0
                     yield ": beat\n\n"
-                if not await self._hub.pause(LOOK_EVERY_S):
+                if not await _goes_on_after(LOOK_EVERY_S, ended):
                     return
-        finally:
-            self._hub.open -= 1
 
     def _news(self) -> list[str]:
         """What was not told yet; the first look tells where things stand."""

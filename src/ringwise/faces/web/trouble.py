@@ -143,7 +143,7 @@ def _accepted(sort: str, bounds: Mapping[str, Any]) -> str:
         return _("a number")
     if sort.startswith("bool"):
         return _("true or false")
-    if sort.startswith("string_too") or sort.startswith("too_"):
+    if sort.startswith(("string_too", "too_")):
         return _length(sort, bounds)
     return _bound(sort, bounds)
 

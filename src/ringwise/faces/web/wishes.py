@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Concatenate, ParamSpec, Protocol, TypeVar
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Annotated, Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 from fastapi import Depends, Request
 
 from ringwise.kit.reading import Reading, languages, process_reading, reading
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from starlette.requests import HTTPConnection
 
     from ringwise.desk.workspace import Workspace
@@ -24,8 +26,13 @@ _MOST_LANGUAGES = 20  # of a header that anyone may send
 class Yard(Protocol):
     """What the server needs of the living yard."""
 
+    folder: Path
+
     def workspace(self) -> Workspace:
         """The collection as it is now, for one wish."""
+
+    def stamp(self) -> int:
+        """The number of the latest step."""
 
 
 def preferred_language(header: str) -> str | None:
@@ -84,6 +91,31 @@ class Asking:
         workspace = self.yard.workspace()
         with reading(self.reading_of(workspace)):
             return wish(workspace, *args, **more)
+
+    def signs(self) -> list[tuple[str, str, dict[str, Any]]]:
+        """What open tabs are told when it changes: a key, the name of the event, its data."""
+        return [("change", "change", {"stamp": self.yard.stamp()})]
+
+
+def done(answer: Mapping[str, Any]) -> dict[str, Any]:
+    """What a change says of itself to the app, out of all that it says to the command line.
+
+    Parameters
+    ----------
+    answer : mapping
+        Of a wish that changes something.
+
+    Returns
+    -------
+    dict
+        The keys of `Done`.
+
+    Examples
+    --------
+    >>> done({"line": "taken back", "action": 7, "by": "owner"})
+    {'action': 7, 'line': 'taken back', 'id': None}
+    """
+    return {"action": answer.get("action"), "line": answer["line"], "id": answer.get("id")}
 
 
 def asking(request: Request) -> Asking:

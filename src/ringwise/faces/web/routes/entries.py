@@ -10,7 +10,7 @@ from ringwise.faces.web.contract import CHANGES, READS
 from ringwise.faces.web.routes.named import EntriesQuery, EntryId, TreeName
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.trees import Entries, Entry, EntryChange, EntryGiven, History
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api", tags=["entries"])
 
@@ -38,9 +38,10 @@ def get_entries(desk: Desk, tree: TreeName, query: Annotated[EntriesQuery, Query
 )
 def post_entry(desk: Desk, tree: TreeName, entry: Annotated[EntryGiven, Body()]) -> Any:
     """Write down an observation, a work, a plan, a question or a note."""
-    from ringwise.desk.entries import Given, log_entry
+    from ringwise.desk.entries import log_entry
+    from ringwise.desk.entry_reading import Given
 
-    return desk(log_entry, tree, Given(**entry.model_dump()))
+    return done(desk(log_entry, tree, Given(**entry.model_dump())))
 
 
 @router.get(
@@ -62,11 +63,11 @@ def get_entry(desk: Desk, entry: EntryId) -> Any:
 )
 def patch_entry(desk: Desk, entry: EntryId, change: Annotated[EntryChange, Body()]) -> Any:
     """Correct an entry; the old wording stays in its history."""
-    from ringwise.desk.entries import Given
     from ringwise.desk.entry_changes import change_entry
+    from ringwise.desk.entry_reading import Given
 
     given = Given(**change.model_dump(exclude={"revision"}))
-    return desk(change_entry, entry, given, revision=change.revision)
+    return done(desk(change_entry, entry, given, revision=change.revision))
 
 
 @router.delete(
@@ -84,7 +85,7 @@ def delete_entry(
     """Withdraw an entry; it stays in the history."""
     from ringwise.desk.entry_changes import withdraw_entry
 
-    return desk(withdraw_entry, entry, revision=revision)
+    return done(desk(withdraw_entry, entry, revision=revision))
 
 
 @router.get(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response, StreamingResponse
 
-from ringwise.faces.web.contract import READS
+from ringwise.faces.web.contract import READS, Answers
 from ringwise.faces.web.events import EventStream
 from ringwise.faces.web.trouble import trouble
 from ringwise.faces.web.wishes import Desk
@@ -13,7 +13,7 @@ from ringwise.kit.words import _
 
 router = APIRouter(prefix="/api/events", tags=["work"])
 
-_STREAM = {
+_STREAM: Answers = {
     200: {
         "description": "Events: `change` and `almanac` with {stamp}, `job` with a Job.",
         "content": {"text/event-stream": {"schema": {"type": "string"}}},

@@ -21,7 +21,11 @@ for _path in ROOMS:
     router.add_api_route(_path, get_page, methods=["GET", "HEAD"])
 
 
-@router.api_route("/{name:path}", methods=["GET", "HEAD"])
-async def get_file(request: Request, name: str) -> Response:
+async def get_file(request: Request) -> Response:
     """A file of the built app."""
-    return await asset(request, name)
+    return await asset(request, request.url.path.removeprefix("/"))
+
+
+# Nothing deeper than the files of the app, so that an unknown method of the API stays one.
+for _path in ("/assets/{name:path}", "/{name}"):
+    router.add_api_route(_path, get_file, methods=["GET", "HEAD"])

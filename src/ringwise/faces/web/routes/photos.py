@@ -8,17 +8,17 @@ from fastapi import APIRouter, Body, Path, Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse
 
-from ringwise.faces.web.contract import CHANGES, READS, body_of
+from ringwise.faces.web.contract import CHANGES, READS, Answers, body_of
 from ringwise.faces.web.routes.named import EntryId, PhotoQuery, TreeName
 from ringwise.faces.web.routes.yard import FOR_EVER
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.trees import PhotoChange, Strips
 from ringwise.faces.web.uploads import PHOTO_TYPES, PHOTOS_MOST_BYTES, received
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(tags=["photos"])
 
-_PICTURE = {200: {"description": "The small picture.", "content": {"image/webp": {}}}}
+_PICTURE: Answers = {200: {"description": "The small picture.", "content": {"image/webp": {}}}}
 
 
 @router.get(
@@ -50,8 +50,15 @@ async def post_photo(
     from ringwise.desk.photos import PhotoGiven, add_photo
 
     async with received(request, desk.yard.folder, PHOTOS_MOST_BYTES) as file:
-        given = PhotoGiven(file=file, **query.model_dump())
-        return await run_in_threadpool(desk, add_photo, tree, given)
+        given = PhotoGiven(
+            view=query.view or "front",
+            date=query.date,
+            note=query.note,
+            file_modified=query.modified or None,
+            original_name=query.name,
+            id=query.key,
+        )
+        return done(await run_in_threadpool(lambda: desk(add_photo, tree, file, given)))
 
 
 @router.patch(
@@ -63,10 +70,10 @@ async def post_photo(
 )
 def patch_photo(desk: Desk, entry: EntryId, change: Annotated[PhotoChange, Body()]) -> Any:
     """Correct the tags of a photo or set marks on it."""
+    from ringwise.desk.photos import PhotoChange as Change
     from ringwise.desk.photos import edit_photo
 
-    given = change.model_dump(exclude={"revision"}, exclude_unset=True)
-    return desk(edit_photo, entry, given, revision=change.revision)
+    return done(desk(edit_photo, entry, Change(**change.model_dump())))
 
 
 @router.get(

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Body
 from ringwise.faces.web.contract import CHANGES, READS
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.yard import Settings, SettingsChange
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api/settings", tags=["settings"])
 
@@ -29,4 +29,4 @@ def patch_settings(desk: Desk, change: Annotated[SettingsChange, Body()]) -> Any
     """Change settings; what is left out stays."""
     from ringwise.desk.settings_room import change_settings
 
-    return desk(change_settings, change.model_dump(exclude_none=True))
+    return done(desk(change_settings, change.model_dump(exclude_none=True)))

@@ -19,7 +19,7 @@ from ringwise.faces.web.shapes.trees import (
     TreeList,
     TreePage,
 )
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api/trees", tags=["trees"])
 
@@ -37,7 +37,7 @@ def post_tree(desk: Desk, tree: Annotated[TreeGiven, Body()]) -> Any:
     """A new tree; only its name and species need be known."""
     from ringwise.desk.trees import NewTree, add_tree
 
-    return desk(add_tree, NewTree(**tree.model_dump()))
+    return done(desk(add_tree, NewTree(**tree.model_dump())))
 
 
 @router.get(
@@ -58,7 +58,7 @@ def patch_tree(desk: Desk, tree: TreeName, change: Annotated[TreeChange, Body()]
     from ringwise.desk.trees import edit_tree
 
     given = change.model_dump(exclude={"revision"}, exclude_none=True)
-    return desk(edit_tree, tree, given, revision=change.revision)
+    return done(desk(edit_tree, tree, given, revision=change.revision))
 
 
 @router.post(
@@ -68,7 +68,7 @@ def post_retire(desk: Desk, tree: TreeName, retired: Annotated[Retired, Body()])
     """Take a tree out of the collection; its record stays."""
     from ringwise.desk.trees import retire_tree
 
-    return desk(retire_tree, tree, retired.reason)
+    return done(desk(retire_tree, tree, retired.reason))
 
 
 @router.get(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import PurePath
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
@@ -10,7 +11,7 @@ from fastapi.concurrency import run_in_threadpool
 from ringwise.faces.web.contract import CHANGES, body_of
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.uploads import WEATHER_MOST_BYTES, WEATHER_TYPES, received
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api/weather", tags=["yard"])
 
@@ -32,4 +33,7 @@ async def post_weather(
     from ringwise.desk.weather import import_weather
 
     async with received(request, desk.yard.folder, WEATHER_MOST_BYTES) as file:
-        return await run_in_threadpool(desk, import_weather, file, name=name)
+        station = PurePath(name).stem or "yard"
+        return done(
+            await run_in_threadpool(lambda: desk(import_weather, file, columns=None, station=station))
+        )

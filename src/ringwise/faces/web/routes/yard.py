@@ -19,7 +19,7 @@ from ringwise.faces.web.shapes.yard import (
     Steps,
     Today,
 )
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api", tags=["yard"])
 
@@ -75,7 +75,7 @@ def post_move(desk: Desk, move: Annotated[Move, Body()]) -> Any:
     """Carry trees to a place and set their spots; all of it is one step."""
     from ringwise.desk.moving import move_trees
 
-    return desk(move_trees, move.trees, move.place, move.spots, date=move.date)
+    return done(desk(move_trees, move.trees, move.place, move.spots, date=move.date))
 
 
 @router.put(
@@ -89,7 +89,7 @@ def put_bench(desk: Desk, name: BenchName, bench: Annotated[BenchGiven, Body()])
     """Where a bench stands in the plan and how large it is; a new name makes a new bench."""
     from ringwise.desk.moving import place_bench
 
-    return desk(place_bench, name, bench.model_dump())
+    return done(desk(place_bench, name, bench.model_dump()))
 
 
 @router.get("/steps", response_model=Steps, responses=READS, operation_id="steps", summary="Latest steps")
@@ -107,7 +107,7 @@ def post_undo(desk: Desk) -> Any:
     """Take back the latest step; again for the one before."""
     from ringwise.desk.entries import undo_last
 
-    return desk(undo_last)
+    return done(desk(undo_last))
 
 
 @router.get("/why", response_model=Why, responses=READS, operation_id="why", summary="Why")
@@ -115,9 +115,9 @@ def get_why(
     desk: Desk, of: Annotated[str, Query(min_length=1, max_length=200, description="Name of a why.")]
 ) -> Any:
     """The chain from a shown number to its inputs, formula and sources."""
-    from ringwise.desk.why import why
+    from ringwise.desk.why import why_told
 
-    return desk(why, of)
+    return desk(why_told, of)
 
 
 @router.get("/goto", response_model=Hits, responses=READS, operation_id="goto", summary="Go to")
