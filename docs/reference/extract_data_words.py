@@ -1,8 +1,10 @@
 """List every text of the data files that users are shown, with the file, row and column it stands in.
 
 The German catalogue `ringwise_data.po` is held to this list by a test. From the project's root:
-.venv/bin/python docs/reference/extract_data_words.py          # a CSV: file, row, column, text
-.venv/bin/python docs/reference/extract_data_words.py --pot    # a template for `pybabel update`
+.venv/bin/python docs/reference/extract_data_words.py               # a CSV: file, row, column, text
+.venv/bin/python docs/reference/extract_data_words.py --update de   # rewrite the catalogue of a language
+
+`--update` keeps head and translations, adds new texts with an empty one and drops texts that are gone.
 
 Left out: where a row comes from (source, locator, and the notes of parameter rows, which no page shows),
 codes, and the records of the demonstration yard, which are a grower's own words.
@@ -18,7 +20,9 @@ import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib import util
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -179,18 +183,25 @@ def by_text() -> dict[str, tuple[str, ...]]:
     return {text: tuple(names) for text, names in files.items()}
 
 
-def quoted(text: str) -> str:
-    """A text as a PO file writes it on one line."""
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+def _catalogue_tools() -> ModuleType:
+    """`kit/catalogues.py`, by its path: Ringwise need not be installed."""
+    spec = util.spec_from_file_location("ringwise_catalogues", PACKAGE / "kit" / "catalogues.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
 
 
-def template() -> str:
-    """The list as a PO template without dates, so that it is the same on every run."""
-    head = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=UTF-8\\n"\n'
-    head += '"Content-Transfer-Encoding: 8bit\\n"\n'
-    parts = [head]
+def updated(content: str) -> str:
+    """A catalogue's content brought up to the list."""
+    tools = _catalogue_tools()
+    known = {message.ids[0]: message.texts[0] for message in tools.read_po(content)}
+    parts = [content.split("\n\n", 1)[0] + "\n"]
     for text, files in by_text().items():
-        parts.append(f'#: {" ".join(files)}\nmsgid {quoted(text)}\nmsgstr ""\n')
+        places = "".join(f"#: {file}\n" for file in files)
+        parts.append(f"{places}msgid {tools.quoted(text)}\nmsgstr {tools.quoted(known.get(text, ''))}\n")
     return "\n".join(parts)
 
 
@@ -204,8 +215,15 @@ def listing() -> str:
 
 
 def main() -> None:
-    """Print the list, or with --pot the template."""
-    sys.stdout.write(template() if "--pot" in sys.argv[1:] else listing())
+    """Print the list, or with --update LANGUAGE rewrite that language's catalogue."""
+    if sys.argv[1:2] == ["--update"]:
+        file = PACKAGE / "kit" / "locale" / sys.argv[2] / "LC_MESSAGES" / "ringwise_data.po"
+        content = updated(file.read_text(encoding="utf-8"))
+        file.write_text(content, encoding="utf-8")
+        lacking = content.count('\nmsgstr ""\n\n') + content.endswith('\nmsgstr ""\n')
+        sys.stdout.write(f"{lacking} texts lack a translation\n")
+    else:
+        sys.stdout.write(listing())
 
 
 if __name__ == "__main__":

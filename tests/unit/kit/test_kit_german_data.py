@@ -79,7 +79,10 @@ def translations(german: Catalog) -> dict[str, str]:
 
 def test_every_shown_text_has_its_german(script: ModuleType, german: Catalog) -> None:
     known = translations(german)
-    assert [text for text in script.by_text() if text not in known] == []
+    lacking = [text for text in script.by_text() if text not in known]
+    assert not lacking, "run docs/reference/extract_data_words.py --update de, then translate: " + repr(
+        lacking
+    )
 
 
 def test_no_german_is_left_of_a_text_that_went(script: ModuleType, german: Catalog) -> None:
@@ -123,6 +126,15 @@ def _tables() -> Iterator[tuple[str, list[dict[str, str]]]]:
     for path in sorted(PACKAGE.glob("*/data/*.csv")):
         with path.open(encoding="utf-8", newline="") as file:
             yield path.relative_to(PACKAGE).as_posix(), list(csv.DictReader(file))
+
+
+def test_an_update_adds_new_texts_keeps_known_ones_and_drops_the_rest(script: ModuleType) -> None:
+    head = 'msgid ""\nmsgstr "Language: de\\n"\n'
+    old = head + '\nmsgid "Repot"\nmsgstr "Umtopfen"\n\nmsgid "gone"\nmsgstr "weg"\n'
+    made = script.updated(old)
+    assert made.startswith(head + '\n#: operations/data/operations.csv\nmsgid "Repot"\nmsgstr "Umtopfen"\n')
+    assert 'msgid "Wire"\nmsgstr ""\n' in made
+    assert 'msgid "gone"' not in made
 
 
 def test_every_column_is_shown_or_known_not_to_be(script: ModuleType) -> None:
