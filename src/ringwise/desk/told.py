@@ -1,9 +1,8 @@
-"""What a screen shows of one value: the number, its text, the name of its why; a day; a deed that is done."""
+"""What a screen shows of one value: the number, its text, the name of its why; a day."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape, day_text
 from ringwise.kit import show
@@ -115,29 +114,3 @@ def maybe_day(when: FuzzyDate | None) -> Shape | None:
     True
     """
     return None if when is None else day_shape(when)
-
-
-def done(answer: Mapping[str, Any]) -> Shape:
-    """What a screen needs of a deed: its number, its line, and the id that it made or changed.
-
-    Parameters
-    ----------
-    answer : mapping
-        Of a wish that stored something.
-
-    Returns
-    -------
-    dict
-        Keys action, line and id.
-
-    Examples
-    --------
-    >>> done({"action": 7, "line": "T03: stored", "entry": {"id": "E12"}})
-    {'action': 7, 'line': 'T03: stored', 'id': 'E12'}
-    """
-    made = [answer[kind]["id"] for kind in ("entry", "tree", "pot") if isinstance(answer.get(kind), Mapping)]
-    return {
-        "action": answer.get("action"),
-        "line": answer.get("line", ""),
-        "id": answer.get("id", made[0] if made else None),
-    }

@@ -128,7 +128,7 @@ def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> 
             line = _("{id} {name}, {species}: added").format(
                 id=tree.id, name=tree.name, species=taxon(tree.species).botanical_name
             )
-            return {"tree": tree_shape(tree), "action": saved, "line": line}
+            return {"tree": tree_shape(tree), "action": saved, "id": tree.id, "line": line}
         except ConflictError:
             if given.id is not None:
                 raise
@@ -256,6 +256,7 @@ def edit_tree(
         "tree": tree_shape(edited),
         "changed": [*given, *(["place"] if place is not None else [])],
         "action": saved,
+        "id": edited.id,
         "line": _("{id} {name}: {what} changed; the old wording is kept").format(
             id=edited.id, name=edited.name, what=what
         ),
@@ -283,6 +284,7 @@ def retire_tree(workspace: Workspace, name: str, reason: str, *, by: str | None 
     return {
         "tree": tree_shape(gone),
         "action": saved,
+        "id": gone.id,
         "line": _("{id} {name}: retired; its record stays").format(id=gone.id, name=gone.name),
     }
 

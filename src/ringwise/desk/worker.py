@@ -68,7 +68,7 @@ class Worker:
         return self._lanes["almanac"].order({"task": "almanac", **_how(reading)})
 
     def why(self, of: str, reading: Reading) -> Shape:
-        """Where a shown number comes from, as `desk.why.why` answers it.
+        """Where a shown number comes from, as `desk.why.why_told` answers it.
 
         Raises
         ------

@@ -46,9 +46,9 @@ def done(workspace: LivingWorkspace, order: dict[str, Any]) -> Any:
         made = kept_almanac(workspace)
         return {"key": made.key, "step": made.step}
     if order["task"] == "why":
-        from ringwise.desk.why import why
+        from ringwise.desk.why import why_told
 
-        return why(workspace, order["of"])
+        return why_told(workspace, order["of"])
     if order["task"] == "job":
         from ringwise.desk.long_work import do_job
 
