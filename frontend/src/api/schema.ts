@@ -996,6 +996,8 @@ export interface components {
          */
         Figures: {
             figures: components["schemas"]["Figure"][];
+            /** @description Not ready within a moment: to be asked for again. */
+            more: string[];
         };
         /**
          * Group
@@ -1353,6 +1355,9 @@ export interface components {
             given: boolean;
             height_mm: number;
             name: string;
+            pot_depth_mm: number | null;
+            /** @description Of the pot it stands in, from the front. */
+            pot_length_mm: number | null;
             /** @enum {string} */
             state: "open" | "soon" | "blocked" | "quiet";
             state_words: string;
@@ -1427,6 +1432,11 @@ export interface components {
          */
         Stroke: {
             points: number[];
+            /**
+             * @description crown: an outline that claims no branch.
+             * @enum {string}
+             */
+            tone: "wood" | "crown";
             width_mm: number;
         };
         /**

@@ -15,11 +15,14 @@ if TYPE_CHECKING:
 
     from starlette.requests import HTTPConnection
 
+    from ringwise.desk.almanac import AlmanacView
+    from ringwise.desk.worker import Worker
     from ringwise.desk.workspace import Workspace
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
+_MOST_JOBS_TOLD = 20
 _MOST_LANGUAGES = 20  # of a header that anyone may send
 
 
@@ -33,6 +36,13 @@ class Yard(Protocol):
 
     def stamp(self) -> int:
         """The number of the latest step."""
+
+    def almanac(self, reading: Reading) -> AlmanacView:
+        """The newest almanac for a reading, and whether it is that of now."""
+
+    @property
+    def worker(self) -> Worker:
+        """Who does heavy work in processes of its own."""
 
 
 def preferred_language(header: str) -> str | None:
@@ -92,9 +102,24 @@ class Asking:
         with reading(self.reading_of(workspace)):
             return wish(workspace, *args, **more)
 
+    def work(self, wish: Callable[Concatenate[Worker, Reading, P], T], *args: P.args, **more: P.kwargs) -> T:
+        """Answer a wish of the worker, told how whoever asks reads."""
+        how = self.reading_of(self.yard.workspace())
+        with reading(how):
+            return wish(self.yard.worker, how, *args, **more)
+
     def signs(self) -> list[tuple[str, str, dict[str, Any]]]:
         """What open tabs are told when it changes: a key, the name of the event, its data."""
-        return [("change", "change", {"stamp": self.yard.stamp()})]
+        workspace = self.yard.workspace()
+        how = self.reading_of(workspace)
+        with reading(how):
+            stamp = self.yard.stamp()
+            view = self.yard.almanac(how)
+            jobs = self.yard.worker.jobs()[:_MOST_JOBS_TOLD]
+        signs = [("change", "change", {"stamp": stamp})]
+        if view.almanac is not None and view.state == "ready":
+            signs.append(("almanac", "almanac", {"stamp": view.almanac.step}))
+        return [*signs, *((f"job {job['id']}", "job", job) for job in reversed(jobs))]
 
 
 def done(answer: Mapping[str, Any]) -> dict[str, Any]:

@@ -17,19 +17,19 @@ router = APIRouter(prefix="/api/jobs", tags=["work"])
 @router.get("", response_model=Jobs, responses=READS, operation_id="jobs", summary="Long work")
 def get_jobs(desk: Desk) -> Any:
     """All long work, newest first."""
-    return desk.jobs()
+    return {"jobs": desk.work(lambda worker, _how: worker.jobs())}
 
 
 @router.post("", response_model=Job, responses=CHANGES, operation_id="askJob", summary="Ask for long work")
 def post_job(desk: Desk, asked: Annotated[JobAsked, Body()]) -> Any:
     """Ask for long work on a tree; asked twice, it is done once."""
-    return desk.ask_job(asked.kind, asked.tree)
+    return desk.work(lambda worker, how: worker.start_job(asked.kind, asked.tree, how))
 
 
 @router.get("/{job}", response_model=Job, responses=READS, operation_id="job", summary="One long work")
 def get_job(desk: Desk, job: JobId) -> Any:
     """How far long work is."""
-    return desk.job(job)
+    return desk.work(lambda worker, _how: worker.job(job))
 
 
 @router.post(
@@ -37,4 +37,4 @@ def get_job(desk: Desk, job: JobId) -> Any:
 )
 def post_cancel(desk: Desk, job: JobId) -> Any:
     """Take long work off; what it had finished is kept."""
-    return desk.cancel_job(job)
+    return desk.work(lambda worker, _how: worker.cancel(job))

@@ -90,9 +90,9 @@ def get_history(desk: Desk, tree: TreeName) -> Any:
 )
 def get_dial(desk: Desk, tree: TreeName) -> Any:
     """Everything that the ring dial of a tree draws."""
-    from ringwise.desk.dial import dial
+    from ringwise.desk.almanac_views import dial_room
 
-    return desk(dial, tree)
+    return desk(dial_room, tree)
 
 
 @router.get(

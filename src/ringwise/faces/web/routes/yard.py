@@ -20,6 +20,8 @@ from ringwise.faces.web.shapes.yard import (
     Today,
 )
 from ringwise.faces.web.wishes import Desk, done
+from ringwise.kit.errors import InputError
+from ringwise.kit.words import _
 
 router = APIRouter(prefix="/api", tags=["yard"])
 
@@ -46,9 +48,9 @@ def get_today(desk: Desk) -> Any:
 @router.get("/yard", response_model=Plan, responses=READS, operation_id="plan", summary="The yard in plan")
 def get_plan(desk: Desk) -> Any:
     """Benches and spots seen from above."""
-    from ringwise.desk.yard_plan import yard_plan
+    from ringwise.desk.almanac_views import plan_room
 
-    return desk(yard_plan)
+    return desk(plan_room)
 
 
 @router.get(
@@ -73,9 +75,9 @@ def get_figures(
 @router.post("/yard/move", response_model=Done, responses=CHANGES, operation_id="move", summary="Carry trees")
 def post_move(desk: Desk, move: Annotated[Move, Body()]) -> Any:
     """Carry trees to a place and set their spots; all of it is one step."""
-    from ringwise.desk.moving import move_trees
+    from ringwise.desk.moving import MoveWish, move_trees
 
-    return done(desk(move_trees, move.trees, move.place, move.spots, date=move.date))
+    return done(desk(move_trees, MoveWish(tuple(move.trees), move.place, move.spots, move.date)))
 
 
 @router.put(
@@ -87,9 +89,11 @@ def post_move(desk: Desk, move: Annotated[Move, Body()]) -> Any:
 )
 def put_bench(desk: Desk, name: BenchName, bench: Annotated[BenchGiven, Body()]) -> Any:
     """Where a bench stands in the plan and how large it is; a new name makes a new bench."""
-    from ringwise.desk.moving import place_bench
+    from ringwise.desk.moving import BenchWish, place_bench
 
-    return done(desk(place_bench, name, bench.model_dump()))
+    if bench.name != name:
+        raise InputError(_("the body names another bench than the address; give the same name"))
+    return done(desk(place_bench, BenchWish(**bench.model_dump())))
 
 
 @router.get("/steps", response_model=Steps, responses=READS, operation_id="steps", summary="Latest steps")
@@ -115,9 +119,7 @@ def get_why(
     desk: Desk, of: Annotated[str, Query(min_length=1, max_length=200, description="Name of a why.")]
 ) -> Any:
     """The chain from a shown number to its inputs, formula and sources."""
-    from ringwise.desk.why import why_told
-
-    return desk(why_told, of)
+    return desk.work(lambda worker, how: worker.why(of, how))
 
 
 @router.get("/goto", response_model=Hits, responses=READS, operation_id="goto", summary="Go to")

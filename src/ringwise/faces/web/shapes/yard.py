@@ -22,6 +22,8 @@ class Spot(Said):
     basis: Literal["structure", "plain"]
     width_mm: float
     height_mm: float
+    pot_length_mm: float | None = Field(description="Of the pot it stands in, from the front.")
+    pot_depth_mm: float | None
     girth_mm: Told
     tall: Told
     state: Literal["open", "soon", "blocked", "quiet"]

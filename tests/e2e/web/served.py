@@ -1,0 +1,22 @@
+"""How the tests of the server ask: this machine's name, the app's headers, paths filled in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+HERE = "http://127.0.0.1:8451"
+OWN = {"X-Ringwise": "1", "Content-Type": "application/json"}
+CHANGING = ("post", "put", "patch", "delete")
+
+
+def filled(path: str) -> str:
+    """A path of the contract with names that are in the demo yard."""
+    values = {"tree": "T01", "name": "A bench", "job": "none", "sha256": "0" * 64, "width_px": "256"}
+    for name, value in (values | {"entry": "E000001"}).items():
+        path = path.replace("{" + name + "}", value)
+    return path
+
+
+def operations(document: dict[str, Any]) -> list[tuple[str, str]]:
+    """Method and path of everything in a contract."""
+    return [(method, path) for path, methods in document["paths"].items() for method in methods]
