@@ -221,6 +221,8 @@ def _spot(
         "basis": basis_of(facts),
         "width_mm": width_of(facts),
         "height_mm": height_mm,
+        "pot_length_mm": None if facts.pot is None else facts.pot.length_mm,
+        "pot_depth_mm": None if facts.pot is None else facts.pot.depth_mm,
         "girth_mm": told(facts.girth_mm, girth, f"{tree}:fact:girth_mm"),
         "tall": told(facts.height_mm, tall, f"{tree}:fact:height_mm"),
         "state": state[0],
