@@ -91,6 +91,7 @@ class NextTold:
     state: str
     wanted: bool
     opens: int  # ordinal of the median day; NO_DAY where only a sign tells
+    sentence: str
 
 
 class _Work(Protocol):
@@ -119,7 +120,7 @@ def next_order(opens: int, work: _Work) -> tuple[bool, bool, bool, int, str]:
 
     Examples
     --------
-    >>> now, later = NextTold("repot", "open", False, 10), NextTold("wire", "ahead", True, 20)
+    >>> now, later = NextTold("repot", "open", False, 10, ""), NextTold("wire", "ahead", True, 20, "")
     >>> next_order(20, later) < next_order(10, now)
     True
     """
@@ -169,6 +170,7 @@ class Almanac:
                     each["state"],
                     each["wanted"],
                     NO_DAY if each["opens"] is None else start + each["opens"][1],
+                    each["sentence"],
                 )
                 for each in raw["windows"]
             ]

@@ -53,7 +53,8 @@ class SharedValues:
         self.today = today
         self._known = known
         self._facts: dict[str, TreeFacts] | None = None
-        self._made: dict[str, dict[str, tuple[TreeFacts, Any]]] = {}
+        self._made: dict[str, dict[str, tuple[TreeFacts, Any]]] = {}  # with the facts that it is made of
+        self._whole: dict[str, dict[str, Any]] = {}  # the same for wishes, once all trees have theirs
         self.keys: dict[object, str] = {}  # of almanacs, by what else they depend on
         self._lock = threading.Lock()
 
@@ -75,14 +76,14 @@ class SharedValues:
         """Something made of each tree's facts, and kept as long as they are."""
         facts = self.facts()
         with self._lock:
-            held, made = self._made.get(name, {}), {}
-            if len(held) == len(facts) and all(held[tree][0] is each for tree, each in facts.items()):
-                return {tree: each[1] for tree, each in held.items()}
-            for tree, each in facts.items():
-                old = held.get(tree)
-                made[tree] = old if old is not None and old[0] is each else (each, make(each))
-            self._made[name] = made
-            return {tree: each[1] for tree, each in made.items()}
+            if name not in self._whole:
+                held, made = self._made.get(name, {}), {}
+                for tree, each in facts.items():
+                    old = held.get(tree)
+                    made[tree] = old if old is not None and old[0] is each else (each, make(each))
+                self._made[name] = made
+                self._whole[name] = {tree: each[1] for tree, each in made.items()}
+            return self._whole[name]
 
     def followed_by(self, later: SharedValues) -> SharedValues:
         """The values of a later step, with what was made of facts that still hold."""

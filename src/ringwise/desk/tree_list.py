@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +20,6 @@ from ringwise.kit.words import _, counted, from_data
 from ringwise.records.facts import TreeFacts, tree_facts
 
 if TYPE_CHECKING:
-    from ringwise.desk.almanac import Almanac
     from ringwise.desk.workspace import Workspace
 
 MOST_ROWS = 500
@@ -136,21 +135,27 @@ def tree_list(
     if state and state not in STATES:
         raise unknown_name(_("state"), state, STATES)
     almanac = almanac_of(workspace).almanac
-    nexts = {} if almanac is None else almanac.nexts
+    nexts: Mapping[str, NextTold] = {} if almanac is None else almanac.nexts
     words = q.casefold().split()
-    lines = [each for each in _lines(workspace, retired) if all(word in each.text for word in words)]
-    chosen = [
-        each
-        for each in lines
-        if (not place or each.place == place)
-        and (not species or each.species == species)
-        and (not state or _has_state(nexts.get(each.facts.tree.id), state))
-    ]
+    lines = _lines(workspace, retired)
+    if words:
+        lines = [each for each in lines if all(word in each.text for word in words)]
+    chosen = (
+        lines
+        if not (place or species or state)
+        else [
+            each
+            for each in lines
+            if (not place or each.place == place)
+            and (not species or each.species == species)
+            and (not state or _has_state(nexts.get(each.facts.tree.id), state))
+        ]
+    )
     ordered = _sorted(chosen, sort, nexts)
     return {
         "total": len(ordered),
         "offset": offset,
-        "trees": [_row(each, almanac, nexts) for each in ordered[offset : offset + limit]],
+        "trees": [_row(each, nexts) for each in ordered[offset : offset + limit]],
         "places": _counts((each.place, each.place) for each in lines if each.place),
         "species": _counts((each.species, each.botanical_name) for each in lines),
     }
@@ -182,11 +187,11 @@ def _has_state(work: NextTold | None, state: str) -> bool:
     return work is not None and (work.wanted if state == "wanted" else work.state == state)
 
 
-def _sorted(lines: list[Line], sort: str, nexts: Any) -> list[Line]:
+def _sorted(lines: list[Line], sort: str, nexts: Mapping[str, NextTold]) -> list[Line]:
     turned, name = sort.startswith("-"), sort.removeprefix("-")
 
     def next_of(line: Line) -> tuple[Any, ...]:
-        work: NextTold | None = nexts.get(line.facts.tree.id)
+        work = nexts.get(line.facts.tree.id)
         return (2, NO_DAY) if work is None else (work.state in {"closed", "blocked"}, work.opens)
 
     def trunk_of(line: Line) -> float | None:
@@ -203,11 +208,14 @@ def _sorted(lines: list[Line], sort: str, nexts: Any) -> list[Line]:
     }
     if name not in orders:
         raise unknown_name(_("order of the list"), sort, [key for key in orders if key])
-    order = orders[name]
     by_id = sorted(lines, key=lambda line: line.id_order)
-    known = [line for line in by_id if order(line) is not None]
-    unknown = [line for line in by_id if order(line) is None]  # last, whichever way the list is turned
-    return [*sorted(known, key=order, reverse=turned), *unknown]
+    if name in {"", "id"}:
+        return by_id[::-1] if turned else by_id
+    keys = [orders[name](line) for line in by_id]
+    known = [at for at, key in enumerate(keys) if key is not None]
+    unknown = [at for at, key in enumerate(keys) if key is None]  # last, whichever way the list is turned
+    known.sort(key=keys.__getitem__, reverse=turned)
+    return [by_id[at] for at in (*known, *unknown)]
 
 
 def _counts(names: Iterable[tuple[str, str]]) -> list[Shape]:
@@ -218,7 +226,7 @@ def _counts(names: Iterable[tuple[str, str]]) -> list[Shape]:
     ]
 
 
-def _row(line: Line, almanac: Almanac | None, nexts: Any) -> Shape:
+def _row(line: Line, nexts: Mapping[str, NextTold]) -> Shape:
     facts, id_ = line.facts, line.facts.tree.id
 
     def size(key: str, value_mm: float | None) -> Shape:
@@ -238,20 +246,18 @@ def _row(line: Line, almanac: Almanac | None, nexts: Any) -> Shape:
         "height_mm": size("height_mm", facts.height_mm),
         "pot_shown": pot_words(facts.pot),
         "photo": line.photo,
-        "next": _next(id_, almanac, nexts.get(id_)),
+        "next": _next(nexts.get(id_)),
         "retired": facts.tree.retired is not None,
     }
 
 
-def _next(tree: str, almanac: Almanac | None, work: NextTold | None) -> Shape | None:
-    if almanac is None or work is None:
+def _next(work: NextTold | None) -> Shape | None:
+    if work is None:
         return None
-    known = almanac.tree(tree)
-    window = None if known is None else known.window(work.operation)
     return {
         "operation": work.operation,
         "operation_words": operation_words(work.operation),
         "state": work.state,
-        "shown": "" if window is None else window.sentence,
+        "shown": work.sentence,
         "wanted": work.wanted,
     }
