@@ -10,6 +10,7 @@ import pytest
 
 from ringwise.faces.reports.worksheet_data import drawing_data, outline_mm, worksheet_data
 from ringwise.faces.reports.worksheet_pdf import worksheet_pdf
+from ringwise.kit.reading import Reading, reading
 from ringwise.operations.registry import OPERATIONS
 from ringwise.records.dates import exact_day
 from ringwise.records.facts import tree_facts
@@ -115,7 +116,10 @@ def test_one_page_with_embedded_fonts_and_nothing_beyond_the_margins(tmp_path: P
 @pytest.mark.pdf
 @pytest.mark.parametrize("key", ["repot", "chop"])
 def test_no_word_lies_on_another(tmp_path: Path, key: str) -> None:
-    boxes = _word_boxes(_pdf(tmp_path, _sheet(key=key)))
+    _lie_apart(_word_boxes(_pdf(tmp_path, _sheet(key=key))))
+
+
+def _lie_apart(boxes: list[tuple[float, float, float, float]]) -> None:
     for i, (left, top, right, bottom) in enumerate(boxes):
         for left_2, top_2, right_2, bottom_2 in boxes[i + 1 :]:
             across = min(right, right_2) - max(left, left_2)
@@ -149,6 +153,18 @@ def test_every_shape_of_pot_is_drawn_on_one_page(tmp_path: Path, shape: str, siz
     grey = (tmp_path / "page.pgm").read_bytes()
     dark = sum(byte < 100 for byte in grey[-331 * 468 :])
     assert dark > 1000  # ink reached the page
+
+
+@pytest.mark.pdf
+@pytest.mark.parametrize("how", [Reading("de"), Reading("de", "inch"), Reading("en", "inch")], ids=str)
+def test_a_sheet_for_another_reader_fits_one_page_without_overlap(tmp_path: Path, how: Reading) -> None:
+    with reading(how):
+        file = _pdf(tmp_path, _sheet())
+    assert re.search(r"^Pages:\s+1$", _tool("pdfinfo", file), re.MULTILINE)
+    _lie_apart(_word_boxes(file))
+    words = _tool("pdftotext", file, "-")
+    assert ("Bevor der Baum herauskommt" in words) == (how.language == "de")
+    assert ("2 1/2 in" in words) == how.inches  # mesh for a hole of 25 mm: 65 mm
 
 
 @pytest.mark.pdf

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TypeAlias
 
+from ringwise.kit.reading import current_reading
 from ringwise.kit.show import day, dimensions, length
 from ringwise.kit.words import _, counted
 from ringwise.season.worksheet_content import Figure, PotDrawing, Worksheet
@@ -55,6 +56,7 @@ def worksheet_data(sheet: Worksheet) -> dict[str, Json]:
     """The sheet for its template: no markup, only texts and numbers."""
     return {
         "labels": labels(),
+        "lang": current_reading().language,
         "title": f"{sheet.operation}: {sheet.name}",
         "tree": sheet.tree,
         "name": sheet.name,
