@@ -188,9 +188,11 @@ def _filled(corners: Sequence[GirthPoint], curve: FloatArray) -> tuple[FloatArra
             for frac in curve[:-1, 0]
             if a.time_years < label + frac < b.time_years
         ]
-        seasons = _grown(np.array([a.time_years, *bends, b.time_years]), curve)
-        total = seasons[-1] - seasons[0]
-        share = (seasons - seasons[0]) / total if total > 0 else np.zeros_like(seasons)
+        days = np.array([a.time_years, *bends, b.time_years])
+        seasons = _grown(days, curve)
+        if seasons[-1] - seasons[0] < 1e-9:  # two measures of one winter differ by the tape: go straight
+            seasons = days
+        share = (seasons - seasons[0]) / max(seasons[-1] - seasons[0], 1e-12)
         times += [*bends, b.time_years]
         girths += list(a.girth_mm + share[1:] * (b.girth_mm - a.girth_mm))
     return np.array(times), np.maximum.accumulate(np.array(girths))
