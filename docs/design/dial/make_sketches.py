@@ -1,4 +1,4 @@
-"""Draws the ways in which a tree's life was tried as one picture, from one invented tree; `dial.md` compares them.
+"""Draws the ways in which one picture of a tree's life was tried, from an invented tree; see `dial.md`.
 
     python docs/design/dial/make_sketches.py
 
