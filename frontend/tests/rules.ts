@@ -14,7 +14,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   rooms: ['core', 'api', 'words', 'look', 'parts'],
 };
 const PACKAGES = /^(svelte($|\/)|@fontsource\/barlow\/)/;
-const IN_TESTS = /^(vitest|node:)/;
+const IN_TESTS = /^(vitest|fake-indexeddb|node:)/;
 const IMPORT = /(?:\bfrom|\bimport|\bimport\(|@import|url\()\s*['"]([^'"]+)['"]/g;
 const MOST_LINES = 400;
 

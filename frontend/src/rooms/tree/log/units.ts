@@ -1,0 +1,32 @@
+/** Amounts as a grower types them: a bare number takes the unit of the reader, and the form shows which. */
+
+export type Units = 'metric' | 'inch';
+export type Amount = 'girth' | 'trunk' | 'height' | 'weight' | 'graft' | 'at';
+
+const BARE: Readonly<Record<Amount, Readonly<Record<Units, string>>>> = {
+  girth: { metric: 'cm', inch: 'in' },
+  height: { metric: 'cm', inch: 'in' },
+  trunk: { metric: 'mm', inch: 'in' },
+  graft: { metric: 'mm', inch: 'mm' }, // thin stems are callipered in mm everywhere
+  at: { metric: 'cm', inch: 'in' },
+  weight: { metric: 'kg', inch: 'lb' },
+};
+
+/** A number by itself: whole, with a decimal point or comma, a fraction, or a whole number with a fraction. */
+const NUMBER = /^[+-]?(\d+([.,]\d+)?|[.,]\d+|\d+\s*[¼½¾⅛⅜⅝⅞]|[¼½¾⅛⅜⅝⅞]|(\d+[\s-]+)?\d+\/\d+)$/;
+
+/** The unit that a bare number takes. */
+export function unitOf(amount: Amount, units: Units): string {
+  return BARE[amount][units];
+}
+
+/** Whether a text is a number without a unit. */
+export function isBare(text: string): boolean {
+  return NUMBER.test(text.trim());
+}
+
+/** The text as it is sent: a bare number with the unit, anything else as typed. */
+export function withUnit(text: string, amount: Amount, units: Units): string {
+  const typed = text.trim();
+  return isBare(typed) ? `${typed} ${unitOf(amount, units)}` : typed;
+}
