@@ -1,3 +1,27 @@
 export const today = {
   'today.title': 'Today',
+  'today.weather': 'Weather',
+  'today.log': 'Log',
+  'today.log_label': 'Log: {work}, {tree}',
+  'today.reasons': 'Reasons',
+  'today.later': { one: '{count} work later', other: '{count} works later' },
+  'today.left_alone': 'Left alone',
+  'today.left_alone_count': {
+    one: '{count} work is not proposed, and why',
+    other: '{count} works are not proposed, and why',
+  },
+  'today.conflicts': 'In each other’s way',
+  'today.pair': '{earlier}, then {later}',
+  'today.way_out': 'Way out',
+  'today.overridden': {
+    one: '{count} conflict was accepted',
+    other: '{count} conflicts were accepted',
+  },
+  'today.accepted_because': 'Accepted: {reason}',
+  'today.notes': 'Notes',
+  'today.empty': 'Here stands what the trees want from you today. There is no tree yet.',
+  'today.first_tree': 'First steps',
+  'today.next_place': 'Where the trees stand is not known yet; without it no window can be worked out.',
+  'today.next_weather': 'There is no weather yet; without it no window can be worked out.',
+  'today.next_tree': 'There is no tree yet.',
 } as const;
