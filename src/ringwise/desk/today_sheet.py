@@ -12,7 +12,7 @@ from ringwise.desk.entry_words import operation_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_strip import weather_strip
 from ringwise.kit import show
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _, counted, inside_sentence
 from ringwise.records.taxa import all_taxa
 
 if TYPE_CHECKING:
@@ -158,7 +158,7 @@ def _titles() -> dict[str, str]:
 
 def _work(due: _Due) -> str:
     words = str(due.row["operation_words"])
-    return _("{name}, {work}").format(name=due.tree.name, work=words[:1].lower() + words[1:])
+    return _("{name}, {work}").format(name=due.tree.name, work=inside_sentence(words))
 
 
 def day_sentence(lines: Sequence[_Due]) -> str:
