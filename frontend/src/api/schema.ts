@@ -703,6 +703,16 @@ export interface components {
             typed: string;
         };
         /**
+         * Described
+         * @description The climate in the grower's words, as typed; blank where nothing was said.
+         */
+        Described: {
+            coldest: string;
+            first_frost: string;
+            last_frost: string;
+            warmest: string;
+        };
+        /**
          * Dial
          * @description Everything the dial draws.
          */
@@ -1275,9 +1285,15 @@ export interface components {
         Settings: {
             coldest_month_degC: number | null;
             coldest_shown: string;
+            /** @description Where frost days and means do not go together. */
+            contradictions: string[];
+            curve: components["schemas"]["YearCurve"];
+            described: components["schemas"]["Described"];
             elevation_m: number;
             folder: string;
             guess_coldest_shown: string;
+            /** @description Both means by the sea and inland, as a guess to correct. */
+            guess_line: string;
             guess_warmest_shown: string;
             language: string;
             languages: components["schemas"]["Choice"][];
@@ -1292,6 +1308,8 @@ export interface components {
             warmest_shown: string;
             /** @enum {string} */
             weather: "measured" | "described" | "none";
+            /** @description What is stored, from when to when; empty without weather. */
+            weather_lines: string[];
             weather_shown: string;
         };
         /**
@@ -1668,6 +1686,17 @@ export interface components {
             state: "ahead" | "open" | "closed" | "blocked";
             wanted: boolean;
             why: string;
+        };
+        /**
+         * YearCurve
+         * @description What a year from two monthly means is drawn with, as described weather is made.
+         */
+        YearCurve: {
+            /** @description From the winter solstice to the coldest day. */
+            lag_days: number;
+            range_summer_degC: number;
+            /** @description From the usual night to the usual day in winter. */
+            range_winter_degC: number;
         };
     };
     responses: {

@@ -11,7 +11,7 @@ from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.trees import action
 from ringwise.kit import show
-from ringwise.kit.errors import DateError, MissingFieldError
+from ringwise.kit.errors import DateError, MissingFieldError, at_field
 from ringwise.kit.reading import current_reading
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
@@ -64,18 +64,29 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
     """
     from ringwise.weather.described import ClimateWords, checked_words
 
-    for field, text in ((_("coldest month"), given.coldest), (_("warmest month"), given.warmest)):
-        if not text.strip():
-            raise MissingFieldError(_("{field} is blank; write its mean, such as 3 C").format(field=field))
-    words = checked_words(
-        ClimateWords(
-            _latitude_deg(workspace),
-            parse_quantity(given.coldest, "temperature", field=_("coldest month")),
-            parse_quantity(given.warmest, "temperature", field=_("warmest month")),
-            month_and_day(given.last_frost, field=_("last frost")),
-            month_and_day(given.first_frost, field=_("first frost")),
+    means_degC = {}
+    for key, field in (("coldest", _("coldest month")), ("warmest", _("warmest month"))):
+        text = getattr(given, key)
+        with at_field(key):
+            if not text.strip():
+                raise MissingFieldError(
+                    _("{field} is blank; write its mean, such as 3 C").format(field=field)
+                )
+            means_degC[key] = parse_quantity(text, "temperature", field=field)
+    with at_field("last_frost"):
+        last_frost = month_and_day(given.last_frost, field=_("last frost"))
+    with at_field("first_frost"):
+        first_frost = month_and_day(given.first_frost, field=_("first frost"))
+    with at_field("coldest"):  # what cannot be a climate is told where the means begin
+        words = checked_words(
+            ClimateWords(
+                _latitude_deg(workspace),
+                means_degC["coldest"],
+                means_degC["warmest"],
+                last_frost,
+                first_frost,
+            )
         )
-    )
     kept = {
         "coldest_month_degC": words.coldest_month_degC,
         "warmest_month_degC": words.warmest_month_degC,
@@ -260,6 +271,26 @@ def _contradiction(check: FrostCheck) -> str:
         + " "
         + _("Check the means first, then the day.")
     )
+
+
+def year_curve() -> Shape:
+    """What a year from two monthly means is drawn with: the same rows as described weather is made of.
+
+    Returns
+    -------
+    dict
+        Keys lag_days, range_winter_degC and range_summer_degC.
+
+    Examples
+    --------
+    >>> year_curve()["range_winter_degC"] < year_curve()["range_summer_degC"]
+    True
+    """
+    from ringwise.weather.described import described_rows
+
+    rows = described_rows()
+    names = {"lag_days": "lag", "range_winter_degC": "range_winter", "range_summer_degC": "range_summer"}
+    return {key: rows[name].number for key, name in names.items()}
 
 
 def guess_shape(workspace: Workspace) -> Shape | None:

@@ -219,6 +219,7 @@ def command_words(command: str) -> str:
         "entry withdraw": _("withdraw an entry of {id}"),
         "measure tape": _("measure {id} with the tape"),
         "weather import": _("take in weather"),
+        "weather describe": _("describe the climate"),
     }
     head, rest = " ".join(words[:2]), " ".join(words[2:])
     if command in {"demo", "undo"}:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from ringwise.desk.settings import FILE_NAME, write_settings
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.weather import weather_state
-from ringwise.kit.errors import FileFormatError, InputError, out_of_range
+from ringwise.kit.errors import FileFormatError, InputError, at_field, out_of_range
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
@@ -71,7 +72,7 @@ def set_place(workspace: Workspace, given: PlaceGiven) -> Shape:
     return {
         "changed": changed,
         "action": None,
-        "line": _("settings written: {names}").format(names=", ".join(changed)),
+        "line": _("settings written: {names}").format(names=_named(changed)),
     }
 
 
@@ -80,21 +81,40 @@ def _changes(given: PlaceGiven) -> dict[str, object]:
     for name in ("name", "owner", "units", "language"):
         text = getattr(given, name)
         if text is not None:
-            changed[name] = _plain(text, name) or None
+            with at_field(name):
+                changed[name] = _plain(text, name) or None
     for name, text, letters, most_deg in (
         ("latitude_deg", given.latitude, LATITUDE_LETTERS, MOST_LATITUDE_DEG),
         ("longitude_deg", given.longitude, LONGITUDE_LETTERS, MOST_LONGITUDE_DEG),
     ):
         if text is not None:
             field = _("latitude") if name == "latitude_deg" else _("longitude")
-            changed[name] = (
-                read_angle(text, field=field, letters=letters, most_deg=most_deg) if text else None
+            with at_field(name.removesuffix("_deg")):
+                changed[name] = (
+                    read_angle(text, field=field, letters=letters, most_deg=most_deg)
+                    if text.strip()
+                    else None
+                )
+    if (typed := given.elevation) is not None:
+        with at_field("elevation"):
+            changed["elevation_m"] = (
+                parse_quantity(typed, "elevation", field=_("elevation")) if typed.strip() else None
             )
-    if given.elevation is not None:
-        changed["elevation_m"] = (
-            parse_quantity(given.elevation, "elevation", field=_("elevation")) if given.elevation else None
-        )
     return changed
+
+
+def _named(changed: Mapping[str, object]) -> str:
+    """The settings that were written, in words."""
+    words = {
+        "name": _("name"),
+        "owner": _("owner"),
+        "units": _("units"),
+        "language": _("language"),
+        "latitude_deg": _("latitude"),
+        "longitude_deg": _("longitude"),
+        "elevation_m": _("elevation"),
+    }
+    return ", ".join(words[name] for name in changed)
 
 
 def _plain(text: str, field: str) -> str:

@@ -9,12 +9,13 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.desk.climate import SETTING, ClimateGiven, climate, describe_climate
+from ringwise.desk.climate import SETTING, ClimateGiven, climate, describe_climate, year_curve
 from ringwise.desk.head import weather_told
 from ringwise.desk.place_setup import PlaceGiven, set_place
 from ringwise.desk.settings import FILE_NAME, Settings, load_settings
 from ringwise.desk.shapes import Shape, day_text
 from ringwise.desk.trees import action
+from ringwise.desk.weather_file import weather_lines
 from ringwise.kit.errors import InputError, unknown_name
 from ringwise.kit.reading import languages
 from ringwise.kit.words import _
@@ -61,8 +62,13 @@ def settings_room(workspace: Workspace) -> Shape:
         "warmest_shown": stated["warmest_shown"],
         "guess_coldest_shown": guess.get("coldest_shown", ""),
         "guess_warmest_shown": guess.get("warmest_shown", ""),
+        "guess_line": guess.get("line", ""),
+        "described": {name: str((stated["typed"] or {}).get(name, "")) for name in _CLIMATE},
+        "contradictions": stated["contradictions"],
+        "curve": year_curve(),
         "weather": weather,
         "weather_shown": weather_shown,
+        "weather_lines": weather_lines(workspace),
         "folder": str(workspace.folder),
     }
 

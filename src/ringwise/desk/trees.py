@@ -14,7 +14,7 @@ from ringwise.desk.texts import checked_name, checked_note, one_line
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
-from ringwise.kit.errors import ConflictError, InputError, out_of_range, unknown_name
+from ringwise.kit.errors import ConflictError, InputError, at_field, out_of_range, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.facts import tree_facts
@@ -91,20 +91,27 @@ def _checked_id(text: str) -> str:
 
 
 def _started(workspace: Workspace, text: str) -> FuzzyDate:
-    when = parse_fuzzy_date(text, field="--started", south=workspace.settings.south)
-    if when.earliest is not None and when.earliest > workspace.today:
-        raise out_of_range("--started", text, _("up to today, {day}").format(day=workspace.today))
+    field = _("the date on which it began")
+    with at_field("started"):
+        when = parse_fuzzy_date(text.strip() or "unknown", field=field, south=workspace.settings.south)
+        if when.earliest is not None and when.earliest > workspace.today:
+            raise out_of_range(
+                field, text, _("up to today, {day}").format(day=show.day(workspace.today, year=True))
+            )
     return when
 
 
 def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> Shape:
     """Add a tree of which only name and species need be known."""
-    name = checked_name(given.name)
+    with at_field("name"):
+        name = checked_name(given.name)
+    with at_field("species"):
+        species = find_taxon(given.species).key
     known = workspace.store.trees()
     tree = Tree(
         id=_checked_id(given.id) if given.id is not None else _next_id(workspace),
         name=name,
-        species=find_taxon(given.species).key,
+        species=species,
         origin=given.origin,
         started=_started(workspace, given.started),
         stage=_stage(given.stage),
@@ -139,8 +146,12 @@ def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> 
 def _first_measures(workspace: Workspace, tree: Tree, given: NewTree) -> list[Entry]:
     from ringwise.desk.entry_reading import Given, read_entry
 
-    typed = {name: getattr(given, name).strip() for name in _MEASURES}
-    return [read_entry(workspace, tree, Given(name, text)) for name, text in typed.items() if text]
+    measured = []
+    for name in _MEASURES:
+        if text := getattr(given, name).strip():
+            with at_field(name):
+                measured.append(read_entry(workspace, tree, Given(name, text)))
+    return measured
 
 
 def sheet_revision(workspace: Workspace, tree: str) -> int:

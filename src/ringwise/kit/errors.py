@@ -14,16 +14,21 @@ RingwiseError                     what was given, what is allowed, what to do ne
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from difflib import get_close_matches
 
 from ringwise.kit.words import _
 
 
 class RingwiseError(Exception):
-    """Anything that Ringwise reports in one line; `where` names tree, pot, file or day."""
+    """Anything that Ringwise reports in one line; `where` names tree, pot, file or day.
+
+    `field` is the key of the form's field that the line is about, for faces that show it there; else blank.
+    """
 
     exit_code = 1
+    field = ""
 
     def __init__(self, message: str, *, where: str = "") -> None:
         super().__init__(message)
@@ -204,3 +209,33 @@ def out_of_range(field: str, given: str, accepted: str, *, reason: str = "", way
         field=field, given=given, accepted=accepted, why=why
     )
     return RangeError(f"{text} {way_out}".strip())
+
+
+@contextmanager
+def at_field(key: str) -> Iterator[None]:
+    """Mark an error raised inside as one about a field of a form, so that its line can stand there.
+
+    Parameters
+    ----------
+    key : str
+        The field's key, as the form sends it.
+
+    Yields
+    ------
+    None
+        While the field is read.
+
+    Examples
+    --------
+    >>> try:
+    ...     with at_field("height"):
+    ...         raise InputError("height is blank")
+    ... except InputError as wrong:
+    ...     print(wrong.field, wrong)
+    height height is blank
+    """
+    try:
+        yield
+    except RingwiseError as wrong:
+        wrong.field = wrong.field or key
+        raise

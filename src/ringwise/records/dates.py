@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from ringwise.kit.days import days_in_month
 from ringwise.kit.errors import DateError
 from ringwise.kit.words import _
+from ringwise.records.date_words import in_english
 
 PRECISIONS = ("day", "month", "season", "year", "circa", "before", "after", "unknown")
 
@@ -117,6 +118,8 @@ def parse_fuzzy_date(text: str, *, field: str, south: bool = False) -> FuzzyDate
       crosses the new year is named by the year in which it begins; "winter 2020/21" says so itself.
     - "2021", "'21": that year. Two digits mean 1969 to 2068. Two digits after a month ("March 21") or on
       their own could be a day or a year and are refused.
+    - German words stand for the English ones ("Frühjahr 2019", "um 1990", "unbekannt"), and "14.3.2021" for
+      14 March 2021.
 
     Parameters
     ----------
@@ -146,7 +149,7 @@ def parse_fuzzy_date(text: str, *, field: str, south: bool = False) -> FuzzyDate
     False
     """
     typed = text.strip()
-    folded = " ".join(typed.casefold().replace("’", "'").split())
+    folded = in_english(" ".join(typed.lower().replace("’", "'").split()))
     if folded in _UNKNOWN:
         return FuzzyDate(typed, None, None, "unknown")
     try:

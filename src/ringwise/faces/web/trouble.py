@@ -83,8 +83,8 @@ def of_error(error: errors.RingwiseError) -> JSONResponse:
     """
     for sort, status, kind in _KINDS:
         if isinstance(error, sort):
-            return trouble(status, kind, error.message, error.where)
-    return trouble(500, "failure", error.message, error.where)
+            return trouble(status, kind, error.message, error.where or error.field)
+    return trouble(500, "failure", error.message, error.where or error.field)
 
 
 def of_input(faults: Sequence[Mapping[str, Any]]) -> JSONResponse:

@@ -30,10 +30,8 @@ async def post_weather(
     name: Annotated[str, Query(max_length=255, description="Name of the file, to name the station by.")] = "",
 ) -> Any:
     """Take in the measured days of a weather station."""
-    from ringwise.desk.weather import import_weather
+    from ringwise.desk.weather_file import bring_weather
 
     async with received(request, desk.yard.folder, WEATHER_MOST_BYTES) as file:
-        station = PurePath(name).stem or "yard"
-        return done(
-            await run_in_threadpool(lambda: desk(import_weather, file, columns=None, station=station))
-        )
+        called = PurePath(name).name
+        return done(await run_in_threadpool(lambda: desk(bring_weather, file, called)))

@@ -195,6 +195,23 @@ class Today(Said):
     almanac: Literal["ready", "making", "none"]
 
 
+class Described(Said):
+    """The climate in the grower's words, as typed; blank where nothing was said."""
+
+    coldest: str
+    warmest: str
+    last_frost: str
+    first_frost: str
+
+
+class YearCurve(Said):
+    """What a year from two monthly means is drawn with, as described weather is made."""
+
+    lag_days: float = Field(description="From the winter solstice to the coldest day.")
+    range_winter_degC: float = Field(description="From the usual night to the usual day in winter.")
+    range_summer_degC: float
+
+
 class Settings(Said):
     """What holds for the yard."""
 
@@ -213,8 +230,13 @@ class Settings(Said):
     warmest_shown: str
     guess_coldest_shown: str
     guess_warmest_shown: str
+    guess_line: str = Field(description="Both means by the sea and inland, as a guess to correct.")
+    described: Described
+    contradictions: list[str] = Field(description="Where frost days and means do not go together.")
+    curve: YearCurve
     weather: Literal["measured", "described", "none"]
     weather_shown: str
+    weather_lines: list[str] = Field(description="What is stored, from when to when; empty without weather.")
     folder: str
 
 
