@@ -9,10 +9,19 @@ OWN = {"X-Ringwise": "1", "Content-Type": "application/json"}
 CHANGING = ("post", "put", "patch", "delete")
 
 
+THERE = {
+    "tree": "T01",
+    "entry": "T01-vigour-1",
+    "name": "A bench",
+    "job": "none",
+    "sha256": "0" * 64,
+    "width_px": "256",
+}
+
+
 def filled(path: str) -> str:
     """A path of the contract with names that are in the demo yard."""
-    values = {"tree": "T01", "name": "A bench", "job": "none", "sha256": "0" * 64, "width_px": "256"}
-    for name, value in (values | {"entry": "E000001"}).items():
+    for name, value in THERE.items():
         path = path.replace("{" + name + "}", value)
     return path
 

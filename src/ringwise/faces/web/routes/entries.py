@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Query
 
 from ringwise.faces.web.contract import CHANGES, READS
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import EntriesQuery, EntryId, TreeName
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.trees import Entries, Entry, EntryChange, EntryGiven, History
@@ -20,6 +21,7 @@ router = APIRouter(prefix="/api", tags=["entries"])
     response_model=Entries,
     responses=READS,
     operation_id="entries",
+    dependencies=NAMED,
     summary="Entries of a tree",
 )
 def get_entries(desk: Desk, tree: TreeName, query: Annotated[EntriesQuery, Query()]) -> Any:
@@ -45,7 +47,12 @@ def post_entry(desk: Desk, tree: TreeName, entry: Annotated[EntryGiven, Body()])
 
 
 @router.get(
-    "/entries/{entry}", response_model=Entry, responses=READS, operation_id="entry", summary="An entry"
+    "/entries/{entry}",
+    response_model=Entry,
+    responses=READS,
+    operation_id="entry",
+    dependencies=NAMED,
+    summary="An entry",
 )
 def get_entry(desk: Desk, entry: EntryId) -> Any:
     """One entry as it reads now."""
@@ -93,6 +100,7 @@ def delete_entry(
     response_model=History,
     responses=READS,
     operation_id="entryHistory",
+    dependencies=NAMED,
     summary="History of an entry",
 )
 def get_history(desk: Desk, entry: EntryId) -> Any:

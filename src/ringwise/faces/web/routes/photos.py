@@ -9,6 +9,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse
 
 from ringwise.faces.web.contract import CHANGES, READS, Answers, body_of
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import EntryId, PhotoQuery, TreeName
 from ringwise.faces.web.routes.yard import FOR_EVER
 from ringwise.faces.web.shapes.base import Done
@@ -26,6 +27,7 @@ _PICTURE: Answers = {200: {"description": "The small picture.", "content": {"ima
     response_model=Strips,
     responses=READS,
     operation_id="photos",
+    dependencies=NAMED,
     summary="Photos of a tree",
 )
 def get_photos(desk: Desk, tree: TreeName) -> Any:

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body
 
 from ringwise.faces.web.contract import CHANGES, READS
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.yard import Settings, SettingsChange
 from ringwise.faces.web.wishes import Desk, done
@@ -14,7 +15,14 @@ from ringwise.faces.web.wishes import Desk, done
 router = APIRouter(prefix="/api/settings", tags=["settings"])
 
 
-@router.get("", response_model=Settings, responses=READS, operation_id="settings", summary="Settings")
+@router.get(
+    "",
+    response_model=Settings,
+    responses=READS,
+    operation_id="settings",
+    dependencies=NAMED,
+    summary="Settings",
+)
 def get_settings(desk: Desk) -> Any:
     """What holds for the yard: place, people, language, units, climate."""
     from ringwise.desk.settings_room import settings_room

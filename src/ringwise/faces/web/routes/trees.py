@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Query
 
 from ringwise.faces.web.contract import CHANGES, READS
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import ListQuery, TreeName
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.dial import Dial
@@ -24,7 +25,14 @@ from ringwise.faces.web.wishes import Desk, done
 router = APIRouter(prefix="/api/trees", tags=["trees"])
 
 
-@router.get("", response_model=TreeList, responses=READS, operation_id="trees", summary="List of trees")
+@router.get(
+    "",
+    response_model=TreeList,
+    responses=READS,
+    operation_id="trees",
+    dependencies=NAMED,
+    summary="List of trees",
+)
 def get_trees(desk: Desk, query: Annotated[ListQuery, Query()]) -> Any:
     """Part of the list of trees, filtered and sorted."""
     from ringwise.desk.tree_list import tree_list
@@ -41,7 +49,12 @@ def post_tree(desk: Desk, tree: Annotated[TreeGiven, Body()]) -> Any:
 
 
 @router.get(
-    "/{tree}", response_model=TreePage, responses=READS, operation_id="tree", summary="Room of a tree"
+    "/{tree}",
+    response_model=TreePage,
+    responses=READS,
+    operation_id="tree",
+    dependencies=NAMED,
+    summary="Room of a tree",
 )
 def get_tree(desk: Desk, tree: TreeName) -> Any:
     """The room of one tree: its sheet, facts, windows, tasks and latest entries."""
@@ -76,6 +89,7 @@ def post_retire(desk: Desk, tree: TreeName, retired: Annotated[Retired, Body()])
     response_model=History,
     responses=READS,
     operation_id="sheetHistory",
+    dependencies=NAMED,
     summary="History of a sheet",
 )
 def get_history(desk: Desk, tree: TreeName) -> Any:
@@ -100,6 +114,7 @@ def get_dial(desk: Desk, tree: TreeName) -> Any:
     response_model=LogChoices,
     responses=READS,
     operation_id="choices",
+    dependencies=NAMED,
     summary="What can be logged",
 )
 def get_choices(desk: Desk, tree: TreeName) -> Any:

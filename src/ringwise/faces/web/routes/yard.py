@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Query, Response
 
 from ringwise.faces.web.contract import CHANGES, READS
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import BenchName, Typed
 from ringwise.faces.web.shapes.base import Done, Head, Why
 from ringwise.faces.web.shapes.yard import (
@@ -29,7 +30,14 @@ FOR_EVER = "private, max-age=31536000, immutable"
 _MOST_FIGURES = 500
 
 
-@router.get("/head", response_model=Head, responses=READS, operation_id="head", summary="Title block")
+@router.get(
+    "/head",
+    response_model=Head,
+    responses=READS,
+    operation_id="head",
+    dependencies=NAMED,
+    summary="Title block",
+)
 def get_head(desk: Desk) -> Any:
     """What the title block shows, the stamp of the record and the state of the almanac."""
     from ringwise.desk.head import head
@@ -37,7 +45,14 @@ def get_head(desk: Desk) -> Any:
     return desk(head)
 
 
-@router.get("/today", response_model=Today, responses=READS, operation_id="today", summary="Today's page")
+@router.get(
+    "/today",
+    response_model=Today,
+    responses=READS,
+    operation_id="today",
+    dependencies=NAMED,
+    summary="Today's page",
+)
 def get_today(desk: Desk) -> Any:
     """What needs the grower, what is left alone and why, planned works that collide, the weather strip."""
     from ringwise.desk.today_sheet import today_sheet
@@ -45,7 +60,14 @@ def get_today(desk: Desk) -> Any:
     return desk(today_sheet)
 
 
-@router.get("/yard", response_model=Plan, responses=READS, operation_id="plan", summary="The yard in plan")
+@router.get(
+    "/yard",
+    response_model=Plan,
+    responses=READS,
+    operation_id="plan",
+    dependencies=NAMED,
+    summary="The yard in plan",
+)
 def get_plan(desk: Desk) -> Any:
     """Benches and spots seen from above."""
     from ringwise.desk.almanac_views import plan_room
@@ -96,7 +118,14 @@ def put_bench(desk: Desk, name: BenchName, bench: Annotated[BenchGiven, Body()])
     return done(desk(place_bench, BenchWish(**bench.model_dump())))
 
 
-@router.get("/steps", response_model=Steps, responses=READS, operation_id="steps", summary="Latest steps")
+@router.get(
+    "/steps",
+    response_model=Steps,
+    responses=READS,
+    operation_id="steps",
+    dependencies=NAMED,
+    summary="Latest steps",
+)
 def get_steps(
     desk: Desk, limit: Annotated[int, Query(ge=1, le=500, description="How many at most.")] = 50
 ) -> Any:
@@ -122,7 +151,9 @@ def get_why(
     return desk.work(lambda worker, how: worker.why(of, how))
 
 
-@router.get("/goto", response_model=Hits, responses=READS, operation_id="goto", summary="Go to")
+@router.get(
+    "/goto", response_model=Hits, responses=READS, operation_id="goto", dependencies=NAMED, summary="Go to"
+)
 def get_goto(desk: Desk, q: Typed = "") -> Any:
     """Trees, benches and rooms that a search line finds."""
     from ringwise.desk.goto import goto
@@ -131,7 +162,12 @@ def get_goto(desk: Desk, q: Typed = "") -> Any:
 
 
 @router.get(
-    "/species", response_model=SpeciesList, responses=READS, operation_id="species", summary="Find a species"
+    "/species",
+    response_model=SpeciesList,
+    responses=READS,
+    operation_id="species",
+    dependencies=NAMED,
+    summary="Find a species",
 )
 def get_species(desk: Desk, q: Typed = "") -> Any:
     """Species whose names match, nearest first."""

@@ -1,0 +1,100 @@
+"""Write what the server answers of the demo yard as files, against which the app's own tests run."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from starlette.testclient import TestClient
+
+FOLDER = Path(__file__).with_name("snapshots")
+ASKED = {
+    "Head": "/api/head",
+    "Today": "/api/today",
+    "TreeList": "/api/trees?limit=4",
+    "TreePage": "/api/trees/T03",
+    "Dial": "/api/trees/T03/dial",
+    "Entries": "/api/trees/T03/entries?limit=6",
+    "Entry": "/api/entries/T01-vigour-1",
+    "History": "/api/entries/T01-vigour-1/history",
+    "LogChoices": "/api/trees/T03/choices",
+    "Strips": "/api/trees/T03/photos",
+    "Plan": "/api/yard",
+    "Steps": "/api/steps",
+    "Why": "/api/why?of=T03:repot:opens",
+    "Hits": "/api/goto?q=T0",
+    "SpeciesList": "/api/species?q=acer",
+    "Settings": "/api/settings",
+    "Jobs": "/api/jobs",
+    "Trouble": "/api/trees/T99",
+}
+# What differs from one run or machine to the next, and what stands for it.
+MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[\d.]*(?:Z|[+-]\d\d:\d\d)?")
+PASSING: dict[str, Any] = {
+    "version": "0.0.0",
+    "folder": "demo-yard",
+    "at_shown": "7 Mar 2027",
+    "recorded_shown": "7 Mar 2027",
+}
+_DIGITS = 6
+
+
+def settled(value: Any, key: str = "") -> Any:
+    """An answer without what passes: moments, the folder, the last digits of numbers."""
+    if key in PASSING:
+        return PASSING[key]
+    if isinstance(value, dict):
+        return {name: settled(each, name) for name, each in value.items()}
+    if isinstance(value, list):
+        return [settled(each) for each in value]
+    if isinstance(value, float):
+        return float(f"{value:.{_DIGITS}g}")
+    if isinstance(value, str):
+        return MOMENT.sub("2027-03-07T12:00:00", value)
+    return value
+
+
+def snapshots(folder: Path) -> dict[str, str]:
+    """The files by their names, from a demo yard that lies in a folder."""
+    from starlette.testclient import TestClient
+
+    from ringwise.desk.living import LivingYard
+    from ringwise.faces.web.app import create_app
+    from ringwise.kit.reading import Reading
+
+    with LivingYard(folder) as yard:
+        yard.almanac(Reading("en", "metric"), wait=True)
+        client = TestClient(create_app(yard), base_url="http://127.0.0.1")
+        client.headers["Accept-Language"] = "en"
+        found = {name: client.get(path).json() for name, path in ASKED.items()}
+        found["Figures"] = _figures(client, found["Plan"])
+        found["Dial"] |= {"ahead": [], "ahead_state": "making", "ahead_words": "", "ahead_why": None}
+        found["Jobs"] = {"jobs": []}
+    return {
+        f"{name}.json": json.dumps(settled(answer), indent=1, ensure_ascii=False) + "\n"
+        for name, answer in found.items()
+    }
+
+
+def _figures(client: TestClient, plan: dict[str, Any]) -> Any:
+    keys = [spot["figure"] for bench in plan["benches"] for spot in bench["spots"]][:2]
+    return client.get("/api/figures", params={"keys": ",".join(keys)}).json()
+
+
+if __name__ == "__main__":
+    from ringwise.desk.build_demo import build_demo
+
+    with tempfile.TemporaryDirectory() as place:
+        build_demo(Path(place) / "yard")
+        files = snapshots(Path(place) / "yard")
+    FOLDER.mkdir(exist_ok=True)
+    for old in FOLDER.glob("*.json"):
+        old.unlink()
+    for name, text in files.items():
+        (FOLDER / name).write_text(text, encoding="utf-8")
+    sys.stdout.write(f"{len(files)} snapshots written\n")

@@ -1,0 +1,105 @@
+"""An answer is named by all that it was made from, so that a reload where nothing changed costs nothing."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import TYPE_CHECKING, Annotated
+
+from fastapi import Depends, Request, Response
+
+from ringwise import __version__
+from ringwise.faces.web.wishes import Asking, asking
+
+if TYPE_CHECKING:
+    from starlette.datastructures import URL
+
+ASK_AGAIN = "private, no-cache"
+
+
+class NotModifiedError(Exception):
+    """The browser holds this very answer already."""
+
+    def __init__(self, mark: str) -> None:
+        super().__init__(mark)
+        self.mark = mark
+
+
+def mark_of(desk: Asking, address: URL) -> str:
+    """The name of the answer that an address has now.
+
+    Parameters
+    ----------
+    desk : Asking
+        The way to the yard.
+    address : URL
+        Path and query.
+
+    Returns
+    -------
+    str
+        For `ETag`: of the latest step, the day, the settings, the almanac, the reading and the program.
+    """
+    workspace = desk.yard.workspace()
+    how = desk.reading_of(workspace)
+    view = desk.yard.almanac(how)
+    parts = (
+        __version__,
+        address.path,
+        address.query,
+        desk.yard.stamp(),
+        workspace.today,
+        workspace.seed,
+        workspace.settings,
+        how,
+        view.state,
+        view.failed,
+        None if view.almanac is None else view.almanac.key,
+    )
+    return f'W/"{hashlib.sha256(repr(parts).encode("utf-8", "replace")).hexdigest()[:20]}"'
+
+
+def fresh(request: Request, response: Response, desk: Annotated[Asking, Depends(asking)]) -> None:
+    """Name the answer of a route, or say that the browser has it.
+
+    Parameters
+    ----------
+    request : Request
+        With the name that the browser holds.
+    response : Response
+        To be named.
+    desk : Asking
+        The way to the yard.
+
+    Raises
+    ------
+    NotModifiedError
+        If the browser has it.
+    """
+    mark = mark_of(desk, request.url)
+    held = {each.strip() for each in request.headers.get("if-none-match", "").split(",")}
+    if mark in held:
+        raise NotModifiedError(mark)
+    response.headers["ETag"] = mark
+    response.headers["Cache-Control"] = ASK_AGAIN
+
+
+async def not_modified(_request: Request, wrong: Exception) -> Response:
+    """The answer of a route whose answer the browser has.
+
+    Parameters
+    ----------
+    _request : Request
+        Of the route.
+    wrong : Exception
+        A `NotModifiedError`.
+
+    Returns
+    -------
+    Response
+        304.
+    """
+    assert isinstance(wrong, NotModifiedError)
+    return Response(status_code=304, headers={"ETag": wrong.mark, "Cache-Control": ASK_AGAIN})
+
+
+NAMED = [Depends(fresh)]
