@@ -1,0 +1,89 @@
+/** Names under trees: whole where there is room, in two lines, as an id, or left out; never over another. */
+
+import { overlaps, type Box } from './types';
+
+export interface Wanted {
+  key: string;
+  /** Middle of the name and the line that it hangs from, in px. */
+  x: number;
+  y: number;
+  name: string;
+  id: string;
+  /** The lowest number is placed first. */
+  rank: number;
+}
+
+export interface Placed {
+  key: string;
+  lines: string[];
+  x: number;
+  /** Base line of the first line. */
+  y: number;
+  box: Box;
+}
+
+export interface Setting {
+  /** Width of a text in px. */
+  measure: (text: string) => number;
+  /** From one line to the next, in px. */
+  line: number;
+  /** Kept free between two names, in px. */
+  gap: number;
+  /** What no name may cover. */
+  taken: readonly Box[];
+  /** No name leaves this. */
+  within: { left: number; right: number };
+}
+
+const ASCENT = 0.78; // of the line; the rest hangs below the base line
+
+/** The ways in which a name may be written, best first. */
+function writings(name: string, id: string, measure: (text: string) => number): string[][] {
+  const words = name.split(' ');
+  const ways: string[][] = [[name]];
+  if (words.length > 1) {
+    const halves = words
+      .slice(1)
+      .map((_word, i) => [words.slice(0, i + 1).join(' '), words.slice(i + 1).join(' ')]);
+    const widest = (lines: string[]): number => Math.max(...lines.map(measure));
+    ways.push(halves.sort((a, b) => widest(a) - widest(b))[0]!);
+  }
+  if (id && id !== name) ways.push([id]);
+  return ways;
+}
+
+/** Places as many names as there is room for; the order of the answer is the order of what was wanted. */
+export function placedLabels(wanted: readonly Wanted[], setting: Setting): Placed[] {
+  const placed = new Map<string, Placed>();
+  const boxes: Box[] = [...setting.taken];
+  const order = [...wanted].sort((a, b) => a.rank - b.rank || b.y - a.y || a.x - b.x);
+  for (const each of order) {
+    for (const lines of writings(each.name, each.id, setting.measure)) {
+      const found = fitted(each, lines, setting, boxes);
+      if (!found) continue;
+      placed.set(each.key, found);
+      boxes.push(found.box);
+      break;
+    }
+  }
+  return wanted.flatMap((each) => placed.get(each.key) ?? []);
+}
+
+function fitted(each: Wanted, lines: string[], setting: Setting, boxes: readonly Box[]): Placed | undefined {
+  const { line, gap, within } = setting;
+  const half = Math.max(...lines.map(setting.measure)) / 2;
+  if (2 * half > within.right - within.left) return undefined;
+  const x = Math.min(Math.max(each.x, within.left + half), within.right - half);
+  for (const lower of [0, line]) {
+    const top = each.y + lower;
+    const box: Box = {
+      left: x - half - gap / 2,
+      right: x + half + gap / 2,
+      top,
+      bottom: top + lines.length * line,
+    };
+    if (boxes.some((other) => overlaps(box, other))) continue;
+    return { key: each.key, lines, x, y: top + ASCENT * line, box };
+  }
+  return undefined;
+}
