@@ -62,31 +62,7 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
     InputError
         If a mean or a day does not read, or they cannot be a climate; nothing is stored.
     """
-    from ringwise.weather.described import ClimateWords, checked_words
-
-    means_degC = {}
-    for key, field in (("coldest", _("coldest month")), ("warmest", _("warmest month"))):
-        text = getattr(given, key)
-        with at_field(key):
-            if not text.strip():
-                raise MissingFieldError(
-                    _("{field} is blank; write its mean, such as 3 C").format(field=field)
-                )
-            means_degC[key] = parse_quantity(text, "temperature", field=field)
-    with at_field("last_frost"):
-        last_frost = month_and_day(given.last_frost, field=_("last frost"))
-    with at_field("first_frost"):
-        first_frost = month_and_day(given.first_frost, field=_("first frost"))
-    with at_field("coldest"):  # what cannot be a climate is told where the means begin
-        words = checked_words(
-            ClimateWords(
-                _latitude_deg(workspace),
-                means_degC["coldest"],
-                means_degC["warmest"],
-                last_frost,
-                first_frost,
-            )
-        )
+    words = _read_words(workspace, given)
     kept = {
         "coldest_month_degC": words.coldest_month_degC,
         "warmest_month_degC": words.warmest_month_degC,
@@ -105,6 +81,27 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
     )
     answer = climate(workspace)
     return answer | {"action": saved, "line": line}
+
+
+def _read_words(workspace: Workspace, given: ClimateGiven) -> ClimateWords:
+    from ringwise.weather.described import ClimateWords, checked_words
+
+    means_degC: dict[str, float] = {}
+    for key, field in (("coldest", _("coldest month")), ("warmest", _("warmest month"))):
+        text = getattr(given, key)
+        with at_field(key):
+            if not text.strip():
+                raise MissingFieldError(
+                    _("{field} is blank; write its mean, such as 3 C").format(field=field)
+                )
+            means_degC[key] = parse_quantity(text, "temperature", field=field)
+    with at_field("last_frost"):
+        last_frost = month_and_day(given.last_frost, field=_("last frost"))
+    with at_field("first_frost"):
+        first_frost = month_and_day(given.first_frost, field=_("first frost"))
+    with at_field("coldest"):  # what cannot be a climate is told where the means begin
+        here, cold, warm = _latitude_deg(workspace), means_degC["coldest"], means_degC["warmest"]
+        return checked_words(ClimateWords(here, cold, warm, last_frost, first_frost))
 
 
 def climate(workspace: Workspace) -> Shape:
