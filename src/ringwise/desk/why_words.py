@@ -8,8 +8,10 @@ from functools import lru_cache
 
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _, from_data
+from ringwise.records.taxa import ANY, all_taxa
 
 _ROW = re.compile(r"row (\S+) of (\w+)(?:, (.*))?", re.DOTALL)
+_GROUP = re.compile(r"G[1-9]")
 _CODE = re.compile(r"[a-z]+(?:_[a-z]+)+")
 _UNITS = (
     (re.compile(r"(?<=\d) degC_days\b"), " °C·d"),
@@ -23,6 +25,10 @@ _UNITS = (
 
 def _parameters() -> dict[str, str]:
     """Names of parameters; one that is not listed has its underscores taken out."""
+    return _of_stages() | _of_pots() | _of_growth()
+
+
+def _of_stages() -> dict[str, str]:
     return {
         "chill_base": _("chill counts below"),
         "heat_base": _("warmth counts above"),
@@ -50,12 +56,22 @@ def _parameters() -> dict[str, str]:
         "colour_to_fall": _("from colour to the first fall"),
         "fall_to_half": _("from the first fall to half down"),
         "half_to_bare": _("from half down to bare"),
+    }
+
+
+def _of_pots() -> dict[str, str]:
+    return {
         "rim_drop_mm": _("soil below the rim"),
         "base_drop_mm": _("depth lost to the floor"),
         "taper_frac": _("share left by sloping walls"),
         "settle_factor": _("settling of the mix"),
         "waste_factor": _("waste in mixing"),
         "dome_factor": _("dome against the hollow"),
+    }
+
+
+def _of_growth() -> dict[str, str]:
+    return {
         "pipe": _("wood behind each leaf area"),
         "area_exponent": _("how wood areas add up at a fork"),
         "pot_exponent": _("how growth rises with the pot"),
@@ -193,15 +209,27 @@ def room_words(room: str) -> str:
     Examples
     --------
     >>> room_words("phenology.forecast"), room_words("row any.tree_sd of variation, trees 1990-2001")
-    ('forecast of stages', 'table "spread of stages", trees 1990-2001')
+    ('forecast of stages', 'table "spread of stages", row of any kind of tree, trees 1990-2001')
     """
     row = _ROW.fullmatch(room)
     if row is None:
         rooms = _rooms()
         return rooms.get(room) or room.replace(".", ": ").replace("_", " ")
     table = _tables().get(row[2]) or row[2].replace("_", " ")
-    told = _('table "{table}"').format(table=table)
-    return f"{told}, {row[3]}" if row[3] else told
+    told = [_('table "{table}"').format(table=table), _whose(row[1]), row[3]]
+    return ", ".join(part for part in told if part)
+
+
+def _whose(row: str) -> str:
+    """The kind of tree that a row is about; blank where its name says none."""
+    for part in row.split("."):
+        if part == ANY:
+            return _("row of any kind of tree")
+        if _GROUP.fullmatch(part):
+            return _("row of group {group}").format(group=part)
+        if part in all_taxa():
+            return _("row of {kind}").format(kind=all_taxa()[part].botanical_name)
+    return ""
 
 
 def _unit_words(value: str) -> str:
@@ -237,7 +265,7 @@ def plain_link(link: Trace) -> Trace:
     --------
     >>> link = plain_link(Trace("tree_sd", "2.8 days", "row any.tree_sd of variation", basis="transferred"))
     >>> link.label, link.room
-    ('spread between trees of one kind', 'table "spread of stages"')
+    ('spread between trees of one kind', 'table "spread of stages", row of any kind of tree')
     """
     return replace(
         link,
