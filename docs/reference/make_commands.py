@@ -148,6 +148,19 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     )
 
 
+def serving() -> str:
+    """The part of the command that does not end by itself."""
+    return f"""## ringwise serve
+
+```text
+{options_of(["serve"])}
+```
+
+Its first line of output is the address, said as soon as it listens; with `--json` an object with
+`address` and `collection` instead. `docs/explain/server.md` says who may ask it what.
+"""
+
+
 def page() -> str:
     """The whole page."""
     os.environ["COLUMNS"] = "100"
@@ -172,6 +185,7 @@ variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_
 """
     with tempfile.TemporaryDirectory() as scratch:
         parts = [section(example, Path(scratch), known) for example in EXAMPLES]
+    parts.insert(1, serving())
     return head + "\n" + "\n".join(parts)
 
 

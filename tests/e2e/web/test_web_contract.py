@@ -1,4 +1,4 @@
-"""What the app is built from is what the server says: the contract, its name, the answers of the demo yard."""
+"""What the app is built from is what the server says: the contract, its name, what a yard answers."""
 
 from __future__ import annotations
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command, documents
+from ringwise.faces.cli.base import Common, Shown, command, documents, show
+from ringwise.faces.cli.serve import serve_folder
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -28,8 +29,8 @@ def add_to(app: typer.Typer) -> None:
 def _demo(
     common: Common,
     no_open: Annotated[bool, typer.Option("--no-open", help=_("Build, compute and leave."))] = False,
-) -> Shown:
-    """Build the demo yard (invented data), compute everything, and say where to look."""
+) -> Shown | None:
+    """Build the demo yard (invented data), compute everything, say where to look, and open the app on it."""
     from ringwise.desk.build_demo import build_demo
     from ringwise.desk.compiling import begin_compiling
     from ringwise.desk.today import today_page
@@ -40,10 +41,6 @@ def _demo(
     begin_compiling()
     page = today_page(workspace)
     files = _documents(workspace, folder / "out")
-    if not no_open and not common.as_json and sys.stdout.isatty():
-        import webbrowser
-
-        webbrowser.open(files["futures_T01"].resolve().as_uri())
     data = {
         "collection": str(folder),
         "today": page["today"],
@@ -54,7 +51,12 @@ def _demo(
         "files": {name: str(file) for name, file in files.items()},
         "seed": workspace.seed,
     }
-    return Shown(data, lambda console: _draw(console, page, folder, files))
+    shown = Shown(data, lambda console: _draw(console, page, folder, files))
+    if no_open or common.as_json or not sys.stdout.isatty():
+        return shown
+    show(shown, common)
+    serve_folder(common, folder, port=None, open_it=True)
+    return None
 
 
 def _documents(workspace: Workspace, out: Path) -> dict[str, Path]:
