@@ -222,7 +222,7 @@ def make_ahead(
     def made() -> dict[str, object]:
         start = start_of(workspace, facts)
         look = Look(FUTURES, YEARS, workspace.settings.workers)
-        life = biology(lookup_keys(facts.tree.species))
+        life = biology(lookup_keys(facts.tree.species if facts.taxon is None else facts.taxon.key))
         lives = course_lives(workspace, start, ready_course(COURSE), life, look, progress)
         return asdict(_of_lives(workspace, facts, lives))
 

@@ -140,14 +140,16 @@ class Worker:
                 return
             self._working.add(id_)
         order = self._lanes["futures"].order({"task": "job", "id": id_, **_how(reading)})
-        order.add_done_callback(lambda answer: self._ended(id_, answer))
+        order.add_done_callback(lambda answer: self._ended(id_, reading, answer))
 
-    def _ended(self, id_: str, answer: Future[Any]) -> None:
+    def _ended(self, id_: str, reading: Reading, answer: Future[Any]) -> None:
         with self._lock:
             self._working.discard(id_)
         wrong = answer.exception()
         if wrong is not None:
-            _LOG.error("job %s ended by %s", id_, type(wrong).__name__)
+            _LOG.warning("job %s was left by %s", id_, type(wrong).__name__)
+        elif not self._workspace().store.jobs.get(id_).ended:  # taken off and asked for again meanwhile
+            self._do(id_, reading)
 
 
 def _how(reading: Reading) -> dict[str, list[str]]:

@@ -50,6 +50,7 @@ class Server:
         from ringwise.faces.web.listening import serve
 
         with LivingYard(folder, on=on, seed=seed) as yard:
+            yard.worker.take_up(yard.workspace().settings.reading)
             serve(yard, port, ready)
 
 
