@@ -135,7 +135,7 @@ def _figure(workspace: Workspace, facts: TreeFacts, key: str) -> Shape:
             engine_version=engine_version(),
             seed=workspace.seed,
         )
-    return drawn | {"key": key, "basis": basis, "basis_words": _basis_words(facts, basis)}
+    return drawn | {"key": key, "basis": basis, "basis_words": basis_words(facts, basis)}
 
 
 def _drawn(workspace: Workspace, facts: TreeFacts, basis: str) -> dict[str, Any]:
@@ -173,7 +173,8 @@ def _plain(figure: Figure) -> dict[str, Any]:
     }
 
 
-def _basis_words(facts: TreeFacts, basis: str) -> str:
+def basis_words(facts: TreeFacts, basis: str) -> str:
+    """How a figure was made, in words."""
     if basis == "structure":
         return _("drawn from the tape; forks and twigs are reckoned")
     if sizes_of(facts)[2]:

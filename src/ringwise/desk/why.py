@@ -30,7 +30,7 @@ def why(workspace: Workspace, result: str) -> Shape:
         The collection.
     result : str
         "T03:repot:opens", "T03:repot:gross", "T21:stage:07", "T03:fact:trunk_mm", "T03:girth@2025",
-        "photo:E12:scale", "yard:climate" or "T01:futures".
+        "T03:ahead:2032", "T03:figure", "photo:E12:scale", "yard:climate" or "T01:futures".
 
     Returns
     -------
@@ -146,6 +146,10 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_facts import fact_trace
 
         return fact_trace(workspace, tree, figure)
+    if what == "ahead":
+        from ringwise.desk.why_ahead import ahead_trace
+
+        return ahead_trace(workspace, tree, figure)
     if what == "stage":
         return _stage_trace(workspace, tree, figure)
     if figure in _WINDOW:
@@ -168,6 +172,14 @@ def _tree_trace(workspace: Workspace, tree: str, what: str, result: str) -> Trac
         from ringwise.desk.turnings import futures_trace
 
         return futures_trace(workspace, tree)
+    if what == "ahead":
+        from ringwise.desk.why_ahead import ahead_trace
+
+        return ahead_trace(workspace, tree)
+    if what == "figure":
+        from ringwise.desk.why_ahead import figure_trace
+
+        return figure_trace(workspace, tree)
     ring, mark, year = what.partition("@")
     if ring == "girth" and mark:
         from ringwise.desk.why_facts import ring_trace
