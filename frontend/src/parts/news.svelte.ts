@@ -35,7 +35,8 @@ export function offline(): boolean {
 /** Begins to listen; called once by the app. Returns what ends it. */
 export function startNews(): () => void {
   void readHead();
-  return listen({
+  addEventListener('online', refresh);
+  const stop = listen({
     change: (stamp) => follow(onStamp(seen, stamp)),
     almanac: () => refresh(),
     job: (job) => jobListeners.forEach((tell) => tell(job)),
@@ -46,6 +47,10 @@ export function startNews(): () => void {
       if (isReached && headNow?.almanac === 'making') refresh();
     },
   });
+  return () => {
+    removeEventListener('online', refresh);
+    stop();
+  };
 }
 
 /** Reads everything on screen again: after a deed of this page, or when the person asks for it. */
@@ -77,6 +82,7 @@ async function readHead(): Promise<void> {
     const answer = await get('/api/head');
     if (number !== headAsked) return; // a later question is under way
     headNow = answer;
+    isOffline = false;
     seen = onStamp(seen, answer.stamp).seen;
     if (answer.language !== language() && Object.hasOwn(LANGUAGES, answer.language)) {
       await speak(answer.language as Language);
@@ -155,6 +161,7 @@ async function fetched<Answer>(
     const answer = await question();
     if (signal.aborted) return;
     loader.value = answer;
+    isOffline = false; // the stream of events may have outlived what kept us from asking
     loader.wrong = undefined;
   } catch (wrong) {
     if (signal.aborted) return;

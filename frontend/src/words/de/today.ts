@@ -22,10 +22,9 @@ export const today: LikeEnglish<typeof english> = {
   },
   'today.accepted_because': 'Hingenommen: {reason}',
   'today.notes': 'Hinweise',
-  'today.empty': 'Hier steht, was die Bäume heute brauchen. Noch gibt es keinen Baum.',
+  'today.empty': 'Hier wird stehen, was die Bäume am jeweiligen Tag brauchen.',
   'today.first_tree': 'Erste Schritte',
   'today.next_place':
     'Noch ist nicht bekannt, wo die Bäume stehen; ohne den Ort lässt sich kein Zeitfenster berechnen.',
   'today.next_weather': 'Noch gibt es kein Wetter; ohne Wetter lässt sich kein Zeitfenster berechnen.',
-  'today.next_tree': 'Noch gibt es keinen Baum.',
 };

@@ -19,9 +19,8 @@ export const today = {
   },
   'today.accepted_because': 'Accepted: {reason}',
   'today.notes': 'Notes',
-  'today.empty': 'Here stands what the trees want from you today. There is no tree yet.',
+  'today.empty': 'What the trees want from you on a day will stand here.',
   'today.first_tree': 'First steps',
   'today.next_place': 'Where the trees stand is not known yet; without it no window can be worked out.',
   'today.next_weather': 'There is no weather yet; without it no window can be worked out.',
-  'today.next_tree': 'There is no tree yet.',
 } as const;
