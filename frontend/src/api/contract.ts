@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = 'c7955f73c4f5';
+export const CONTRACT = 'f774173a67a4';

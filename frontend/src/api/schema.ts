@@ -82,6 +82,8 @@ export interface paths {
         /**
          * Silhouettes
          * @description Silhouettes by their keys; a key names what it was drawn from, so that they never change.
+         *
+         *     Drawing takes time: those that are not ready within a moment are named in `more`, to be asked for again.
          */
         get: operations["figures"];
         put?: never;

@@ -83,7 +83,8 @@ def snapshots(folder: Path) -> dict[str, str]:
 
 def _figures(client: TestClient, plan: dict[str, Any]) -> Any:
     keys = [spot["figure"] for bench in plan["benches"] for spot in bench["spots"]][:2]
-    return client.get("/api/figures", params={"keys": ",".join(keys)}).json()
+    one_by_one = [client.get("/api/figures", params={"keys": key}).json() for key in keys]  # none is put off
+    return {"figures": [figure for each in one_by_one for figure in each["figures"]], "more": []}
 
 
 if __name__ == "__main__":

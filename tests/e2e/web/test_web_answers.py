@@ -96,9 +96,19 @@ def test_the_reader_is_answered_in_the_language_of_the_browser(client: TestClien
 def test_figures_are_kept_for_ever(client: TestClient) -> None:
     plan = client.get("/api/yard").json()
     keys = [spot["figure"] for bench in plan["benches"] for spot in bench["spots"]][:3]
+    for key in keys:
+        answer = client.get("/api/figures", params={"keys": key})
+        assert "immutable" in answer.headers["cache-control"]
+        assert [figure["key"] for figure in answer.json()["figures"]] == [key]
+
+
+def test_figures_that_are_put_off_are_not_kept(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringwise.desk.figures.AT_ONCE_S", -1.0)
+    plan = client.get("/api/yard").json()
+    keys = [spot["figure"] for bench in plan["benches"] for spot in bench["spots"]][:2]
     answer = client.get("/api/figures", params={"keys": ",".join(keys)})
-    assert "immutable" in answer.headers["cache-control"]
-    assert {figure["key"] for figure in answer.json()["figures"]} == set(keys)
+    assert answer.json()["more"] == keys[1:]
+    assert answer.headers["cache-control"] == "no-store"
 
 
 def test_nothing_leaves_this_machine(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:

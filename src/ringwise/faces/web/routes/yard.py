@@ -27,7 +27,6 @@ from ringwise.kit.words import _
 router = APIRouter(prefix="/api", tags=["yard"])
 
 FOR_EVER = "private, max-age=31536000, immutable"
-_MOST_FIGURES = 500
 
 
 @router.get(
@@ -85,12 +84,14 @@ def get_figures(
         str, Query(min_length=1, max_length=40_000, description="Keys of figures, set apart by commas.")
     ],
 ) -> Any:
-    """Silhouettes by their keys; a key names what it was drawn from, so that they never change."""
+    """Silhouettes by their keys; a key names what it was drawn from, so that they never change.
+
+    Drawing takes time: those that are not ready within a moment are named in `more`, to be asked for again.
+    """
     from ringwise.desk.figures import figures
 
-    wanted = list(dict.fromkeys(key for key in keys.split(",") if key))[:_MOST_FIGURES]
-    answer = desk(figures, wanted)
-    response.headers["Cache-Control"] = FOR_EVER
+    answer = desk(figures, [key for key in keys.split(",") if key])
+    response.headers["Cache-Control"] = "no-store" if answer["more"] else FOR_EVER
     return answer
 
 
