@@ -85,36 +85,34 @@ def _front_photo(facts: TreeFacts) -> str | None:
     return None if photo is None else str(photo.data["sha256"])
 
 
-def tree_list(
-    workspace: Workspace,
-    *,
-    q: str = "",
-    place: str = "",
-    species: str = "",
-    state: str = "",
-    sort: str = "",
-    offset: int = 0,
-    limit: int = 100,
-    retired: bool = False,
-) -> Shape:
+@dataclass(frozen=True)
+class ListWish:
+    """Which part of the list is wanted, and in which order.
+
+    The words of `q` must all be found in id, name, species, place or note. `place` and `species` (by its key) keep only trees that stand there, are of it; `state` only those whose
+    next work is "open", "ahead", "closed" or "blocked", or is "wanted". `sort` is "name", "species", "place",
+    "next", "trunk" or "id" (which holds where it is blank); "-" before it turns it.
+    """
+
+    q: str = ""
+    place: str = ""
+    species: str = ""
+    state: str = ""
+    sort: str = ""
+    offset: int = 0
+    limit: int = 100
+    retired: bool = False
+
+
+def tree_list(workspace: Workspace, wish: ListWish | None = None) -> Shape:
     """Part of the list of trees.
 
     Parameters
     ----------
     workspace : Workspace
         The collection.
-    q : str
-        Words that must all be found in id, name, species, place or note.
-    place, species : str
-        Only trees that stand there, are of this species (by its key).
-    state : str
-        Only trees whose next work is "open", "ahead", "closed" or "blocked", or is "wanted".
-    sort : str
-        "name", "species", "place", "next", "trunk" or "id" (which holds where it is blank); "-" turns it.
-    offset, limit : int
-        Which part.
-    retired : bool
-        Whether retired trees are listed too.
+    wish : ListWish, optional
+        By default the first hundred by id.
 
     Returns
     -------
@@ -128,37 +126,38 @@ def tree_list(
     RangeError
         If the part is out of range.
     """
-    if not 1 <= limit <= MOST_ROWS:
-        raise out_of_range(_("limit"), str(limit), _("{low} to {high}").format(low=1, high=MOST_ROWS))
-    if offset < 0:
-        raise out_of_range(_("offset"), str(offset), _("0 or more"))
-    if state and state not in STATES:
-        raise unknown_name(_("state"), state, STATES)
+    asked = _checked(wish or ListWish())
     almanac = almanac_of(workspace).almanac
     nexts: Mapping[str, NextTold] = {} if almanac is None else almanac.nexts
-    words = q.casefold().split()
-    lines = _lines(workspace, retired)
+    words = asked.q.casefold().split()
+    lines = _lines(workspace, asked.retired)
     if words:
         lines = [each for each in lines if all(word in each.text for word in words)]
-    chosen = (
-        lines
-        if not (place or species or state)
-        else [
-            each
-            for each in lines
-            if (not place or each.place == place)
-            and (not species or each.species == species)
-            and (not state or _has_state(nexts.get(each.facts.tree.id), state))
-        ]
-    )
-    ordered = _sorted(chosen, sort, nexts)
+    chosen = [each for each in lines if _fits(each, asked, nexts)]
+    ordered = _sorted(chosen, asked.sort, nexts)
     return {
         "total": len(ordered),
-        "offset": offset,
-        "trees": [_row(each, nexts) for each in ordered[offset : offset + limit]],
+        "offset": asked.offset,
+        "trees": [_row(each, nexts) for each in ordered[asked.offset : asked.offset + asked.limit]],
         "places": _counts((each.place, each.place) for each in lines if each.place),
         "species": _counts((each.species, each.botanical_name) for each in lines),
     }
+
+
+def _checked(wish: ListWish) -> ListWish:
+    if not 1 <= wish.limit <= MOST_ROWS:
+        raise out_of_range(_("limit"), str(wish.limit), _("{low} to {high}").format(low=1, high=MOST_ROWS))
+    if wish.offset < 0:
+        raise out_of_range(_("offset"), str(wish.offset), _("0 or more"))
+    if wish.state and wish.state not in STATES:
+        raise unknown_name(_("state"), wish.state, STATES)
+    return wish
+
+
+def _fits(line: Line, wish: ListWish, nexts: Mapping[str, NextTold]) -> bool:
+    if (wish.place and line.place != wish.place) or (wish.species and line.species != wish.species):
+        return False
+    return not wish.state or _has_state(nexts.get(line.facts.tree.id), wish.state)
 
 
 def _lines(workspace: Workspace, retired: bool) -> list[Line]:

@@ -10,7 +10,7 @@ import pytest
 from living_yards import NOW, entry, save, small_yard
 
 from ringwise.desk.living import LivingYard
-from ringwise.desk.tree_list import MOST_ROWS, tree_list
+from ringwise.desk.tree_list import MOST_ROWS, ListWish, tree_list
 from ringwise.desk.workspace import open_workspace
 from ringwise.faces.web.shapes.trees import TreeList
 from ringwise.kit.errors import RangeError, UnknownNameError
@@ -29,7 +29,7 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LivingYard]:
 
 def ids(yard: LivingYard, **asked: Any) -> list[str]:
     """Ids of the rows that are answered."""
-    return [row["id"] for row in tree_list(yard.workspace(), **asked)["trees"]]
+    return [row["id"] for row in tree_list(yard.workspace(), ListWish(**asked))["trees"]]
 
 
 def test_answer_is_that_of_the_contract(yard: LivingYard) -> None:
@@ -78,30 +78,33 @@ def test_found_filtered_and_sorted(yard: LivingYard, asked: dict[str, Any], expe
 
 def test_next_work_sorts_what_can_be_done_first(yard: LivingYard) -> None:
     """By the day on which the next work opens; a blocked one and a tree without any come last."""
-    rows = tree_list(yard.workspace(), sort="next")["trees"]
+    rows = tree_list(yard.workspace(), ListWish(sort="next"))["trees"]
     assert [row["id"] for row in rows[-2:]] == ["T4", "T10"]
-    assert {row["id"] for row in tree_list(yard.workspace(), state="wanted")["trees"]} >= {"T1", "T2"}
+    assert {row["id"] for row in tree_list(yard.workspace(), ListWish(state="wanted"))["trees"]} >= {
+        "T1",
+        "T2",
+    }
 
 
 def test_bad_wishes_are_named(yard: LivingYard) -> None:
     """Each with its accepted values."""
     with pytest.raises(UnknownNameError, match="next"):
-        tree_list(yard.workspace(), sort="height")
+        tree_list(yard.workspace(), ListWish(sort="height"))
     with pytest.raises(UnknownNameError, match="ahead"):
-        tree_list(yard.workspace(), state="sad")
+        tree_list(yard.workspace(), ListWish(state="sad"))
     with pytest.raises(RangeError):
-        tree_list(yard.workspace(), limit=MOST_ROWS + 1)
+        tree_list(yard.workspace(), ListWish(limit=MOST_ROWS + 1))
     with pytest.raises(RangeError):
-        tree_list(yard.workspace(), offset=-1)
+        tree_list(yard.workspace(), ListWish(offset=-1))
 
 
 def test_language_and_units_are_the_readers(yard: LivingYard) -> None:
     """The same tree is found by its German name by a German reader, and shown in inches to another."""
     with reading(Reading("de", "metric")):
-        german = tree_list(yard.workspace(), q="ahorn")["trees"]
+        german = tree_list(yard.workspace(), ListWish(q="ahorn"))["trees"]
     assert [row["id"] for row in german] == ["T1", "T5"]
     with reading(Reading("en", "inch")):
-        assert "in" in tree_list(yard.workspace(), q="T1")["trees"][0]["trunk_mm"]["shown"]
+        assert "in" in tree_list(yard.workspace(), ListWish(q="T1"))["trees"][0]["trunk_mm"]["shown"]
 
 
 def test_changes_are_seen_at_once(tmp_path: Path) -> None:
@@ -114,10 +117,15 @@ def test_changes_are_seen_at_once(tmp_path: Path) -> None:
         save(yard.store, Tree("T5", "Weir", "acer_palmatum", retired=exact_day(NOW.at.date())))
         assert ids(yard, q="weir") == []
         assert ids(yard, q="weir", retired=True) == ["T5"]
-        asked = ({}, {"sort": "species"}, {"q": "mill", "retired": True}, {"place": "left bench"})
+        asked: tuple[dict[str, Any], ...] = (
+            {},
+            {"sort": "species"},
+            {"q": "mill", "retired": True},
+            {"place": "left bench"},
+        )
         for each in asked:
             fresh, living = open_workspace(folder), yard.workspace()
-            with_next = [tree_list(workspace, **each) for workspace in (fresh, living)]  # type: ignore[arg-type]
+            with_next = [tree_list(workspace, ListWish(**each)) for workspace in (fresh, living)]
             for answer in with_next:
                 for row in answer["trees"]:
                     row["next"] = None

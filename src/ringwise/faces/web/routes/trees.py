@@ -35,9 +35,9 @@ router = APIRouter(prefix="/api/trees", tags=["trees"])
 )
 def get_trees(desk: Desk, query: Annotated[ListQuery, Query()]) -> Any:
     """Part of the list of trees, filtered and sorted."""
-    from ringwise.desk.tree_list import tree_list
+    from ringwise.desk.tree_list import ListWish, tree_list
 
-    return desk(tree_list, **query.model_dump())
+    return desk(tree_list, ListWish(**query.model_dump()))
 
 
 @router.post("", response_model=Done, responses=CHANGES, operation_id="addTree", summary="Add a tree")
