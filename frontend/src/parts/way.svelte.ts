@@ -1,5 +1,7 @@
 /** Where the app is: the place on screen and what its address asks for, kept in step with the address bar. */
 
+import { tick } from 'svelte';
+
 import { pathOf, placeOf, type Place } from '../core/paths';
 
 let current = $state<Place>(placeOf(globalThis.location?.pathname ?? '/'));
@@ -64,6 +66,7 @@ function arrive(): void {
   if (pathOf(to) !== pathOf(current)) {
     current = to;
     titled('');
+    void tick().then(() => document.getElementById('main')?.focus({ preventScroll: true })); // as a new page would
   }
   query = location.search;
 }
