@@ -2,6 +2,9 @@
 
 import type { LikeEnglish } from './catalogue';
 import { house } from './de/house';
+import { log } from './de/log';
+import { outbox } from './de/outbox';
+import { photos } from './de/photos';
 import { settings } from './de/settings';
 import { start } from './de/start';
 import { today } from './de/today';
@@ -9,4 +12,14 @@ import { tree } from './de/tree';
 import { yard } from './de/yard';
 import type { en } from './en';
 
-export const de: LikeEnglish<typeof en> = { ...house, ...settings, ...start, ...today, ...tree, ...yard };
+export const de: LikeEnglish<typeof en> = {
+  ...house,
+  ...log,
+  ...outbox,
+  ...photos,
+  ...settings,
+  ...start,
+  ...today,
+  ...tree,
+  ...yard,
+};

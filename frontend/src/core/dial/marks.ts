@@ -1,6 +1,6 @@
 /** Marks and windows: where an entry sits on the wood, and how a window lies on the bark. */
 
-import { arcPath, at, between, isBelow, pathOfPoints, steps, type Scale } from './geometry';
+import { at, between, pathOfPoints, steps, type Scale } from './geometry';
 import type { DialData, DialMark, DialStage, DialWindow, MarkKind } from './types';
 
 /** An entry placed: on the line of its year, or on the bark in this year and for plans. */
@@ -138,21 +138,32 @@ export function windowArcs(dial: DialData, scale: Scale, mostLanes = 3): WindowA
   });
 }
 
-/** Where the name of a window runs: on its arc where that is long enough, else in the lane after it. */
-export function namePath(
-  arc: WindowArc,
-  textLength: number,
-): { path: string; anchor: 'start' | 'middle' | 'end' } {
-  const long = textLength / (2 * Math.PI * arc.radius);
-  if (arc.to - arc.from > long * 1.1) {
-    const below = isBelow((arc.from + arc.to) / 2);
-    return { path: arcPath(arc.from, arc.to, arc.radius, below), anchor: 'middle' };
+/** The window under a finger on the bark: the nearest lane, an arc as wide as a finger at least. */
+export function windowAt(
+  arcs: readonly WindowArc[],
+  x: number,
+  y: number,
+  scale: Scale,
+  reach: number,
+): WindowArc | null {
+  const radius = Math.hypot(x, y);
+  if (radius < scale.zones.barkIn - reach / 2 || radius > scale.zones.barkOut + reach / 2) return null;
+  const frac = (Math.atan2(x, -y) / (2 * Math.PI) + 1) % 1;
+  let best: WindowArc | null = null;
+  let shortest = Number.POSITIVE_INFINITY;
+  for (const arc of arcs) {
+    const beside = Math.min(
+      ...[-1, 0, 1].map((turn) => Math.max(0, arc.from - frac - turn, frac + turn - arc.to)),
+    );
+    const off = beside * 2 * Math.PI * arc.radius;
+    if (off > reach) continue;
+    const far = Math.abs(radius - arc.radius) + off;
+    if (far < shortest) {
+      shortest = far;
+      best = arc;
+    }
   }
-  const below = isBelow(arc.to + long / 2);
-  return {
-    path: arcPath(arc.to + 0.008, arc.to + 0.016 + long * 1.3, arc.radius, below),
-    anchor: below ? 'end' : 'start',
-  };
+  return best;
 }
 
 /** A stage of this year at the foot of the bark: seen, or expected with its band. */

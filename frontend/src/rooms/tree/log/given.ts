@@ -1,13 +1,14 @@
-/** What is typed of an entry: a blank one, and the one that is sent. */
+/** What is typed of an entry: a blank one, one to be corrected, and the one that is sent. */
 
 import type { Schema } from '../../../api/client';
 import { withUnit, type Amount, type Units } from './units';
 
-export type Given = Schema<'EntryGiven'>;
+/** As the server takes it, with every field there. */
+export type Given = Required<Schema<'EntryGiven'>>;
 export type What = Given['what'];
 
 /** An entry with nothing typed yet. */
-export function blank(what: What, change: Partial<Given> = {}): Given {
+export function blank(what: What, change: Partial<Schema<'EntryGiven'>> = {}): Given {
   return {
     what,
     value: '',
@@ -30,11 +31,17 @@ export function blank(what: What, change: Partial<Given> = {}): Given {
   };
 }
 
+/** An entry as it would be typed again. */
+export function again(given: Schema<'EntryGiven'>): Given {
+  return blank(given.what, given);
+}
+
 const AMOUNTS: Partial<Record<What, Amount>> = {
   girth: 'girth',
   trunk: 'trunk',
   height: 'height',
   weight: 'weight',
+  drain: 'drain',
 };
 const MEASURED_AT = new Set<What>(['girth', 'trunk']);
 

@@ -1,7 +1,7 @@
 /** Amounts as a grower types them: a bare number takes the unit of the reader, and the form shows which. */
 
 export type Units = 'metric' | 'inch';
-export type Amount = 'girth' | 'trunk' | 'height' | 'weight' | 'graft' | 'at';
+export type Amount = 'girth' | 'trunk' | 'height' | 'weight' | 'graft' | 'at' | 'drain';
 
 const BARE: Readonly<Record<Amount, Readonly<Record<Units, string>>>> = {
   girth: { metric: 'cm', inch: 'in' },
@@ -9,6 +9,7 @@ const BARE: Readonly<Record<Amount, Readonly<Record<Units, string>>>> = {
   trunk: { metric: 'mm', inch: 'in' },
   graft: { metric: 'mm', inch: 'mm' }, // thin stems are callipered in mm everywhere
   at: { metric: 'cm', inch: 'in' },
+  drain: { metric: 's', inch: 's' },
   weight: { metric: 'kg', inch: 'lb' },
 };
 
