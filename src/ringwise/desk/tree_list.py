@@ -89,9 +89,10 @@ def _front_photo(facts: TreeFacts) -> str | None:
 class ListWish:
     """Which part of the list is wanted, and in which order.
 
-    The words of `q` must all be found in id, name, species, place or note. `place` and `species` (by its key) keep only trees that stand there, are of it; `state` only those whose
-    next work is "open", "ahead", "closed" or "blocked", or is "wanted". `sort` is "name", "species", "place",
-    "next", "trunk" or "id" (which holds where it is blank); "-" before it turns it.
+    The words of `q` must all be found in id, name, species, place or note. `place` and `species` (by its key)
+    keep only trees that stand there, are of it; `state` only those whose next work is "open", "ahead",
+    "closed" or "blocked", or is "wanted". `sort` is "name", "species", "place", "next", "trunk" or "id" (which
+    holds where it is blank); "-" before it turns it.
     """
 
     q: str = ""
