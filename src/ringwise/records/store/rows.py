@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Table
@@ -57,12 +58,18 @@ def _fuzzy_row(prefix: str, when: FuzzyDate | None) -> dict[str, Any]:
     }
 
 
+@lru_cache(maxsize=16_384)  # thousands of entries share a day: one value for all keeps a served yard small
 def _fuzzy(typed: str, earliest: str | None, latest: str | None, precision: str) -> FuzzyDate:
     return FuzzyDate(typed, _day(earliest), _day(latest), precision)
 
 
 def _fuzzy_or_none(cells: Sequence[Any]) -> FuzzyDate | None:
     return None if cells[0] is None else _fuzzy(cells[0], cells[1], cells[2], cells[3])
+
+
+@lru_cache(maxsize=1024)  # one moment for all entries of a step
+def _moment(text: str) -> datetime:
+    return datetime.fromisoformat(text)
 
 
 def _tree_row(tree: Tree) -> dict[str, Any]:
@@ -176,7 +183,7 @@ def _entry(row: Sequence[Any]) -> Entry:
         note=note,
         by=by,
         confirmed_by=confirmed_by,
-        recorded_at=datetime.fromisoformat(recorded_at),
+        recorded_at=_moment(recorded_at),
         revision=revision,
     )
 
