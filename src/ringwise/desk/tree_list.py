@@ -91,8 +91,8 @@ class ListWish:
 
     The words of `q` must all be found in id, name, species, place or note. `place` and `species` (by its key)
     keep only trees that stand there, are of it; `state` only those whose next work is "open", "ahead",
-    "closed" or "blocked", or is "wanted". `sort` is "name", "species", "place", "next", "trunk" or "id", which
-    a blank one means too; "-" before it turns it.
+    "closed" or "blocked", or is "wanted". `sort` is "name", "species", "place", "next", "trunk" or "id"
+    (also for a blank one); "-" before it turns it.
     """
 
     q: str = ""
