@@ -165,7 +165,7 @@ def ahead_of(workspace: Workspace, tree: str) -> AheadView:
     AheadView
         With words for the dial, also where there are none.
     """
-    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.living_workspace import LivingWorkspace
     from ringwise.kit.reading import current_reading
 
     facts = workspace.facts_of(tree)

@@ -14,7 +14,7 @@ from ringwise.kit.errors import RingwiseError
 from ringwise.kit.reading import Reading, reading
 
 if TYPE_CHECKING:
-    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.living_workspace import LivingWorkspace
     from ringwise.desk.workspace import Workspace
 
 _LONGEST_S = 600.0  # a yard of ten thousand trees on a slow machine
@@ -34,7 +34,7 @@ def almanac_now(workspace: Workspace) -> Almanac | None:
     Almanac or None
         None where the making failed.
     """
-    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.living_workspace import LivingWorkspace
 
     if isinstance(workspace, LivingWorkspace):
         return workspace.almanac(wait=True).almanac

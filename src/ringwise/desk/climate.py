@@ -7,9 +7,9 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
-from ringwise.desk.trees import action
 from ringwise.kit import show
 from ringwise.kit.errors import DateError, MissingFieldError, at_field
 from ringwise.kit.reading import current_reading

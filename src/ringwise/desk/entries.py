@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from ringwise.desk import clock
+from ringwise.desk.deeds import action
 from ringwise.desk.entry_reading import Given, check_names, read_entry, refuse_idle_options
 from ringwise.desk.entry_words import command_words, entry_words
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import one_line
-from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _

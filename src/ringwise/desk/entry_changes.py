@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any
 
+from ringwise.desk.deeds import action
 from ringwise.desk.entry_given import FORM_KEYS, form_word, given_of
 from ringwise.desk.entry_reading import Given, check_names, read_day, read_entry, refuse_idle_options
 from ringwise.desk.entry_words import entry_words
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note
 from ringwise.desk.told import date_shown
-from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit.errors import ConflictError, InputError, unknown_name
 from ringwise.kit.words import _

@@ -14,7 +14,7 @@ from ringwise.kit.words import _
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.living_workspace import LivingWorkspace
     from ringwise.desk.shapes import Shape
     from ringwise.desk.workspace import Workspace
     from ringwise.records.store import Job

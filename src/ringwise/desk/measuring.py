@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ringwise.desk.deeds import action, exact_day
 from ringwise.desk.shapes import Shape
-from ringwise.desk.trees import action, exact_day
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.units import parse_quantity

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from ringwise.desk.deeds import action
 from ringwise.desk.texts import checked_name
-from ringwise.desk.trees import action
 from ringwise.desk.yard_plan import BENCH_SETTING, set_benches
 from ringwise.kit.errors import InputError, out_of_range, unknown_name
 from ringwise.kit.words import _, counted

@@ -8,11 +8,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from ringwise.desk.deeds import action
 from ringwise.desk.entry_words import entry_words
 from ringwise.desk.photo_strips import photo_strip
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note, one_line
-from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import (

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape, pot_shape_of, pot_words
-from ringwise.desk.trees import action
 from ringwise.desk.workspace import Workspace
 from ringwise.kit import show
 from ringwise.kit.errors import ConflictError, InputError, NotFoundError, near_names, out_of_range

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.climate import SETTING, ClimateGiven, climate, describe_climate, year_curve
+from ringwise.desk.deeds import action
 from ringwise.desk.head import weather_told
 from ringwise.desk.place_setup import PlaceGiven, set_place
 from ringwise.desk.settings import FILE_NAME, Settings, load_settings
 from ringwise.desk.shapes import Shape, day_text
-from ringwise.desk.trees import action
 from ringwise.desk.weather_file import weather_lines
 from ringwise.kit.errors import InputError, unknown_name
 from ringwise.kit.reading import languages

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ringwise.desk import clock
+from ringwise.desk.deeds import action, exact_day
 from ringwise.desk.entry_words import entry_line, entry_words
 from ringwise.desk.shapes import Shape, day_text, entry_shape, facts_shape, place_shape, tree_shape
 from ringwise.desk.texts import checked_name, checked_note, one_line
@@ -18,7 +18,7 @@ from ringwise.kit.errors import ConflictError, InputError, at_field, out_of_rang
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.facts import tree_facts
-from ringwise.records.model import STAGES, Action, Entry, Place, Tree, Value
+from ringwise.records.model import STAGES, Entry, Place, Tree, Value
 from ringwise.records.store import Seen
 from ringwise.records.taxa import find_taxon, taxon
 
@@ -47,16 +47,6 @@ class NewTree:
 
 
 _MEASURES = ("height", "trunk", "girth")  # what may be measured of a new tree at once
-
-
-def exact_day(workspace: Workspace) -> FuzzyDate:
-    """Today as a date of the record."""
-    return parse_fuzzy_date(workspace.today.isoformat(), field="date", south=workspace.settings.south)
-
-
-def action(workspace: Workspace, by: str | None, words: str) -> Action:
-    """Who does what, now."""
-    return Action(by or workspace.settings.owner, words, clock.moment(workspace.today))
 
 
 def _next_id(workspace: Workspace) -> str:

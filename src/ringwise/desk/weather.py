@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
 from ringwise.desk.climate import described_series, stated_climate
+from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
-from ringwise.desk.trees import action
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range
 from ringwise.kit.words import _

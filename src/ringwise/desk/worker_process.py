@@ -19,7 +19,7 @@ from ringwise.kit.errors import RingwiseError
 from ringwise.kit.reading import Reading, reading
 
 if TYPE_CHECKING:
-    from ringwise.desk.living import LivingWorkspace
+    from ringwise.desk.living_workspace import LivingWorkspace
 
 _NICE = 10  # futures give way to pages
 _LOG = logging.getLogger("ringwise")
