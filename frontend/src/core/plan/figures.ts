@@ -19,7 +19,8 @@ export function drawnFigure(strokes: readonly PlanStroke[], isSketch: boolean): 
   for (const stroke of strokes) {
     if (isSketch && stroke.tone === 'wood' && stroke !== trunk) continue;
     const polygon = stroke.width_mm > 0 ? ribbon(stroke.points, stroke.width_mm) : stroke.points;
-    if (polygon.length >= 6) paths[stroke.tone] += closed(polygon);
+    if (polygon.length >= 6)
+      paths[stroke.tone] += stroke.tone === 'crown' ? rounding(polygon) : closed(polygon);
   }
   return paths;
 }
@@ -61,6 +62,21 @@ function closed(points: readonly number[]): string {
   return `M${(turn(points) < 0 ? pairs.reverse() : pairs).join('L')}Z`;
 }
 
+/** A closed line that rounds its corners: a guessed outline has none. */
+function rounding(points: readonly number[]): string {
+  const count = points.length / 2;
+  const at = (i: number): [number, number] => [points[2 * (i % count)]!, -points[2 * (i % count) + 1]!];
+  const middle = (i: number): string => {
+    const [[ax, ay], [bx, by]] = [at(i), at(i + 1)];
+    return `${rounded((ax + bx) / 2)} ${rounded((ay + by) / 2)}`;
+  };
+  const bends = Array.from({ length: count }, (_, i) => {
+    const [x, y] = at(i + 1);
+    return `Q${rounded(x)} ${rounded(y)} ${middle(i + 1)}`;
+  });
+  return `M${middle(0)}${bends.join('')}Z`;
+}
+
 function rounded(value: number): number {
   return Math.round(value * 10) / 10 + 0; // + 0 turns -0 into 0
 }
@@ -70,5 +86,5 @@ const POT_TAPER = 0.86; // foot of a pot against its rim; drawing only, its shap
 /** A pot as a trapezoid under the trunk, its rim at the soil, in mm. */
 export function potPath(length_mm: number, depth_mm: number): string {
   const [rim, foot] = [length_mm / 2, (POT_TAPER * length_mm) / 2];
-  return `M${rounded(-rim)} 0L${rounded(-foot)} ${rounded(depth_mm)}L${rounded(foot)} ${rounded(depth_mm)}L${rounded(rim)} 0`;
+  return `M${rounded(-rim)} 0L${rounded(-foot)} ${rounded(depth_mm)}L${rounded(foot)} ${rounded(depth_mm)}L${rounded(rim)} 0Z`;
 }

@@ -37,19 +37,30 @@ export interface Setting {
 
 const ASCENT = 0.78; // of the line; the rest hangs below the base line
 
+interface Way {
+  lines: string[];
+  /** By how many lines it hangs lower than its place. */
+  lower: number;
+}
+
 /** The ways in which a name may be written, best first. */
-function writings(name: string, id: string, measure: (text: string) => number): string[][] {
+function waysOf(name: string, id: string, measure: (text: string) => number): Way[] {
+  const whole = [name];
   const words = name.split(' ');
-  const ways: string[][] = [[name]];
-  if (words.length > 1) {
-    const halves = words
-      .slice(1)
-      .map((_word, i) => [words.slice(0, i + 1).join(' '), words.slice(i + 1).join(' ')]);
-    const widest = (lines: string[]): number => Math.max(...lines.map(measure));
-    ways.push(halves.sort((a, b) => widest(a) - widest(b))[0]!);
-  }
-  if (id && id !== name) ways.push([id]);
-  return ways;
+  const widest = (lines: string[]): number => Math.max(...lines.map(measure));
+  const halves = words
+    .slice(1)
+    .map((_word, i) => [words.slice(0, i + 1).join(' '), words.slice(i + 1).join(' ')])
+    .sort((a, b) => widest(a) - widest(b))[0];
+  const parted = halves ? [halves] : [];
+  const short = id && id !== name ? [[id]] : [];
+  const way = (lower: number) => (lines: string[]) => ({ lines, lower });
+  return [
+    ...[whole, ...parted].map(way(0)),
+    ...[whole, ...parted].map(way(1)),
+    ...short.map(way(0)),
+    ...short.map(way(1)),
+  ];
 }
 
 /** Places as many names as there is room for; the order of the answer is the order of what was wanted. */
@@ -58,8 +69,8 @@ export function placedLabels(wanted: readonly Wanted[], setting: Setting): Place
   const boxes: Box[] = [...setting.taken];
   const order = [...wanted].sort((a, b) => a.rank - b.rank || b.y - a.y || a.x - b.x);
   for (const each of order) {
-    for (const lines of writings(each.name, each.id, setting.measure)) {
-      const found = fitted(each, lines, setting, boxes);
+    for (const way of waysOf(each.name, each.id, setting.measure)) {
+      const found = fitted(each, way, setting, boxes);
       if (!found) continue;
       placed.set(each.key, found);
       boxes.push(found.box);
@@ -69,21 +80,23 @@ export function placedLabels(wanted: readonly Wanted[], setting: Setting): Place
   return wanted.flatMap((each) => placed.get(each.key) ?? []);
 }
 
-function fitted(each: Wanted, lines: string[], setting: Setting, boxes: readonly Box[]): Placed | undefined {
+const SHIFTS = [0, -6, 6, -12, 12]; // px to the side; farther off a name would belong to the neighbour
+
+function fitted(each: Wanted, way: Way, setting: Setting, boxes: readonly Box[]): Placed | undefined {
   const { line, gap, within } = setting;
-  const half = Math.max(...lines.map(setting.measure)) / 2;
+  const half = Math.max(...way.lines.map(setting.measure)) / 2;
   if (2 * half > within.right - within.left) return undefined;
-  const x = Math.min(Math.max(each.x, within.left + half), within.right - half);
-  for (const lower of [0, line]) {
-    const top = each.y + lower;
+  const top = each.y + way.lower * line;
+  for (const shift of SHIFTS) {
+    const x = Math.min(Math.max(each.x + shift, within.left + half), within.right - half);
     const box: Box = {
       left: x - half - gap / 2,
       right: x + half + gap / 2,
       top,
-      bottom: top + lines.length * line,
+      bottom: top + way.lines.length * line,
     };
     if (boxes.some((other) => overlaps(box, other))) continue;
-    return { key: each.key, lines, x, y: top + ASCENT * line, box };
+    return { key: each.key, lines: way.lines, x, y: top + ASCENT * line, box };
   }
   return undefined;
 }

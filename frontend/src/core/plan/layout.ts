@@ -43,6 +43,8 @@ export interface Margins {
 }
 
 export const MARGINS: Margins = { side: 16, above: 24, plate: 56 };
+/** On a narrow screen the page itself has a margin. */
+export const NARROW_MARGINS: Margins = { side: 8, above: 16, plate: 60 };
 
 /** How high above the front edge of its place a tree reaches on the drawing, in mm. */
 function reach_mm(spot: PlanSpot): number {
@@ -110,7 +112,7 @@ export function foldedLayout<S extends PlanSpot>(
   benches: readonly PlanBench<S>[],
   scale: number,
   width: number,
-  margins = MARGINS,
+  margins = NARROW_MARGINS,
 ): Layout<S> {
   const room_mm = Math.max((width - 2 * margins.side) / scale, 300);
   const pieces: Piece<S>[] = [];
