@@ -12,7 +12,7 @@ from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -24,7 +24,9 @@ _read_once: WeakKeyDictionary[Store, dict[str, tuple[tuple[str, ...], WeatherSer
 _MOST_BYTES = 64 * 1024 * 1024  # two centuries of daily rows stay far below
 
 
-def read_weather_file(file: Path, columns: str | None, *, station: str = "") -> WeatherSeries:
+def read_weather_file(
+    file: Path, columns: str | None, *, station: str = "", called: str = ""
+) -> WeatherSeries:
     """A weather series from a CSV file, with or without a column mapping.
 
     Parameters
@@ -35,6 +37,8 @@ def read_weather_file(file: Path, columns: str | None, *, station: str = "") -> 
         "date=day,tmin_degC=low,..." or None for our own header.
     station : str
         Name of the series.
+    called : str
+        The file's name where it came from, which is kept as the source; by default its own.
 
     Returns
     -------
@@ -52,23 +56,26 @@ def read_weather_file(file: Path, columns: str | None, *, station: str = "") -> 
 
     if not file.is_file():
         raise NotFoundError(_("there is no file {file}").format(file=file))
+    name = called or file.name
     if file.stat().st_size > _MOST_BYTES:
-        raise FileFormatError(_("is larger than 64 MB; cut it to the years you need"), where=file.name)
+        raise FileFormatError(_("is larger than 64 MB; cut it to the years you need"), where=name)
     try:
         text = file.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
-        raise FileFormatError(_("is no UTF-8 text; save it as CSV in UTF-8"), where=file.name) from None
+        raise FileFormatError(_("is no UTF-8 text; save it as CSV in UTF-8"), where=name) from None
     mapping = parse_columns(columns) if columns else None
-    return read_csv(text, file=file.name, columns=mapping, station=station)
+    return read_csv(text, file=name, columns=mapping, station=station)
 
 
-def import_weather(workspace: Workspace, file: Path, *, columns: str | None, station: str) -> Shape:
+def import_weather(
+    workspace: Workspace, file: Path, *, columns: str | None, station: str, called: str = ""
+) -> Shape:
     """Read a file into the collection; a day already there is replaced by the file's."""
     if not station.strip():
         raise out_of_range("--station", '""', _("a name, such as yard"))
-    series = read_weather_file(file, columns, station=station.strip())
+    series = read_weather_file(file, columns, station=station.strip(), called=called)
     new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
-    answer = _series_shape(series) | {"new_days": new, "file": file.name}
+    answer = _series_shape(series) | {"new_days": new, "file": called or file.name}
     missing = answer["missing_days"]
     lines = [
         _("{station}: {n} days from {first} to {last}, {new} of them new or changed").format(
@@ -359,7 +366,7 @@ def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
         ),
     ]
     if age_days > 0:
-        lines.append(_("the latest day is {n} days old").format(n=age_days))
+        lines.append(counted("the latest day is {n} day old", "the latest day is {n} days old", age_days))
     return answer | {"age_days": age_days, "lines": lines}
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather import import_weather, show_weather, weather_notes, yard_series
-from ringwise.kit.errors import InputError, MissingFieldError, NotFoundError
+from ringwise.kit.errors import MissingFieldError, NotFoundError
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -36,11 +36,8 @@ def bring_weather(workspace: Workspace, file: Path, called: str) -> Shape:
         If the file does not read; row and column are named.
     """
     before = workspace.store.latest_step()
-    try:
-        answer = import_weather(workspace, file, columns=None, station=station_for(workspace, called))
-    except InputError as wrong:
-        wrong.where = wrong.where.replace(file.name, called or "CSV", 1)
-        raise
+    station = station_for(workspace, called)
+    answer = import_weather(workspace, file, columns=None, station=station, called=called or f"{station}.csv")
     after = workspace.store.latest_step()
     return {
         "action": after if after > before else None,

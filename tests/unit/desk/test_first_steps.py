@@ -91,6 +91,7 @@ def test_files_of_two_years_become_one_series(tmp_path: Path) -> None:
     assert again["action"] is None  # every day was known
     told = settings_room(opened(tmp_path))["weather_lines"]
     assert "roof-2024" in told[0]
+    assert not [line for line in told if ".incoming" in line]  # the source is the grower's file
 
 
 def test_a_file_that_does_not_read_is_told_by_its_own_name_and_stores_nothing(tmp_path: Path) -> None:
