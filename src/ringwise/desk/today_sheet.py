@@ -142,7 +142,7 @@ def _row(due: _Due) -> Shape:
         "cue": row["cue"],
         "reasons": short_reasons(row),
         "entry": row["entry"],
-        "now": due.group == "now",
+        "now": due.group == "now" and row["state"] == "open",  # copper marks what is open, not what is late
         "why": f"{due.tree.id}:{row['operation']}:opens" if named else None,
     }
 

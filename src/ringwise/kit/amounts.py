@@ -130,7 +130,7 @@ def temperature(value_degC: float) -> str:
 
 
 def rain(value_mm: float) -> str:
-    """Depth of rain or water: whole millimetres, or hundredths of an inch.
+    """Depth of rain or water: whole millimetres, tenths below one, or hundredths of an inch.
 
     Parameters
     ----------
@@ -144,9 +144,11 @@ def rain(value_mm: float) -> str:
 
     Examples
     --------
-    >>> rain(12.4)
-    '12 mm'
+    >>> rain(12.4), rain(0.5), rain(0.0)
+    ('12 mm', '0.5 mm', '0 mm')
     """
     if math.isnan(value_mm):
         return _("unknown")
-    return f"{fixed(value_mm / MM_PER_IN, 2)} in" if current_reading().inches else f"{round(value_mm):d} mm"
+    if current_reading().inches:
+        return f"{fixed(value_mm / MM_PER_IN, 2)} in"
+    return f"{fixed(value_mm, 1)} mm" if 0.05 <= value_mm < 0.95 else f"{round(value_mm):d} mm"
