@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 
 import { at, between, scaleOf } from './geometry';
-import { nearest, openShare, placedMarks, windowArcs } from './marks';
-import { labelled, ringsAhead, ringsOf } from './rings';
+import { nearest, openShare, placedMarks, windowArcs, windowAt } from './marks';
+import { drawnOf, labelled, ringsAhead, ringsOf } from './rings';
 import type { DialData, DialWindow } from './types';
 import { dragged, pinched, stepped, WHOLE, zoomedAt } from './view';
 
@@ -109,6 +109,13 @@ describe('rings', () => {
     expect(radii[1]!).toBeGreaterThan(radii[0]!);
   });
 
+  it('of the years ahead are drawn as close as they part, the last always', () => {
+    const years = Array.from({ length: 14 }, (_, i) => ({ label: 2028 + i, radius: 360 + i }));
+    expect(drawnOf(years, 1)).toHaveLength(14);
+    expect(drawnOf(years, 4).map(({ label }) => label)).toEqual([2030, 2035, 2040, 2041]);
+    expect(drawnOf([], 4)).toEqual([]);
+  });
+
   it('are labelled with room between labels, the last always', () => {
     const rings = Array.from({ length: 60 }, (_, i) => ({ label: 1968 + i, radius: 4 * i }));
     const chosen = labelled(rings, 30);
@@ -127,6 +134,18 @@ describe('marks', () => {
     expect(Math.hypot(seen!.x, seen!.y)).toBeGreaterThan(scale.zones.barkIn);
     expect(worked!.trail).toBe('');
     expect(seen!.trail).not.toBe('');
+  });
+
+  it('of one day stand clear of each other, whatever their size', () => {
+    const same = Array.from({ length: 3 }, (_, i) => ({ ...dial.marks[0]!, entry: String(i) }));
+    const placed = placedMarks({ ...dial, marks: same }, scaleOf(dial), 6);
+    for (const [i, j] of [
+      [0, 1],
+      [1, 2],
+    ] as const) {
+      expect(Math.hypot(placed[i]!.x - placed[j]!.x, placed[i]!.y - placed[j]!.y)).toBeGreaterThan(2 * 6);
+    }
+    expect(placed[0]!.angle).toBeCloseTo(0.4 * 360);
   });
 
   it('are found within reach only', () => {
@@ -168,6 +187,36 @@ describe('a window', () => {
   });
 });
 
+describe('a finger on the bark', () => {
+  const scale = scaleOf(dial);
+  const arcs = windowArcs(dial, scale);
+  it('finds the window that it lies on or beside', () => {
+    const on = at(0.43, arcs[0]!.radius);
+    const beside = at(arcs[0]!.to + 0.01, arcs[0]!.radius);
+    expect(windowAt(arcs, ...on, scale, 40)?.window.operation).toBe('repot');
+    expect(windowAt(arcs, ...beside, scale, 40)?.window.operation).toBe('repot');
+  });
+
+  it('finds none far along the bark, in the wood or in the air', () => {
+    expect(windowAt(arcs, ...at(0.9, arcs[0]!.radius), scale, 40)).toBeNull();
+    expect(windowAt(arcs, ...at(0.43, scale.zones.barkIn - 30), scale, 40)).toBeNull();
+    expect(windowAt(arcs, ...at(0.43, scale.zones.airOut), scale, 40)).toBeNull();
+  });
+
+  it('finds a window of next year that lies across the turn of the year', () => {
+    const across = window({
+      opens_low: 0.95,
+      opens: 0.97,
+      opens_high: 0.98,
+      closes_low: 1.02,
+      closes: 1.04,
+      closes_high: 1.06,
+    });
+    const found = windowArcs({ ...dial, windows: [across] }, scale);
+    expect(windowAt(found, ...at(0.02, found[0]!.radius), scale, 10)).not.toBeNull();
+  });
+});
+
 describe('the view', () => {
   it('keeps the point under the finger', () => {
     const near = zoomedAt(WHOLE, 2, 100, -200);
@@ -177,12 +226,12 @@ describe('the view', () => {
 
   it('never leaves the drawing', () => {
     const view = dragged(stepped(WHOLE, 4), 9999, -9999);
-    expect(view.x).toBe(-500);
-    expect(view.y + view.size).toBe(500);
+    expect(view.x).toBe(WHOLE.x);
+    expect(view.y + view.size).toBe(WHOLE.y + WHOLE.size);
     expect(stepped(WHOLE, 0.5)).toEqual(WHOLE);
   });
 
   it('follows two fingers', () => {
-    expect(pinched(WHOLE, [10, 0], [20, 0], [0, 0]).size).toBeCloseTo(500);
+    expect(pinched(WHOLE, [10, 0], [20, 0], [0, 0]).size).toBeCloseTo(WHOLE.size / 2);
   });
 });

@@ -17,7 +17,7 @@ export interface Zones {
 /** The parts share the radius; without years ahead the wood has their room. */
 export function zonesOf(ahead: boolean): Zones {
   return ahead
-    ? { wood: 262, barkIn: 270, barkOut: 346, airIn: 352, airOut: RIM }
+    ? { wood: 254, barkIn: 262, barkOut: 352, airIn: 358, airOut: RIM }
     : { wood: 340, barkIn: 350, barkOut: RIM - 6, airIn: RIM, airOut: RIM };
 }
 

@@ -16,7 +16,7 @@ export function meet(a: Box, b: Box): boolean {
 
 export interface Wanted {
   label: number;
-  /** On the line at the top, at this radius. */
+  /** Just inside the ring that it names, on the line at the top. */
   radius: number;
   /** How wide its text is, in drawing units. */
   wide: number;
@@ -40,8 +40,8 @@ export function placedLabels(
   const boxOf = ({ radius, wide }: Wanted, side: 'left' | 'right'): Box => ({
     left: side === 'left' ? -wide - reach : 0,
     right: side === 'left' ? 0 : wide + reach,
-    top: -radius - high * 0.5,
-    bottom: -radius + high * 0.5,
+    top: -radius,
+    bottom: -radius + high,
   });
   const isFree = (box: Box) =>
     !marks.some(({ x, y }) =>
@@ -58,7 +58,7 @@ export function placedLabels(
 }
 
 /** Where a word on the rim stands: its middle is drawn in so that it stays on the sheet. */
-export function onRim(frac: number, radius: number, wide: number, edge = 498): [number, number] {
+export function onRim(frac: number, radius: number, wide: number, edge = 514): [number, number] {
   const [x, y] = at(frac, radius);
   const most = edge - wide / 2;
   return [Math.min(most, Math.max(-most, x)), y];
@@ -79,51 +79,82 @@ export function clearOf<Word extends { frac: number; wide: number }>(
   return words.filter((word) => !meet(kept, boxAt(word.frac, word.wide)));
 }
 
-export interface NamePath {
+export interface PlacedName {
+  arc: WindowArc;
   path: string;
   anchor: 'start' | 'middle' | 'end';
 }
 
+/** A piece of the bark: shares of the year and radii. */
+interface Piece {
+  from: number;
+  to: number;
+  low: number;
+  high: number;
+}
+
+function collide(a: Piece, b: Piece): boolean {
+  if (a.low >= b.high || b.low >= a.high) return false;
+  return [-1, 0, 1].some((turn) => a.from < b.to + turn && b.from + turn < a.to);
+}
+
 /**
- * Where the name of a window runs: on its arc where that is long enough beside the hand, else after it, else before
- * it; never across the hand, and never into a window of its lane. Null where there is no room; the list has it.
+ * Where the names of windows run: each on its arc where that is long enough beside the hand, else after it, else
+ * before it; never across the hand, a mark, another window or another name. A name without room is left out; the
+ * window is told when it is tapped, and in the list.
  */
-export function namePath(
-  arc: WindowArc,
-  textLength: number,
+export function placedNames(
+  arcs: readonly WindowArc[],
+  longOf: (arc: WindowArc) => number,
+  high: number,
   hand: number,
-  others: readonly WindowArc[],
-): NamePath | null {
-  const long = (textLength / (2 * Math.PI * arc.radius)) * 1.06;
+  marks: readonly { angle: number; radius: number }[],
+  size: number,
+): PlacedName[] {
   const gap = 0.012;
-  const spans: [number, number][] = [];
-  const onArc: [number, number][] =
-    hand > arc.from && hand < arc.to
-      ? [
-          [hand + gap, arc.to],
-          [arc.from, hand - gap],
-        ]
-      : [[arc.from, arc.to]];
-  for (const [from, to] of onArc) {
-    if (to - from >= long) spans.push([(from + to - long) / 2, (from + to + long) / 2]);
-  }
-  spans.push([arc.to + gap / 2, arc.to + gap / 2 + long], [arc.from - gap / 2 - long, arc.from - gap / 2]);
-  const isOnArc = (span: readonly [number, number]) => span[0] >= arc.from && span[1] <= arc.to;
-  const lane = others.filter((other) => other !== arc && other.lane === arc.lane);
-  const found = spans.find((span) => {
-    const turns = [-1, 0, 1];
-    const onHand = turns.some((turn) => hand + turn > span[0] - gap && hand + turn < span[1] + gap);
-    const onOther = turns.some((turn) =>
-      lane.some((other) => other.from + turn < span[1] && other.to + turn > span[0]),
-    );
-    return !onHand && !onOther;
+  const lettersHigh = high * 0.72; // letters without their tails
+  const taken: Piece[] = marks.map(({ angle, radius }) => {
+    const half = size / (2 * Math.PI * Math.max(radius, 1));
+    const frac = angle / 360;
+    return { from: frac - half, to: frac + half, low: radius - size, high: radius + size };
   });
-  if (!found) return null;
-  const below = isBelow((found[0] + found[1]) / 2);
-  if (isOnArc(found)) return { path: arcPath(found[0], found[1], arc.radius, below), anchor: 'middle' };
-  const isAfter = found[0] >= arc.to;
-  return {
-    path: arcPath(found[0], found[1], arc.radius, below),
-    anchor: isAfter === !below ? 'start' : 'end',
-  };
+  taken.push({ from: hand - gap, to: hand + gap, low: 0, high: Number.POSITIVE_INFINITY });
+  const arcPiece = (arc: WindowArc): Piece => ({
+    from: arc.from,
+    to: arc.to,
+    low: arc.radius - arc.height / 2,
+    high: arc.radius + arc.height / 2,
+  });
+  const names: PlacedName[] = [];
+  for (const arc of arcs) {
+    const long = (longOf(arc) / (2 * Math.PI * arc.radius)) * 1.06;
+    const pieceOf = (from: number): Piece => ({
+      from,
+      to: from + long,
+      low: arc.radius - lettersHigh / 2,
+      high: arc.radius + lettersHigh / 2,
+    });
+    const others = arcs.filter((other) => other !== arc).map(arcPiece);
+    const wanted: number[] = [];
+    if (arc.to - arc.from >= long) {
+      for (const share of [0.5, 0.75, 0.25, 1, 0]) wanted.push(arc.from + (arc.to - arc.from - long) * share);
+    }
+    const onArc = wanted.length;
+    wanted.push(arc.to + gap / 2, arc.from - gap / 2 - long);
+    const found = wanted.findIndex((from) => {
+      const piece = pieceOf(from);
+      return !taken.some((other) => collide(piece, other)) && !others.some((other) => collide(piece, other));
+    });
+    if (found < 0) continue;
+    const piece = pieceOf(wanted[found]!);
+    taken.push(piece);
+    const below = isBelow((piece.from + piece.to) / 2);
+    const isAfter = found === onArc;
+    names.push({
+      arc,
+      path: arcPath(piece.from, piece.to, arc.radius, below),
+      anchor: found < onArc ? 'middle' : isAfter === !below ? 'start' : 'end',
+    });
+  }
+  return names;
 }

@@ -13,33 +13,58 @@ export interface PlacedMark {
   trail: string; // the span of a date that is not exact
 }
 
-/** This year's marks sit at the foot of the bark so that its windows stay clear. */
-export function placedMarks(dial: DialData, scale: Scale): PlacedMark[] {
+/** Where the rows of the bark lie: marks at its foot, windows above them. `size` is the half size of a mark. */
+export function rowsOf(scale: Scale, size: number): { marks: number; windows: number } {
+  const marks = scale.zones.barkIn + 4 + size * 1.4;
+  return { marks, windows: marks + size * 1.5 };
+}
+
+/** This year's marks sit at the foot of the bark so that its windows stay clear; none lies on another of its ring. */
+export function placedMarks(dial: DialData, scale: Scale, size = 8): PlacedMark[] {
   const begin = dial.line[0]?.[0] ?? Number.POSITIVE_INFINITY;
-  const foot = scale.zones.barkIn + 12;
-  const counts = new Map<string, number>();
-  return dial.marks.map((mark) => {
-    const time = mark.year + mark.frac;
-    const onBark = mark.year >= dial.year || mark.kind === 'planned';
-    let radius = onBark ? foot : scale.wood(between(dial.line, Math.max(time, begin)));
-    if (!onBark && time < begin) radius = scale.wood(dial.line[0]?.[1] ?? 0) / 2; // older than the wood that is known
-    const spot = `${mark.year}:${Math.round(mark.frac * 200)}`;
-    const crowd = counts.get(spot) ?? 0;
-    counts.set(spot, crowd + 1);
-    const frac = mark.frac + crowd * 0.009; // marks of one day stand beside each other
+  const foot = rowsOf(scale, size).marks;
+  const radiusAt = (mark: DialMark, time: number): number => {
+    if (mark.year >= dial.year || mark.kind === 'planned') return foot;
+    if (time < begin) return scale.wood(dial.line[0]?.[1] ?? 0) / 2; // older than the wood that is known
+    return scale.wood(between(dial.line, time));
+  };
+  const fracs = apart(dial, (mark) => radiusAt(mark, mark.year + mark.frac), size * 2.3);
+  return dial.marks.map((mark, i) => {
+    const radius = radiusAt(mark, mark.year + mark.frac);
+    const frac = fracs[i]!;
     const [x, y] = at(frac, radius);
     const trail =
       mark.spread_frac > 0.006
         ? pathOfPoints(
-            steps(mark.frac - mark.spread_frac, mark.frac + mark.spread_frac).map((share) => {
-              const when = mark.year + share;
-              const r = onBark ? foot : scale.wood(between(dial.line, Math.max(when, begin)));
-              return at(share, r);
-            }),
+            steps(mark.frac - mark.spread_frac, mark.frac + mark.spread_frac).map((share) =>
+              at(share, radiusAt(mark, Math.max(mark.year + share, Math.min(begin, mark.year + mark.frac)))),
+            ),
           )
         : '';
     return { mark, x, y, angle: frac * 360, radius, trail };
   });
+}
+
+const SHIFTS = [0, 1, -1, 2, -2, 3, -3, 4, -4]; // in widths of a mark; beyond that it may lie on another
+
+/** Marks stand beside each other: in the order of time, each goes to the nearest free place along its ring. */
+function apart(dial: DialData, radiusOf: (mark: DialMark) => number, gap: number): number[] {
+  const fracs = dial.marks.map((mark) => mark.frac);
+  const order = dial.marks.map((_mark, i) => i);
+  order.sort((a, b) => dial.marks[a]!.year - dial.marks[b]!.year || fracs[a]! - fracs[b]!);
+  const taken: [number, number][] = [];
+  for (const i of order) {
+    const radius = Math.max(radiusOf(dial.marks[i]!), gap);
+    const step = Math.min(0.03, gap / (2 * Math.PI * radius));
+    const places = SHIFTS.map((shift) => fracs[i]! + shift * step);
+    const isFree = (frac: number) => {
+      const [x, y] = at(frac, radius);
+      return taken.every(([x0, y0]) => Math.hypot(x - x0, y - y0) >= gap * 0.98);
+    };
+    fracs[i] = places.find(isFree) ?? fracs[i]!;
+    taken.push(at(fracs[i]!, radius));
+  }
+  return fracs;
 }
 
 /** The mark nearest to a point within a reach; ties go to the later entry. */
@@ -80,6 +105,7 @@ export interface WindowArc {
   from: number;
   to: number;
   radius: number; // of its middle line
+  height: number; // of its lane
   later: boolean; // it lies in the next growing year
 }
 
@@ -99,10 +125,13 @@ export function openShare(window: DialWindow, time: number): number {
   return Math.max(0, Math.min(opened, 1 - closed));
 }
 
-/** Windows in lanes, each as high as its share of being open; lanes keep those apart that overlap in time. */
-export function windowArcs(dial: DialData, scale: Scale, mostLanes = 3): WindowArc[] {
-  const { barkIn, barkOut } = scale.zones;
-  const low = barkIn + 22;
+/**
+ * Windows in lanes, each as high as its share of being open; lanes keep those apart that overlap in time. `most` is
+ * the greatest height of a lane.
+ */
+export function windowArcs(dial: DialData, scale: Scale, size = 8, most = 26, mostLanes = 3): WindowArc[] {
+  const { barkOut } = scale.zones;
+  const low = rowsOf(scale, size).windows;
   const ends: number[] = [];
   const rank = (window: DialWindow) => (window.wanted ? 0 : 10) + (window.state === 'open' ? 0 : 1);
   const sorted = [...dial.windows].sort((a, b) => rank(a) - rank(b) || a.opens_low - b.opens_low);
@@ -118,7 +147,7 @@ export function windowArcs(dial: DialData, scale: Scale, mostLanes = 3): WindowA
     ends[lane] = to;
     kept.push({ window, lane, from, to, shift });
   }
-  const height = Math.min(26, (barkOut - low - 3) / Math.max(ends.length, 1));
+  const height = Math.min(most, (barkOut - low - 3) / Math.max(ends.length, 1));
   return kept.map(({ window, lane, from, to, shift }) => {
     const base = low + lane * height;
     const shape = steps(from, to, 0.004);
@@ -133,6 +162,7 @@ export function windowArcs(dial: DialData, scale: Scale, mostLanes = 3): WindowA
       from,
       to,
       radius: base + height / 2,
+      height,
       later: shift > 0,
     };
   });
@@ -166,25 +196,23 @@ export function windowAt(
   return best;
 }
 
-/** A stage of this year at the foot of the bark: seen, or expected with its band. */
+/** A stage that is expected this year, with its band, on the inner edge of the bark. */
 export interface PlacedStage {
   stage: DialStage;
   frac: number;
-  seen: boolean;
   band: string;
 }
 
 export function placedStages(dial: DialData, scale: Scale): PlacedStage[] {
   const placed: PlacedStage[] = [];
   for (const stage of dial.stages) {
-    const frac = stage.seen_frac ?? stage.median_frac;
-    if (frac === null || frac > 1.05) continue;
-    const seen = stage.seen_frac !== null;
+    const frac = stage.median_frac;
+    if (stage.seen_frac !== null || frac === null || frac > 1.05) continue; // what was seen is a mark
     const band =
-      !seen && stage.low_frac !== null && stage.high_frac !== null
+      stage.low_frac !== null && stage.high_frac !== null
         ? pathOfPoints(steps(stage.low_frac, stage.high_frac).map((share) => at(share, scale.zones.barkIn)))
         : '';
-    placed.push({ stage, frac, seen, band });
+    placed.push({ stage, frac, band });
   }
   return placed;
 }

@@ -10,6 +10,7 @@ export interface Ring {
   tones: string[]; // inner to outer
   edge: string;
   radius: number; // at its end, for its label
+  wide: number; // from the ring before, at its end
 }
 
 const SHARES = [0.45, 0.8, 1]; // where early wood ends, where late wood begins, the ring's edge: a drawing's choice
@@ -38,6 +39,7 @@ export function ringsOf(dial: DialData, scale: Scale): Ring[] {
       tones,
       edge: pathOfPoints(turn(1)),
       radius: radius(times[times.length - 1]!),
+      wide: radius(times[times.length - 1]!) - inner(times[times.length - 1]!),
     };
   });
 }
@@ -75,6 +77,18 @@ export function ringsAhead(dial: DialData, scale: Scale): RingAhead[] {
       radius: scale.air(year.median_mm),
     };
   });
+}
+
+/** The years ahead that are drawn: all where they part, else every fifth or tenth, always the last. */
+export function drawnOf<Year extends { label: number; radius: number }>(
+  years: readonly Year[],
+  room: number,
+): Year[] {
+  const last = years[years.length - 1];
+  if (!last) return [];
+  const spread = Math.abs(last.radius - years[0]!.radius);
+  const step = [1, 2, 5, 10].find((each) => spread / Math.max((years.length - 1) / each, 1) >= room) ?? 10;
+  return years.filter((year) => year === last || year.label % step === 0);
 }
 
 /** Years that get a label: as many as there is room for, round ones first, always the last. */

@@ -6,16 +6,17 @@ export interface View {
   size: number;
 }
 
-export const WHOLE: View = { x: -500, y: -500, size: 1000 };
+const EDGE = 516; // beyond the rim there is room for the names of the months
+export const WHOLE: View = { x: -EDGE, y: -EDGE, size: 2 * EDGE };
 const CLOSEST = 60; // a sixteenth: single rings of a sixty-year tree part
 
 function kept(view: View): View {
   const size = Math.min(WHOLE.size, Math.max(CLOSEST, view.size));
-  const most = 500 - size;
+  const most = EDGE - size;
   return {
     size,
-    x: Math.min(Math.max(view.x, -500), most),
-    y: Math.min(Math.max(view.y, -500), most),
+    x: Math.min(Math.max(view.x, -EDGE), most),
+    y: Math.min(Math.max(view.y, -EDGE), most),
   };
 }
 

@@ -89,7 +89,7 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.entry_no_form':
     'Das wurde nicht in einem Formular eingegeben und lässt sich hier nicht berichtigen. Eine Notiz dazu ist möglich, oder es wegzunehmen.',
   'tree.entry_note': 'Notiz dazu schreiben',
-  'tree.entry_note_about': 'Zu {day}, {what}: ',
+  'tree.entry_note_about': 'Zu {day}, {what}:',
   'tree.entry_edit': 'Bearbeiten',
   'tree.entry_history': 'Verlauf',
   'tree.entry_take_away': 'Wegnehmen',

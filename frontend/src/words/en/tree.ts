@@ -83,7 +83,7 @@ export const tree = {
   'tree.entry_no_form':
     'This was not typed in a form, so it cannot be corrected here. A note about it can be written, or it can be taken away.',
   'tree.entry_note': 'Write a note about it',
-  'tree.entry_note_about': 'On {day}, {what}: ',
+  'tree.entry_note_about': 'On {day}, {what}:',
   'tree.entry_edit': 'Edit',
   'tree.entry_history': 'History',
   'tree.entry_take_away': 'Take it away',
