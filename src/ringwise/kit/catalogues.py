@@ -5,7 +5,7 @@ Nothing but the standard library is imported, so that the build can load this fi
 
 from __future__ import annotations
 
-import ast
+import json
 import struct
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -86,8 +86,20 @@ def read_po(text: str) -> tuple[Message, ...]:
             draft.parts[key] = ""
         if key.split("[")[0] not in _FIELDS[1:] or not quote or not rest.endswith('"'):
             raise CatalogueError(f"line {number}: {line[:60]}: not a line of a catalogue")
-        draft.parts[key] += ast.literal_eval(quote + rest)
+        draft.parts[key] += _unquoted(quote + rest, number)
     return tuple(messages)
+
+
+def _unquoted(text: str, number: int) -> str:
+    """A quoted text: the escapes that catalogues use are those of JSON.
+
+    Python's own reader of literals (3.11) was seen to fail under the threads of the server: it counts its depth
+    for all of them together.
+    """
+    try:
+        return str(json.loads(text, strict=False))
+    except json.JSONDecodeError:
+        raise CatalogueError(f"line {number}: {text[:60]}: not a line of a catalogue") from None
 
 
 def packed(messages: Iterable[Message]) -> bytes:

@@ -102,3 +102,8 @@ def test_the_build_compiles_without_the_package(tmp_path: Path) -> None:
     assert [file.name for file in written] == ["ringwise.mo", "ringwise_data.mo"]
     german = gettext.translation("ringwise", str(tmp_path / "src/ringwise/kit/locale"), languages=["de"])
     assert german.gettext("in the ground") == "im Boden"
+
+
+def test_a_quote_that_does_not_end_is_refused() -> None:
+    with pytest.raises(CatalogueError, match="line 2"):
+        read_po('msgid "tree"\nmsgstr "Baum\\"\n')
