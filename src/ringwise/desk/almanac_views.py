@@ -99,12 +99,16 @@ def _states(almanac: Almanac, today: date) -> Mapping[str, tuple[str, str]]:
         told = almanac.tree(tree) if state != "quiet" else None
         window = None if told is None else told.window(work.operation)
         if window is not None:
-            found[tree] = (state, window.sentence)
+            found[tree] = (state, f"{operation_words(work.operation)}: {window.sentence}")
     return found
 
 
 def _state(work: NextTold, today: date) -> str:
-    if work.state in {"open", "blocked"}:
+    if work.state == "blocked":
+        return work.state
+    if not work.wanted:  # a window of work that nobody wants calls for nothing
+        return "quiet"
+    if work.state == "open":
         return work.state
     soon = (today + timedelta(days=SOON_DAYS)).toordinal()
     return "soon" if work.state == "ahead" and work.opens <= soon else "quiet"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.figures import basis_of, figure_key, sizes_of
@@ -121,7 +121,7 @@ def yard_plan(workspace: Workspace, states: Mapping[str, tuple[str, str]] | None
 def laid_out(
     given: Mapping[str, BenchPlace], standing: Mapping[str, tuple[str, Sequence[TreeFacts]]]
 ) -> dict[str, BenchPlace]:
-    """All places: the grower's as they are, the others in rows in front of them.
+    """All places: the grower's as they are, the others in rows, behind all where they would meet one.
 
     Parameters
     ----------
@@ -135,12 +135,36 @@ def laid_out(
     dict of str to BenchPlace
         No two of those laid out overlap.
     """
-    places = dict(given)
     order = {kind: number for number, kind in enumerate(PLACE_KINDS)}
-    left = sorted((name for name in standing if name not in given), key=lambda n: (order[standing[n][0]], n))
-    y_mm = max((b.y_mm + b.depth_mm + _PATH_MM for b in given.values()), default=0.0)
-    x_mm, row_depth_mm = 0.0, 0.0
-    for name in left:
+    names = sorted(standing, key=lambda n: (order[standing[n][0]], n))
+    places = dict(given)
+    back_mm = max((b.y_mm + b.depth_mm + _PATH_MM for b in given.values()), default=0.0)
+    for name, place in _in_rows(names, standing).items():
+        if name in given:
+            continue
+        if any(_meet(place, other) for other in places.values()):  # what was laid out gives way
+            place = replace(place, x_mm=0.0, y_mm=back_mm)
+        places[name] = place
+        back_mm = max(back_mm, place.y_mm + place.depth_mm + _PATH_MM)
+    return places
+
+
+def _meet(a: BenchPlace, b: BenchPlace) -> bool:
+    return (
+        a.x_mm < b.x_mm + b.length_mm
+        and b.x_mm < a.x_mm + a.length_mm
+        and a.y_mm < b.y_mm + b.depth_mm
+        and b.y_mm < a.y_mm + a.depth_mm
+    )
+
+
+def _in_rows(
+    names: Sequence[str], standing: Mapping[str, tuple[str, Sequence[TreeFacts]]]
+) -> dict[str, BenchPlace]:
+    """Every place in rows, also those that the grower placed: the others then stay where they were."""
+    places: dict[str, BenchPlace] = {}
+    x_mm, y_mm, row_depth_mm = 0.0, 0.0, 0.0
+    for name in names:
         kind, trees = standing[name]
         length_mm = max(_LEAST_LENGTH_MM, 2 * _END_MM + sum(width_of(f) + _GAP_MM for f in trees))
         depth_mm = DEPTH_MM.get(kind, _BENCH_DEPTH_MM)
@@ -153,7 +177,7 @@ def laid_out(
 
 
 def spots_of(trees: Sequence[TreeFacts], bench: BenchPlace) -> list[tuple[TreeFacts, float, float, bool]]:
-    """Each tree with its spot on a bench: as the grower set it, else in a row from the left.
+    """Each tree with its spot on a bench: as the grower set it, else in a row from the left around those.
 
     Parameters
     ----------
@@ -167,19 +191,44 @@ def spots_of(trees: Sequence[TreeFacts], bench: BenchPlace) -> list[tuple[TreeFa
     list of (TreeFacts, float, float, bool)
         x from the left end and y from the front edge in mm, and whether the grower set it.
     """
-    spots = []
-    widths = [width_of(f) for f in trees]
-    free_mm = bench.length_mm - 2 * _END_MM
-    tight = min(1.0, free_mm / max(1.0, sum(w + _GAP_MM for w in widths)))
-    x_mm = _END_MM
-    for facts, width_mm in zip(trees, widths, strict=True):
-        place = facts.place
+    taken: list[tuple[float, float]] = []
+    set_down: dict[str, tuple[float, float]] = {}
+    free = []
+    for facts in trees:
+        place, half_mm = facts.place, width_of(facts) / 2.0
         if place is not None and place.x_mm is not None and place.y_mm is not None:
-            spots.append((facts, place.x_mm, place.y_mm, True))
-            continue
-        spots.append((facts, x_mm + tight * width_mm / 2.0, bench.depth_mm / 2.0, False))
-        x_mm += tight * (width_mm + _GAP_MM)
-    return spots
+            set_down[facts.tree.id] = (place.x_mm, place.y_mm)
+            taken.append((place.x_mm - half_mm, place.x_mm + half_mm))
+        else:
+            free.append(facts)
+    widths = [width_of(f) for f in free]
+    in_row = _around(widths, sorted(taken), bench.length_mm) or _tight(widths, bench.length_mm)
+    laid = {f.tree.id: (x_mm, bench.depth_mm / 2.0) for f, x_mm in zip(free, in_row, strict=True)}
+    return [(f, *(set_down | laid)[f.tree.id], f.tree.id in set_down) for f in trees]
+
+
+def _around(
+    widths_mm: Sequence[float], taken: Sequence[tuple[float, float]], length_mm: float
+) -> list[float] | None:
+    """Middles of trees in a row that leaves out what is taken; None where the bench is too short for that."""
+    at_mm, middles = _END_MM, []
+    for width_mm in widths_mm:
+        for left_mm, right_mm in taken:
+            if at_mm < right_mm + _GAP_MM and left_mm - _GAP_MM < at_mm + width_mm:
+                at_mm = right_mm + _GAP_MM
+        middles.append(at_mm + width_mm / 2.0)
+        at_mm += width_mm + _GAP_MM
+    return middles if at_mm - _GAP_MM <= length_mm - _END_MM + 1e-6 else None
+
+
+def _tight(widths_mm: Sequence[float], length_mm: float) -> list[float]:
+    """Middles of trees in a row as close as the bench demands, whatever else stands there."""
+    close = min(1.0, (length_mm - 2 * _END_MM) / max(1.0, sum(w + _GAP_MM for w in widths_mm)))
+    at_mm, middles = _END_MM, []
+    for width_mm in widths_mm:
+        middles.append(at_mm + close * width_mm / 2.0)
+        at_mm += close * (width_mm + _GAP_MM)
+    return middles
 
 
 def _bench(

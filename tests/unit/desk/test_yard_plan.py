@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from dataclasses import replace
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
@@ -13,9 +14,10 @@ from ringwise.desk.figures import figure_key, figures
 from ringwise.desk.moving import BenchWish, MoveWish, move_trees, place_bench
 from ringwise.desk.trees import NewTree, add_tree
 from ringwise.desk.workspace import Workspace, open_workspace
-from ringwise.desk.yard_plan import yard_plan
+from ringwise.desk.yard_plan import BenchPlace, laid_out, yard_plan
 from ringwise.faces.web.shapes.yard import Figures, Plan
 from ringwise.kit.errors import InputError, RangeError
+from ringwise.records.facts import TreeFacts
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +52,7 @@ def test_places_that_are_laid_out_do_not_overlap_and_hold_their_trees(demo: Work
     for bench in plan["benches"]:
         spots = bench["spots"]
         assert all(0 <= s["x_mm"] <= bench["length_mm"] for s in spots)
-        for left, right in zip(spots, spots[1:], strict=False):
+        for left, right in pairwise(spots):
             assert right["x_mm"] - left["x_mm"] >= (left["width_mm"] + right["width_mm"]) / 2
     assert sum(len(b["spots"]) for b in plan["benches"]) == len(demo.trees)
 
@@ -132,3 +134,38 @@ def test_a_bad_move_stores_nothing(yard: Workspace, wish: MoveWish, wrong: type[
     with pytest.raises(wrong):
         move_trees(yard, wish)
     assert len(yard.store.actions()) == steps
+
+
+def test_trees_without_a_spot_make_room_for_one_that_was_set_down(tmp_path: Path) -> None:
+    workspace = open_workspace(tmp_path / "yard", on="2027-03-07")
+    for number in range(4):
+        add_tree(workspace, NewTree(f"Reed {number}", "Acer palmatum", place="bench 1", height="40 cm"))
+    place_bench(fresh(workspace), BenchWish("bench 1", "bench", 0.0, 0.0, 4000.0, 600.0))
+    move_trees(fresh(workspace), MoveWish(("T03",), "bench 1", {"T03": [700.0, 300.0]}))
+    (bench,) = yard_plan(fresh(workspace))["benches"]
+    spots = sorted(bench["spots"], key=lambda s: s["x_mm"])
+    assert {s["tree"]: s["x_mm"] for s in spots}["T03"] == 700.0
+    for left, right in pairwise(spots):
+        assert right["x_mm"] - left["x_mm"] >= (left["width_mm"] + right["width_mm"]) / 2
+    assert spots[-1]["x_mm"] + spots[-1]["width_mm"] / 2 <= bench["length_mm"]
+
+
+def test_a_bench_that_is_put_elsewhere_leaves_the_others_where_they_were(demo: Workspace) -> None:
+    before = {b["name"]: (b["x_mm"], b["y_mm"]) for b in yard_plan(demo)["benches"]}
+    standing: dict[str, tuple[str, list[TreeFacts]]] = {}
+    for facts in demo.facts.values():
+        assert facts.place is not None
+        standing.setdefault(facts.place.place, (facts.place.kind, []))[1].append(facts)
+    aside = BenchPlace("bench", 9000.0, 0.0, 2000.0, 700.0, True)
+    moved = laid_out({"bench 1": aside}, standing)
+    assert moved["bench 1"] == aside
+    assert {n: (p.x_mm, p.y_mm) for n, p in moved.items() if n != "bench 1"} == {
+        n: at for n, at in before.items() if n != "bench 1"
+    }
+    onto = replace(aside, x_mm=before["bench 2"][0], y_mm=before["bench 2"][1])
+    pushed = laid_out({"bench 1": onto}, standing)
+    assert pushed["bench 1"] == onto
+    for a, b in combinations(pushed.values(), 2):
+        apart_x = a.x_mm + a.length_mm <= b.x_mm or b.x_mm + b.length_mm <= a.x_mm
+        apart_y = a.y_mm + a.depth_mm <= b.y_mm or b.y_mm + b.depth_mm <= a.y_mm
+        assert apart_x or apart_y
