@@ -4,6 +4,16 @@ import { project, type Layout } from './layout';
 
 export type Step = 'left' | 'right' | 'up' | 'down' | 'first' | 'last';
 
+/** Which way each key goes. */
+export const STEP_OF_KEY: Readonly<Record<string, Step>> = {
+  ArrowLeft: 'left',
+  ArrowRight: 'right',
+  ArrowUp: 'up',
+  ArrowDown: 'down',
+  Home: 'first',
+  End: 'last',
+};
+
 interface Stop {
   tree: string;
   piece: number;

@@ -1,4 +1,10 @@
-/** How wide words are on the drawing. */
+/** What is written on the drawing: how wide words are, and the names of places. */
+
+import type { Piece } from '../../core/plan/layout';
+import { t } from '../../words/words.svelte';
+import type { Bench, Plate, Spot } from './types';
+
+const PLATE_TOP = 16; // px from a front edge to its name
 
 /** Measures words in the drawing's type; `_fonts` is read so that a font that has come is measured anew. */
 export function penOf(size: number, _fonts: number): (words: string) => number {
@@ -12,4 +18,18 @@ export function penOf(size: number, _fonts: number): (words: string) => number {
     known.set(words, measured);
     return measured;
   };
+}
+
+/** The name of a place along its front edge. */
+export function plateOf(piece: Piece<Spot>, pen: (words: string) => number, line: number): Plate {
+  const bench = piece.bench as Bench;
+  const name = bench.name || t('yard.nowhere');
+  const kind = piece.isCutLeft
+    ? t('yard.goes_on')
+    : name.toLowerCase().includes(bench.kind_words.toLowerCase())
+      ? ''
+      : bench.kind_words;
+  const wide = pen(kind ? `${name}  ${kind}` : name) + 8;
+  const top = piece.front + PLATE_TOP;
+  return { box: { left: piece.left, right: piece.left + wide, top, bottom: top + line + 2 }, name, kind };
 }
