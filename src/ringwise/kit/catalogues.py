@@ -93,7 +93,7 @@ def read_po(text: str) -> tuple[Message, ...]:
 def _unquoted(text: str, number: int) -> str:
     """A quoted text: the escapes that catalogues use are those of JSON.
 
-    Python's own reader of literals (3.11) was seen to fail under the threads of the server: it counts its depth
+    Python's own reader of literals (3.11) was seen to fail under the threads of the server: it counts depth
     for all of them together.
     """
     try:
