@@ -148,6 +148,19 @@ describe('marks', () => {
     expect(placed[0]!.angle).toBeCloseTo(0.4 * 360);
   });
 
+  it('of today stay before the hand, those planned may lie after it', () => {
+    const today = Array.from({ length: 3 }, (_, i) => ({
+      ...dial.marks[1]!,
+      entry: String(i),
+      frac: dial.today_frac,
+      spread_frac: 0,
+    }));
+    const planned = { ...dial.marks[1]!, entry: 'p', kind: 'planned' as const, frac: 0.5 };
+    const placed = placedMarks({ ...dial, marks: [...today, planned] }, scaleOf(dial), 6);
+    for (const each of placed.slice(0, 3)) expect(each.angle / 360).toBeLessThanOrEqual(dial.today_frac);
+    expect(placed[3]!.angle / 360).toBeCloseTo(0.5);
+  });
+
   it('are found within reach only', () => {
     const marks = placedMarks(dial, scaleOf(dial));
     expect(nearest(marks, marks[0]!.x + 3, marks[0]!.y, 10)?.mark.entry).toBe('a');

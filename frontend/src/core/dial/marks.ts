@@ -45,7 +45,7 @@ export function placedMarks(dial: DialData, scale: Scale, size = 8): PlacedMark[
   });
 }
 
-const SHIFTS = [0, 1, -1, 2, -2, 3, -3, 4, -4]; // in widths of a mark; beyond that it may lie on another
+const SHIFTS = [0, 1, -1, 2, -2, 3, -3, 4, -4, -5, -6, -7, -8]; // in widths of a mark; beyond that it may lie on another
 
 /** Marks stand beside each other: in the order of time, each goes to the nearest free place along its ring. */
 function apart(dial: DialData, radiusOf: (mark: DialMark) => number, gap: number): number[] {
@@ -56,7 +56,9 @@ function apart(dial: DialData, radiusOf: (mark: DialMark) => number, gap: number
   for (const i of order) {
     const radius = Math.max(radiusOf(dial.marks[i]!), gap);
     const step = Math.min(0.03, gap / (2 * Math.PI * radius));
-    const places = SHIFTS.map((shift) => fracs[i]! + shift * step);
+    // what has happened never moves past today's hand
+    const latest = dial.marks[i]!.year === dial.year && fracs[i]! <= dial.today_frac ? dial.today_frac : 2;
+    const places = SHIFTS.map((shift) => fracs[i]! + shift * step).filter((frac) => frac <= latest);
     const isFree = (frac: number) => {
       const [x, y] = at(frac, radius);
       return taken.every(([x0, y0]) => Math.hypot(x - x0, y - y0) >= gap * 0.98);
