@@ -15,14 +15,14 @@ TODAY = date(2027, 3, 7)
 @pytest.mark.parametrize(
     ("work", "state"),
     [
-        (NextTold("repot", "open", True, TODAY.toordinal() - 3), "open"),
-        (NextTold("repot", "open", False, TODAY.toordinal() - 3), "quiet"),
-        (NextTold("repot", "ahead", True, TODAY.toordinal() + 10), "soon"),
-        (NextTold("repot", "ahead", False, TODAY.toordinal() + 10), "quiet"),
-        (NextTold("repot", "ahead", True, TODAY.toordinal() + 60), "quiet"),
-        (NextTold("repot", "ahead", True, NO_DAY), "quiet"),
-        (NextTold("repot", "closed", True, TODAY.toordinal() - 60), "quiet"),
-        (NextTold("repot", "blocked", False, TODAY.toordinal()), "blocked"),
+        (NextTold("repot", "open", True, TODAY.toordinal() - 3, ""), "open"),
+        (NextTold("repot", "open", False, TODAY.toordinal() - 3, ""), "quiet"),
+        (NextTold("repot", "ahead", True, TODAY.toordinal() + 10, ""), "soon"),
+        (NextTold("repot", "ahead", False, TODAY.toordinal() + 10, ""), "quiet"),
+        (NextTold("repot", "ahead", True, TODAY.toordinal() + 60, ""), "quiet"),
+        (NextTold("repot", "ahead", True, NO_DAY, ""), "quiet"),
+        (NextTold("repot", "closed", True, TODAY.toordinal() - 60, ""), "quiet"),
+        (NextTold("repot", "blocked", False, TODAY.toordinal(), ""), "blocked"),
     ],
 )
 def test_only_wanted_work_marks_a_tree(work: NextTold, state: str) -> None:

@@ -26,7 +26,7 @@ export function plateOf(piece: Piece<Spot>, pen: (words: string) => number, line
   const name = bench.name || t('yard.nowhere');
   const kind = piece.isCutLeft
     ? t('yard.goes_on')
-    : name.toLowerCase().includes(bench.kind_words.toLowerCase())
+    : bench.name === '' || name.toLowerCase().includes(bench.kind_words.toLowerCase())
       ? ''
       : bench.kind_words;
   const wide = pen(kind ? `${name}  ${kind}` : name) + 8;
