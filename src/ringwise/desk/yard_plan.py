@@ -136,7 +136,7 @@ def laid_out(
         No two of those laid out overlap.
     """
     order = {kind: number for number, kind in enumerate(PLACE_KINDS)}
-    names = sorted(standing, key=lambda n: (order[standing[n][0]], n))
+    names = sorted(standing, key=lambda n: (n == _NOWHERE, order[standing[n][0]], n))
     places = dict(given)
     back_mm = max((b.y_mm + b.depth_mm + _PATH_MM for b in given.values()), default=0.0)
     for name, place in _in_rows(names, standing).items():

@@ -169,3 +169,11 @@ def test_a_bench_that_is_put_elsewhere_leaves_the_others_where_they_were(demo: W
         apart_x = a.x_mm + a.length_mm <= b.x_mm or b.x_mm + b.length_mm <= a.x_mm
         apart_y = a.y_mm + a.depth_mm <= b.y_mm or b.y_mm + b.depth_mm <= a.y_mm
         assert apart_x or apart_y
+
+
+def test_a_tree_without_a_place_does_not_shift_the_benches(yard: Workspace) -> None:
+    (before,) = yard_plan(yard)["benches"]
+    add_tree(yard, NewTree("Sprat", "Acer palmatum"))
+    after, nowhere = yard_plan(fresh(yard))["benches"]
+    assert (after["name"], after["x_mm"], after["y_mm"]) == (before["name"], before["x_mm"], before["y_mm"])
+    assert [s["name"] for s in nowhere["spots"]] == ["Sprat"]
