@@ -78,6 +78,7 @@ export const log: LikeEnglish<typeof english> = {
   'log.site': 'Wo am Baum',
   'log.site_hint': 'Etwa: Stamm in 9 cm, Ast 2.',
   'log.reason': 'Warum',
+  'log.reason_plan': 'Warum; ist das Zeitfenster gesperrt, gilt der Plan damit trotzdem',
   'log.only_date_note':
     'An diesem Eintrag lassen sich Tag und Notiz berichtigen. Was gemessen wurde, bleibt, wie es ist.',
   'log.view': 'Welche Seite es zeigt',

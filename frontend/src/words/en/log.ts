@@ -75,6 +75,7 @@ export const log = {
   'log.site': 'Where on the tree',
   'log.site_hint': 'Such as: trunk at 9 cm, branch 2.',
   'log.reason': 'Why',
+  'log.reason_plan': 'Why; where its window is blocked, this plans it all the same',
   'log.only_date_note':
     'Of this entry the day and the note can be corrected. What was measured stays as it is.',
   'log.view': 'Which side it shows',
