@@ -9,8 +9,8 @@ const ring = (label: number, radius: number) => ({ label, radius, wide: 100 });
 describe('labels of rings', () => {
   it('stand left where nothing is in the way', () => {
     expect(placedLabels([ring(2020, 100), ring(2025, 200)], [], 20, 5)).toEqual([
-      { label: 2020, side: 'left' },
-      { label: 2025, side: 'left' },
+      { label: 2020, side: 'left', off: 0 },
+      { label: 2025, side: 'left', off: 0 },
     ]);
   });
 
@@ -22,9 +22,9 @@ describe('labels of rings', () => {
     ];
     const rings = [ring(2020, 100), ring(2025, 200), ring(2027, 300)];
     expect(placedLabels(rings, marks, 20, 5)).toEqual([
-      { label: 2020, side: 'right' },
-      { label: 2025, side: 'right' },
-      { label: 2027, side: 'left' },
+      { label: 2020, side: 'right', off: 0 },
+      { label: 2025, side: 'right', off: 0 },
+      { label: 2027, side: 'left', off: 0 },
     ]);
   });
 
@@ -33,7 +33,18 @@ describe('labels of rings', () => {
       { x: -50, y: -190 },
       { x: 50, y: -190 },
     ];
-    expect(placedLabels([ring(2025, 200)], marks, 20, 5)).toEqual([]);
+    const older = [ring(2020, 200), ring(2025, 300)];
+    expect(placedLabels(older, marks, 20, 5).map(({ label }) => label)).toEqual([2025]);
+  });
+
+  it('of today stand off the line rather than being left out', () => {
+    const marks = [
+      { x: 2, y: -190 },
+      { x: 60, y: -190 },
+    ];
+    const [only] = placedLabels([ring(2027, 200)], marks, 20, 5);
+    expect(only).toMatchObject({ label: 2027, side: 'left' });
+    expect(-only!.off).toBeLessThanOrEqual(2 - 5);
   });
 });
 

@@ -25,11 +25,14 @@ export interface Wanted {
 export interface PlacedLabel {
   label: number;
   side: 'left' | 'right';
+  /** How far it stands off the line. */
+  off: number;
 }
 
 /**
  * Labels along the line at the top: all on the side where fewer marks are in their way; one that is in the way of a
- * mark there goes to the other side, and is left out where both are taken.
+ * mark there goes to the other side, and is left out where both are taken. The last, which is the girth of today,
+ * rather stands off the line.
  */
 export function placedLabels(
   wanted: readonly Wanted[],
@@ -37,9 +40,9 @@ export function placedLabels(
   high: number,
   reach: number,
 ): PlacedLabel[] {
-  const boxOf = ({ radius, wide }: Wanted, side: 'left' | 'right'): Box => ({
-    left: side === 'left' ? -wide - reach : 0,
-    right: side === 'left' ? 0 : wide + reach,
+  const boxOf = ({ radius, wide }: Wanted, side: 'left' | 'right', off = 0): Box => ({
+    left: side === 'left' ? -off - wide - reach : off,
+    right: side === 'left' ? -off : off + wide + reach,
     top: -radius,
     bottom: -radius + high,
   });
@@ -48,11 +51,15 @@ export function placedLabels(
       meet(box, { left: x - reach, right: x + reach, top: y - reach, bottom: y + reach }),
     );
   const free = (side: 'left' | 'right') => wanted.filter((each) => isFree(boxOf(each, side))).length;
-  const near = free('left') >= free('right') ? 'left' : 'right';
-  const far = near === 'left' ? 'right' : 'left';
-  return wanted.flatMap((each): PlacedLabel[] => {
-    if (isFree(boxOf(each, near))) return [{ label: each.label, side: near }];
-    if (isFree(boxOf(each, far))) return [{ label: each.label, side: far }];
+  const sides: readonly ('left' | 'right')[] =
+    free('left') >= free('right') ? ['left', 'right'] : ['right', 'left'];
+  const steps = [0, 1, 2, 3, 4, 5, 6].map((step) => step * reach);
+  return wanted.flatMap((each, i): PlacedLabel[] => {
+    for (const off of i === wanted.length - 1 ? steps : [0]) {
+      for (const side of sides) {
+        if (isFree(boxOf(each, side, off))) return [{ label: each.label, side, off }];
+      }
+    }
     return [];
   });
 }
