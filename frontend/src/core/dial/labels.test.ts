@@ -9,8 +9,8 @@ const ring = (label: number, radius: number) => ({ label, radius, wide: 100 });
 describe('labels of rings', () => {
   it('stand left where nothing is in the way', () => {
     expect(placedLabels([ring(2020, 100), ring(2025, 200)], [], 20, 5)).toEqual([
-      { label: 2020, side: 'left', off: 0 },
-      { label: 2025, side: 'left', off: 0 },
+      { label: 2020, side: 'left', down: 0 },
+      { label: 2025, side: 'left', down: 0 },
     ]);
   });
 
@@ -22,9 +22,9 @@ describe('labels of rings', () => {
     ];
     const rings = [ring(2020, 100), ring(2025, 200), ring(2027, 300)];
     expect(placedLabels(rings, marks, 20, 5)).toEqual([
-      { label: 2020, side: 'right', off: 0 },
-      { label: 2025, side: 'right', off: 0 },
-      { label: 2027, side: 'left', off: 0 },
+      { label: 2020, side: 'right', down: 0 },
+      { label: 2025, side: 'right', down: 0 },
+      { label: 2027, side: 'left', down: 0 },
     ]);
   });
 
@@ -37,14 +37,19 @@ describe('labels of rings', () => {
     expect(placedLabels(older, marks, 20, 5).map(({ label }) => label)).toEqual([2025]);
   });
 
-  it('of today stand off the line rather than being left out', () => {
+  it('of today stand further in rather than being left out, but on no other label', () => {
     const marks = [
-      { x: 2, y: -190 },
-      { x: 60, y: -190 },
+      { x: -50, y: -190 },
+      { x: 50, y: -190 },
     ];
     const [only] = placedLabels([ring(2027, 200)], marks, 20, 5);
     expect(only).toMatchObject({ label: 2027, side: 'left' });
-    expect(-only!.off).toBeLessThanOrEqual(2 - 5);
+    expect(-200 + only!.down).toBeGreaterThanOrEqual(-190 + 5);
+    const both = placedLabels([ring(2025, 185), ring(2027, 200)], marks, 20, 3);
+    expect(both.map(({ label, side }) => [label, side])).toEqual([
+      [2025, 'left'],
+      [2027, 'right'],
+    ]);
   });
 });
 

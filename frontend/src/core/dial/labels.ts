@@ -25,8 +25,8 @@ export interface Wanted {
 export interface PlacedLabel {
   label: number;
   side: 'left' | 'right';
-  /** How far it stands off the line. */
-  off: number;
+  /** How far it stands below its place. */
+  down: number;
 }
 
 /**
@@ -40,11 +40,11 @@ export function placedLabels(
   high: number,
   reach: number,
 ): PlacedLabel[] {
-  const boxOf = ({ radius, wide }: Wanted, side: 'left' | 'right', off = 0): Box => ({
-    left: side === 'left' ? -off - wide - reach : off,
-    right: side === 'left' ? -off : off + wide + reach,
-    top: -radius,
-    bottom: -radius + high,
+  const boxOf = ({ radius, wide }: Wanted, side: 'left' | 'right', down = 0): Box => ({
+    left: side === 'left' ? -wide - reach : 0,
+    right: side === 'left' ? 0 : wide + reach,
+    top: -radius + down,
+    bottom: -radius + down + high,
   });
   const isFree = (box: Box) =>
     !marks.some(({ x, y }) =>
@@ -53,15 +53,21 @@ export function placedLabels(
   const free = (side: 'left' | 'right') => wanted.filter((each) => isFree(boxOf(each, side))).length;
   const sides: readonly ('left' | 'right')[] =
     free('left') >= free('right') ? ['left', 'right'] : ['right', 'left'];
-  const steps = [0, 1, 2, 3, 4, 5, 6].map((step) => step * reach);
-  return wanted.flatMap((each, i): PlacedLabel[] => {
-    for (const off of i === wanted.length - 1 ? steps : [0]) {
+  const placed: PlacedLabel[] = [];
+  const taken: Box[] = [];
+  wanted.forEach((each, i) => {
+    const ways = i === wanted.length - 1 ? [0, 0.25, 0.5, 0.75, 1, 1.25, 1.5] : [0];
+    for (const down of ways.map((way) => way * high)) {
       for (const side of sides) {
-        if (isFree(boxOf(each, side, off))) return [{ label: each.label, side, off }];
+        const box = boxOf(each, side, down);
+        if (!isFree(box) || taken.some((other) => meet(box, other))) continue;
+        placed.push({ label: each.label, side, down });
+        taken.push(box);
+        return;
       }
     }
-    return [];
   });
+  return placed;
 }
 
 /** Where a word on the rim stands: its middle is drawn in so that it stays on the sheet. */
