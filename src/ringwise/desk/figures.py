@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
     from ringwise.structure.figure import Figure
 
-SCHEME = 1  # raise it when figures are drawn otherwise: stored ones are then made anew
+SCHEME = 2  # raise it when figures are drawn otherwise: stored ones are then made anew
 AT_ONCE_S = 0.6  # figures are made for this long before an answer is given; the rest is asked for again
 UNKNOWN_HEIGHT_MM = 350.0  # drawn where nobody measured: about the size of a tree in training; said so
 UNKNOWN_TRUNK_RATIO = 12.0  # height to trunk where one of the two was never measured; drawing only

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.basics import tape_from_basics
+from ringwise.structure.basics import WHIP_RATIO, tape_from_basics
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.outline import ribbon
 from ringwise.structure.silhouette import Silhouette
@@ -18,6 +18,9 @@ SHORT_FRAC = 0.015  # of the height: twigs shorter than this are left out
 _LIMB_POINTS = 7
 _CROWN_POINTS = 48
 _FLARE = 1.3  # drawing only
+_WHIP_REACH = (
+    0.45  # branches of a young tree in the ground against its height, beside one in a pot; drawing only
+)
 _TIP_SHARE = 0.25  # width of a limb at its end against its foot; drawing only
 
 
@@ -155,7 +158,8 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
     widths = np.interp(
         trunk[:, 1] / height_mm, [0.0, 0.06, 1.0], [_FLARE * trunk_mm, trunk_mm, 0.08 * trunk_mm]
     )
-    limbs = [_limb(tape, row, trunk, form) for row in range(len(tape.branches))]
+    narrow_frac = _WHIP_REACH if height_mm / trunk_mm >= WHIP_RATIO else 1.0
+    limbs = [_limb(tape, row, trunk, form, narrow_frac) for row in range(len(tape.branches))]
     crown = _crown(np.vstack([limb for limb, _w in limbs] + [trunk[-1:]]), height_mm)
     wood = [Stroke(ribbon(line, width), 0.0) for line, width in limbs]
     wood.append(Stroke(ribbon(trunk, widths, flat_base=True), 0.0))
@@ -176,12 +180,15 @@ def _trunk_line(form: TreeForm, height_mm: float, seed: int) -> FloatArray:
     return np.stack([sway, up * height_mm], axis=1)
 
 
-def _limb(tape: Tape, row: int, trunk: FloatArray, form: TreeForm) -> tuple[FloatArray, FloatArray]:
+def _limb(
+    tape: Tape, row: int, trunk: FloatArray, form: TreeForm, narrow_frac: float
+) -> tuple[FloatArray, FloatArray]:
     """A branch as seen from the front: foreshortened where it comes towards the viewer, bent upwards."""
     branch = tape.branches[row]
     foot = np.array([np.interp(branch.height_mm, trunk[:, 1], trunk[:, 0]), branch.height_mm])
-    reach = float(clock_direction(branch.clock)[0]) * branch.length_mm * np.cos(form.side_angle_rad / 2.0)
-    rise = branch.length_mm * np.sin(form.side_angle_rad / 2.0)
+    length_mm = branch.length_mm * narrow_frac
+    reach = float(clock_direction(branch.clock)[0]) * length_mm * np.cos(form.side_angle_rad / 2.0)
+    rise = length_mm * np.sin(form.side_angle_rad / 2.0)
     along = np.linspace(0.0, 1.0, _LIMB_POINTS)
     line = foot + np.stack([reach * along, rise * along ** (1.0 + 4.0 * form.lift_factor)], axis=1)
     line[:, 1] = np.minimum(line[:, 1], tape.height_mm)
