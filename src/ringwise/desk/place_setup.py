@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ringwise.desk.settings import FILE_NAME, write_settings
+from ringwise.desk.settings import FILE_NAME, settings_held, write_settings
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.weather import weather_state
@@ -62,13 +62,14 @@ def set_place(workspace: Workspace, given: PlaceGiven) -> Shape:
     changed = _changes(given)
     if not changed:
         raise InputError(_("nothing to change; give at least one of name, owner, latitude, units"))
-    values = _written(workspace)
-    for name, value in changed.items():
-        if value is None:
-            values.pop(name, None)
-        else:
-            values[name] = value
-    write_settings(workspace.folder, values)
+    with settings_held(workspace.folder):  # two changes at once: the second builds on the first
+        values = _written(workspace)
+        for name, value in changed.items():
+            if value is None:
+                values.pop(name, None)
+            else:
+                values[name] = value
+        write_settings(workspace.folder, values)
     return {
         "changed": changed,
         "action": None,

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 from typing import Any
 
 import pytest
 
+from ringwise.desk.place_setup import PlaceGiven, set_place
 from ringwise.desk.settings import FILE_NAME, load_settings
 from ringwise.desk.settings_room import change_settings, settings_room
 from ringwise.desk.workspace import Workspace, open_workspace
@@ -89,3 +92,27 @@ def test_a_climate_needs_a_latitude(folder: Path) -> None:
 def test_languages_are_named_in_their_own(folder: Path) -> None:
     told = settings_room(opened(folder))
     assert [(c["key"], c["words"]) for c in told["languages"]] == [("en", "English"), ("de", "Deutsch")]
+
+
+def test_changes_at_once_lose_nothing_and_leave_a_file_that_reads(folder: Path) -> None:
+    """Language and units tapped one after the other meet in the server."""
+    settings = {"name": "Yard", "owner": "Ada", "units": "inch", "language": "de", "elevation": "140 m"}
+    workspaces = {name: opened(folder) for name in settings}
+    together = Barrier(len(settings))
+
+    def change(name: str) -> None:
+        for _again in range(20):
+            together.wait(20)
+            set_place(workspaces[name], PlaceGiven(**{name: settings[name]}))
+
+    with ThreadPoolExecutor(len(settings)) as pool:
+        for done in [pool.submit(change, name) for name in settings]:
+            done.result()
+    told = load_settings(folder, {})
+    assert (told.name, told.owner, told.units, told.language, told.elevation_m) == (
+        "Yard",
+        "Ada",
+        "inch",
+        "de",
+        140.0,
+    )
