@@ -91,6 +91,7 @@ def ready_yard(app_built: None, tmp_path_factory: pytest.TempPathFactory, reques
             from ringwise.desk.build_demo import build_demo
 
             making = folder.with_name("making")
+            shutil.rmtree(making, ignore_errors=True)
             build_demo(making)
             server = Served(making)
             server.wait_for_almanac()

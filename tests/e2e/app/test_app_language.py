@@ -44,7 +44,7 @@ def test_rooms_follow_language_and_units_and_come_back(look: Look, own: Served) 
     until(lambda: own.get("/api/settings")["units"] == "metric", "the setting")
     watched.open("/tree/T01")
     expect(page.get_by_role("heading", name="Windows", exact=True)).to_be_visible()
-    expect(main.get_by_text(re.compile(r"52[\s\u202f]cm")).first).to_be_visible()
+    expect(main.get_by_role("button", name=re.compile(r"^52\scm")).first).to_be_visible()
     assert own.get("/api/settings")["units"] == "metric"
 
 

@@ -86,6 +86,19 @@ def test_a_photo_stands_in_the_strip_on_the_day_of_its_camera(look: Look, own: S
     until(lambda: picture.evaluate("e => e.complete && e.naturalWidth > 0"), "the small picture")
 
 
+def test_a_long_strip_scrolls_within_itself(look: Look, own: Served) -> None:
+    for year in range(2022, 2027):
+        path = f"/api/trees/{TREE}/photos?view=front&date={year}-11-14&name=front.jpg"
+        own.send_photo(path, jpeg_taken(f"{year}-11-14"))
+    watched = look(own, PHONE)
+    page = watched.open(f"/tree/{TREE}")
+    page.get_by_role("heading", name="Photos", exact=True).scroll_into_view_if_needed()
+    pictures = page.get_by_role("main").get_by_role("img", name=re.compile("14 Nov 202"))
+    expect(pictures).to_have_count(5)
+    pictures.last.scroll_into_view_if_needed()
+    watched.fits()
+
+
 def log_note(served: Served, words: str) -> str:
     """Past the browser; the entry's id."""
     done = served.ask("POST", f"/api/trees/{TREE}/entries", {"what": "note", "value": words})
