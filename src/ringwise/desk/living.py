@@ -116,6 +116,11 @@ class LivingYard:
         """The number of the latest step now."""
         return self._store.latest_step()
 
+    def file_name(self) -> str:
+        """What tells this file from any other; another collection, or a backup, may be at the same step."""
+        device, node, _size, _time = self._store_mark
+        return f"{self._store.path} {device} {node}"
+
     def workspace(self) -> LivingWorkspace:
         """The collection as it is now, for one wish.
 

@@ -44,13 +44,17 @@ _NARROW_SIDES = ("left", "right")  # from there a pot shows its width
 
 @dataclass(frozen=True)
 class PhotoGiven:
-    """What is said of a photo that comes in; `file_modified` is its device's local time of the file."""
+    """What is said of a photo that comes in.
+
+    `file_modified` is its device's local time of the file; `called` stands for its path in lines of error.
+    """
 
     view: str = "front"
     date: str = ""
     note: str = ""
     file_modified: str | None = None
     original_name: str = ""
+    called: str | None = None
     mirrored: bool = False
     by: str | None = None
     id: str | None = None
@@ -96,6 +100,10 @@ def _found_day(workspace: Workspace, given: PhotoGiven, photo: PhotoFacts) -> tu
     return exact_day(workspace.today), "today"
 
 
+def _file_name(typed: str) -> str:
+    return one_line(typed.replace("\\", "/").rsplit("/", 1)[-1])
+
+
 def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGiven) -> Entry:
     """Keep a photo with its small pictures, and give the entry that is still to be stored.
 
@@ -126,10 +134,11 @@ def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGive
         _typed_day(workspace, given.date)
     if given.mirrored and given.view != "underside":
         raise InputError(_("only a photo of the underside is shown mirrored; leave it out."))
-    photo = keep_photo(upload, workspace.folder)
+    shown = None if given.called is None else Path(_file_name(given.called) or "?")
+    photo = keep_photo(upload, workspace.folder, shown=shown)
     on, source = _found_day(workspace, given, photo)
     data: Data = photo.entry_data(given.view) | {"date_from": source}
-    name = one_line(given.original_name.replace("\\", "/").rsplit("/", 1)[-1])
+    name = _file_name(given.original_name)
     if name:
         data["original_name"] = name
     if given.mirrored:

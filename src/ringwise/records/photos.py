@@ -19,7 +19,7 @@ from ringwise.records.durable import sync_folder
 from ringwise.records.model import PHOTO_VIEWS, JsonValue
 from ringwise.records.photo_decoding import is_sideways
 from ringwise.records.photo_process import decode_photo
-from ringwise.records.thumbs import FOLDER, write_thumbs
+from ringwise.records.thumbs import FOLDER, incoming_folder, write_thumbs
 
 MOST_BYTES = 60_000_000
 
@@ -92,7 +92,7 @@ def photo_suffix(head: bytes, tail: bytes = b"") -> str | None:
     return None
 
 
-def keep_photo(source: Path, collection: Path) -> PhotoFacts:
+def keep_photo(source: Path, collection: Path, *, shown: Path | None = None) -> PhotoFacts:
     """Take a photo into a collection: copied untouched, decoded under limits, safe on disk when this returns.
 
     Its small pictures are kept at the same time. The entry that names it is stored afterwards, so that a
@@ -105,6 +105,8 @@ def keep_photo(source: Path, collection: Path) -> PhotoFacts:
         The file to take in; it is only read.
     collection : Path
         The folder of the collection.
+    shown : Path or None
+        What the user calls it; None for its path.
 
     Returns
     -------
@@ -130,27 +132,28 @@ def keep_photo(source: Path, collection: Path) -> PhotoFacts:
     ...     print("refused")
     refused
     """
+    called = source if shown is None else shown
     if not source.is_file():
-        raise InputError(_("photo {path} is not there.").format(path=source))
-    incoming = collection / FOLDER / "incoming"
+        raise InputError(_("photo {path} is not there.").format(path=called))
+    incoming = incoming_folder(collection)
     try:
         incoming.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=incoming)
         copy = Path(name)
         try:
-            digest = _copy(source, handle)
-            return _settle(copy, collection, digest, source)
+            digest = _copy(source, handle, called)
+            return _settle(copy, collection, digest, called)
         finally:
             copy.unlink(missing_ok=True)
     except OSError as error:
         raise WorkspaceError(
             _("photo {path} could not be kept ({why}); nothing was stored.").format(
-                path=source, why=error.strerror or error
+                path=called, why=error.strerror or error
             )
         ) from error
 
 
-def _copy(source: Path, handle: int) -> str:
+def _copy(source: Path, handle: int, shown: Path) -> str:
     """Copy to an open file, counting as it goes, and sync; returns the hash of the content."""
     digest, total = hashlib.sha256(), 0
     with os.fdopen(handle, "wb") as target, source.open("rb") as stream:
@@ -158,7 +161,7 @@ def _copy(source: Path, handle: int) -> str:
             total += len(piece)
             if total > MOST_BYTES:
                 raise out_of_range(
-                    _("size of photo {path}").format(path=source),
+                    _("size of photo {path}").format(path=shown),
                     _("over {n} MB").format(n=MOST_BYTES // 1_000_000),
                     _("up to {n} MB").format(n=MOST_BYTES // 1_000_000),
                 )
@@ -169,13 +172,13 @@ def _copy(source: Path, handle: int) -> str:
     return digest.hexdigest()
 
 
-def _settle(copy: Path, collection: Path, digest: str, source: Path) -> PhotoFacts:
+def _settle(copy: Path, collection: Path, digest: str, shown: Path) -> PhotoFacts:
     suffix = photo_suffix(*_ends(copy))
     if suffix is None:
         raise FileFormatError(
-            _("photo {path} is no JPEG, PNG, WebP or HEIC picture, or not only one.").format(path=source)
+            _("photo {path} is no JPEG, PNG, WebP or HEIC picture, or not only one.").format(path=shown)
         )
-    decoded = decode_photo(copy, suffix, source)
+    decoded = decode_photo(copy, suffix, shown)
     facts = decoded.found
     file = f"{FOLDER}/{digest[:2]}/{digest}.{suffix}"
     target = collection / file

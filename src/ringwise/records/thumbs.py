@@ -49,6 +49,27 @@ def checked_sha256(text: str) -> str:
     return text
 
 
+def incoming_folder(collection: Path) -> Path:
+    """Where files of photos lie until they are whole.
+
+    Parameters
+    ----------
+    collection : Path
+        The folder of the collection.
+
+    Returns
+    -------
+    Path
+        The folder, whether or not it is there.
+
+    Examples
+    --------
+    >>> incoming_folder(Path("yard")).parts
+    ('yard', 'photos', 'incoming')
+    """
+    return collection / FOLDER / "incoming"
+
+
 def thumb_path(collection: Path, sha256: str, size_px: int) -> Path:
     """Where a small picture lies, whether or not it is there.
 
@@ -135,7 +156,7 @@ def write_thumbs(collection: Path, sha256: str, pictures: Sequence[bytes]) -> No
     b'm'
     """
     targets = [thumb_path(collection, sha256, size_px) for size_px in THUMB_SIZES_PX]
-    incoming = collection / FOLDER / "incoming"
+    incoming = incoming_folder(collection)
     try:
         for folder in (incoming, targets[0].parent):
             folder.mkdir(parents=True, exist_ok=True)

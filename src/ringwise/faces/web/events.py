@@ -106,6 +106,11 @@ class EventStream:
 
     async def texts(self) -> AsyncIterator[str]:
         """Events as text, until the tab closes or the server stops."""
+        if (
+            self._hub.is_full
+        ):  # others that were let in at the same moment began first: ask again, be told why
+            yield "retry: 2000\n\n"
+            return
         with self._hub.stream() as ended:
             yield "retry: 2000\n\n"
             quiet_s = 0.0

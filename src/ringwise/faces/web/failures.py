@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.requests import HTTPConnection, Request
+from starlette.requests import ClientDisconnect, HTTPConnection, Request
 
 from ringwise.faces.web.fresh import NotModifiedError, not_modified
 from ringwise.faces.web.locks import too_large
@@ -78,6 +78,7 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, _of_routing)
     app.add_exception_handler(TooLargeError, _of_size)
     app.add_exception_handler(NotModifiedError, not_modified)
+    app.add_exception_handler(ClientDisconnect, _of_torn)
 
 
 async def _of_desk(_request: Request, wrong: Exception) -> JSONResponse:
@@ -111,3 +112,9 @@ async def _of_size(request: Request, wrong: Exception) -> JSONResponse:
     assert isinstance(wrong, TooLargeError)
     with reading(plain_reading(request)):
         return too_large(wrong.most_bytes)
+
+
+async def _of_torn(request: Request, _wrong: Exception) -> JSONResponse:
+    """The sender went away in the middle, as phones do: no failure, and nobody reads this."""
+    with reading(plain_reading(request)):
+        return trouble(400, "input", _("the body ended too soon; send it again"), "body")

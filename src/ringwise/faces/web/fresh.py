@@ -37,7 +37,8 @@ def mark_of(desk: Asking, address: URL) -> str:
     Returns
     -------
     str
-        For `ETag`: of the latest step, the day, the settings, the almanac, the reading and the program.
+        For `ETag`: of the file, the latest step, the day, the settings, the almanac, the reading and the
+        program.
     """
     workspace = desk.yard.workspace()
     how = desk.reading_of(workspace)
@@ -46,6 +47,7 @@ def mark_of(desk: Asking, address: URL) -> str:
         __version__,
         address.path,
         address.query,
+        desk.yard.file_name(),
         desk.yard.stamp(),
         workspace.today,
         workspace.seed,

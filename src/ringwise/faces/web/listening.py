@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from ringwise.faces.web.app import create_app
+from ringwise.faces.web.uploads import sweep
 from ringwise.kit.errors import InputError, out_of_range
 from ringwise.kit.words import _
 
@@ -137,6 +138,7 @@ def serve(yard: Yard, port: int | None, ready: Callable[[str], None]) -> None:
     InputError
         If there is no such port free.
     """
+    sweep(yard.folder)
     with closing(bound_socket(port)) as found:
         address = f"http://{LOOPBACK}:{found.getsockname()[1]}/"
         _Server(create_app(yard), lambda: ready(address)).run(sockets=[found])

@@ -143,6 +143,8 @@ def _refusal(scope: Scope, headers: Headers) -> JSONResponse | None:
         refused = _wrong_host(scope, headers)
         if refused is None and scope["method"] not in READING:
             refused = _wrong_sender(headers) or _wrong_body(scope, headers)
+        elif refused is None and scope["path"].startswith(("/api", "/photos")):
+            refused = _wrong_site(headers)  # reading may set heavy work going
         return refused
 
 
@@ -162,9 +164,13 @@ def _wrong_sender(headers: Headers) -> JSONResponse | None:
     origin = headers.get("origin")
     if origin is not None and not is_own_origin(origin, headers["host"]):
         return trouble(403, "refused", _("a change must come from the app itself"), "Origin")
-    if headers.get("sec-fetch-site", "none") not in {"same-origin", "none"}:
-        return trouble(403, "refused", _("a change must come from the app itself"), "Sec-Fetch-Site")
-    return None
+    return _wrong_site(headers)
+
+
+def _wrong_site(headers: Headers) -> JSONResponse | None:
+    if headers.get("sec-fetch-site", "none") in {"same-origin", "none"}:
+        return None
+    return trouble(403, "refused", _("this is answered to the app itself alone"), "Sec-Fetch-Site")
 
 
 def _wrong_body(scope: Scope, headers: Headers) -> JSONResponse | None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.kit.errors import InputError
+from ringwise.desk import clock
+from ringwise.kit.errors import InputError, WorkspaceError
 from ringwise.kit.words import _
+from ringwise.records.thumbs import incoming_folder
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -22,6 +24,8 @@ JSON_MOST_BYTES = 1_000_000
 PHOTOS_MOST_BYTES = 60_000_000
 WEATHER_MOST_BYTES = 20_000_000
 
+_PREFIX = ".incoming-"
+_LEFT_AFTER_S = 86_400.0
 _PHOTO_PATH = re.compile(r"/api/trees/[^/]+/photos/?")
 _WEATHER_PATH = re.compile(r"/api/weather/?")
 
@@ -85,15 +89,39 @@ async def received(request: Request, folder: Path, most_bytes: int) -> AsyncIter
         As soon as more comes in.
     InputError
         If nothing came.
+    WorkspaceError
+        If it cannot be written.
     """
-    with tempfile.NamedTemporaryFile(dir=folder, prefix=".incoming-") as file:
-        size = 0
-        async for piece in request.stream():
-            size += len(piece)
-            if size > most_bytes:
-                raise TooLargeError(most_bytes)
-            file.write(piece)
-        if size == 0:
-            raise InputError(_("the file is empty; send the file itself as the body"))
-        file.flush()
-        yield Path(file.name)
+    try:
+        with tempfile.NamedTemporaryFile(dir=folder, prefix=_PREFIX) as file:
+            size = 0
+            async for piece in request.stream():
+                size += len(piece)
+                if size > most_bytes:
+                    raise TooLargeError(most_bytes)
+                file.write(piece)
+            if size == 0:
+                raise InputError(_("the file is empty; send the file itself as the body"))
+            file.flush()
+            yield Path(file.name)
+    except OSError as wrong:  # the disk is full, or nobody may write there
+        raise WorkspaceError(
+            _("the file could not be taken in ({why}); nothing was stored.").format(
+                why=wrong.strerror or type(wrong).__name__
+            )
+        ) from wrong
+
+
+def sweep(folder: Path) -> None:
+    """Remove files that were coming in when an earlier server was killed; what is a day old comes in no more.
+
+    Parameters
+    ----------
+    folder : Path
+        The collection's folder.
+    """
+    last = clock.now().timestamp() - _LEFT_AFTER_S
+    for file in (*folder.glob(f"{_PREFIX}*"), *incoming_folder(folder).glob("tmp*")):
+        with suppress(OSError):  # another server may be sweeping as well
+            if file.stat().st_mtime < last:
+                file.unlink()

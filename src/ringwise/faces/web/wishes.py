@@ -37,6 +37,9 @@ class Yard(Protocol):
     def stamp(self) -> int:
         """The number of the latest step."""
 
+    def file_name(self) -> str:
+        """What tells the file of this collection from any other."""
+
     def almanac(self, reading: Reading) -> AlmanacView:
         """The newest almanac for a reading, and whether it is that of now."""
 

@@ -58,6 +58,7 @@ async def post_photo(
             note=query.note,
             file_modified=query.modified or None,
             original_name=query.name,
+            called=query.name,
             id=query.key,
         )
         return done(await run_in_threadpool(lambda: desk(add_photo, tree, file, given)))

@@ -104,7 +104,7 @@ def post_move(desk: Desk, move: Annotated[Move, Body()]) -> Any:
 
 
 @router.put(
-    "/yard/benches/{name}",
+    "/yard/benches/{name:path}",
     response_model=Done,
     responses=CHANGES,
     operation_id="placeBench",
