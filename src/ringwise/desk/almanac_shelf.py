@@ -109,9 +109,12 @@ class AlmanacShelf:
 
     def _arrived(self, how: Reading, asked: str, answer: Future[Any]) -> None:
         wrong = answer.exception()
-        found = None
+        found, is_readable = None, True
         if wrong is None:
-            found = stored_almanac(self._workspace(), answer.result()["key"])
+            try:
+                found = stored_almanac(self._workspace(), answer.result()["key"])
+            except RingwiseError:  # nothing reads just now: the next look has it made again
+                is_readable = False
         with self._lock:
             if self._making.get(how) is not answer:
                 return
@@ -119,6 +122,8 @@ class AlmanacShelf:
             if found is not None:
                 self._held[how] = found
                 self._failed.pop(how, None)
+                return
+            if not is_readable:
                 return
             why = str(wrong) if isinstance(wrong, RingwiseError) else type(wrong).__name__
             self._failed[how] = (asked, why)

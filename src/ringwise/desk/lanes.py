@@ -58,7 +58,16 @@ class Lane:
     ) -> None:
         self.name = name
         self.idle_s = idle_s
-        self._command = [sys.executable, "-m", "ringwise.desk.worker_process", name, str(folder), *given]
+        # -P: files of the folder that the grower stands in are no modules
+        self._command = [
+            sys.executable,
+            "-P",
+            "-m",
+            "ringwise.desk.worker_process",
+            name,
+            str(folder),
+            *given,
+        ]
         self._queue: SimpleQueue[_Order | None] = SimpleQueue()
         self._process: subprocess.Popen[str] | None = None
         self._thread: threading.Thread | None = None
