@@ -8,13 +8,12 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from ringwise.desk.entry_words import entry_words
+from ringwise.desk.entry_words import entry_words, group_of, stage_words
 from ringwise.desk.told import date_shown, day_shape, told
 from ringwise.growth.girth_line import GROWTH_STAGES, GirthLine, GirthPoint, girth_line, growth_curve
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear, growing_year
-from ringwise.kit.words import _, counted, from_data
-from ringwise.phenology.stages import stage as stage_named
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
@@ -271,6 +270,7 @@ def _spread_frac(when: FuzzyDate) -> float:
 
 def _marks(facts: TreeFacts, today: date, *, south: bool) -> list[Shape]:
     marks = []
+    group = group_of(facts.tree)
     for entry in facts.entries:
         middle = entry.on.middle or entry.on.by
         if middle is None:
@@ -278,7 +278,7 @@ def _marks(facts: TreeFacts, today: date, *, south: bool) -> list[Shape]:
         when = middle if entry.kind == "planned" else min(middle, today)  # this year so far is not yet over
         time = time_years(when, south=south)
         label = growing_year(when, south=south).label
-        words = entry_words(entry)
+        words = entry_words(entry, group)
         marks.append(
             {
                 "entry": entry.id,
@@ -315,11 +315,12 @@ def _stages(
         if entry.kind == "stage" and day is not None and growing_year(day, south=south) == year:
             seen.setdefault(str(entry.data["code"]), day)
     shapes = []
+    group = group_of(facts.tree) or ""
     for code in dict.fromkeys([*SHOWN_STAGES, *seen]):
         band = bands.get(code)
         if code not in seen and band is None:
             continue
-        words = from_data(_stage_words(facts, code))
+        words = stage_words(code, group)
         if code in seen:
             text = _("{words}: seen on {day}").format(words=words, day=show.day(seen[code]))
         else:
@@ -338,12 +339,6 @@ def _stages(
             }
         )
     return shapes
-
-
-def _stage_words(facts: TreeFacts, code: str) -> str:
-    named = stage_named(code)
-    conifer = facts.taxon is not None and facts.taxon.group == "G7"
-    return named.conifer_words if conifer and named.conifer_words else named.words
 
 
 def _frac(day: date | None, year: GrowingYear) -> float | None:

@@ -7,11 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from ringwise.desk import clock
-from ringwise.desk.deeds import action
+from ringwise.desk.deeds import action, trees_by_id
 from ringwise.desk.entry_reading import Given, check_names, read_entry, refuse_idle_options
-from ringwise.desk.entry_words import command_words, entry_words
+from ringwise.desk.entry_words import command_words, entry_words, group_of
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import one_line
+from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
@@ -103,7 +104,7 @@ def _sent_before(workspace: Workspace, entry: Entry, *, dated: bool) -> tuple[En
 
 def _logged(tree: Tree, entry: Entry, saved: int) -> Shape:
     line = _("{id} {name}, {day}: {words}").format(
-        id=tree.id, name=tree.name, day=entry.on.typed, words=entry_words(entry)
+        id=tree.id, name=tree.name, day=date_shown(entry.on), words=entry_words(entry, group_of(tree))
     )
     return {"entry": entry_shape(entry), "action": saved, "id": entry.id, "line": line}
 
@@ -141,7 +142,7 @@ def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:
     who = by or workspace.settings.owner
     undone = workspace.store.undo(who, clock.moment(workspace.today))
     line = _("taken back: {what} by {by}; it stays in the history").format(
-        what=command_words(undone.command), by=undone.by
+        what=command_words(undone.command, trees_by_id(workspace)), by=undone.by
     )
     return {
         "action": undone.action_id,

@@ -9,7 +9,7 @@ from typing import Any
 from ringwise.desk.deeds import action
 from ringwise.desk.entry_given import FORM_KEYS, form_word, given_of
 from ringwise.desk.entry_reading import Given, check_names, read_day, read_entry, refuse_idle_options
-from ringwise.desk.entry_words import entry_words
+from ringwise.desk.entry_words import entry_words, group_of
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note
 from ringwise.desk.told import date_shown
@@ -113,7 +113,7 @@ def change_entry(
         action(workspace, by, f"entry edit {tree.id}"), [changed], seen=[Seen("entry", entry.id, entry)]
     )
     line = _("{id} {name}, {day}: corrected to {words}").format(
-        id=tree.id, name=tree.name, day=date_shown(changed.on), words=entry_words(changed)
+        id=tree.id, name=tree.name, day=date_shown(changed.on), words=entry_words(changed, group_of(tree))
     )
     stored = workspace.store.entry(entry.id)
     return {"entry": entry_shape(stored), "action": saved, "id": entry.id, "line": line}
@@ -181,6 +181,6 @@ def withdraw_entry(workspace: Workspace, entry_id: str, *, revision: int, by: st
         seen=[Seen("entry", entry.id, entry)],
     )
     line = _("{id} {name}, {day}: withdrawn, {words}; it stays in the history").format(
-        id=tree.id, name=tree.name, day=date_shown(entry.on), words=entry_words(entry)
+        id=tree.id, name=tree.name, day=date_shown(entry.on), words=entry_words(entry, group_of(tree))
     )
     return {"entry": entry_shape(entry), "action": saved, "id": entry.id, "line": line}

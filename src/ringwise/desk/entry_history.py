@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.entry_given import given_of
-from ringwise.desk.entry_words import command_words, entry_title
+from ringwise.desk.entry_words import command_words, entry_title, group_of
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.told import date_shown, day_shape
 from ringwise.kit import show
@@ -37,13 +37,15 @@ def _photo(entry: Entry) -> Shape | None:
     }
 
 
-def entry_told(entry: Entry) -> Shape:
+def entry_told(entry: Entry, group: str | None = None) -> Shape:
     """An entry as a room shows it.
 
     Parameters
     ----------
     entry : Entry
         As stored.
+    group : str, optional
+        Of its tree, for the words of a stage.
 
     Returns
     -------
@@ -62,7 +64,7 @@ def entry_told(entry: Entry) -> Shape:
         "tree": entry.tree,
         "kind": entry.kind,
         "on": day_shape(entry.on),
-        "words": entry_title(entry),
+        "words": entry_title(entry, group),
         "note": entry.note,
         "by": entry.by,
         "confirmed_by": entry.confirmed_by,
@@ -94,7 +96,8 @@ def entry(workspace: Workspace, entry_id: str) -> Shape:
     NotFoundError
         If there is none, or it was withdrawn.
     """
-    return entry_told(workspace.store.entry(entry_id))
+    found = workspace.store.entry(entry_id)
+    return entry_told(found, group_of(workspace.tree(found.tree)))
 
 
 def moment_shown(when: datetime) -> str:
@@ -166,11 +169,12 @@ def entry_history(workspace: Workspace, entry_id: str) -> Shape:
         If nothing was ever stored under this id.
     """
     stored = workspace.store.history("entry", entry_id)[::-1]
+    group = group_of(workspace.tree(stored[0].value.tree))
     return {
         "kind": "entry",
         "id": entry_id,
         "tree": stored[0].value.tree,
-        "revisions": [_revision(each, entry_title(each.value), each.value.on) for each in stored],
+        "revisions": [_revision(each, entry_title(each.value, group), each.value.on) for each in stored],
     }
 
 

@@ -7,7 +7,9 @@ from typing import Any
 
 from ringwise.kit import show
 from ringwise.kit.words import _, from_data
-from ringwise.records.model import Entry
+from ringwise.phenology.stages import ALL, stage
+from ringwise.records.model import Entry, Tree
+from ringwise.records.taxa import all_taxa
 
 Data = Mapping[str, Any]
 
@@ -34,11 +36,49 @@ def view_words(view: str) -> str:
     return names.get(view, view)
 
 
-def _stage(data: Data) -> str:
+def stage_words(code: str, group: str) -> str:
+    """What a grower sees at a stage, on a kind of tree.
+
+    Parameters
+    ----------
+    code : str
+        Of the stage.
+    group : str
+        Of the tree, G1 to G7; blank where it is not known.
+
+    Returns
+    -------
+    str
+        In the reader's language; a code that is not known as it is.
+
+    Examples
+    --------
+    >>> stage_words("07", "G5"), stage_words("05", "G1")
+    ('first green between the scales', 'buds opening')
+    """
+    between = {
+        "05": _("buds opening"),
+        "13": _("third leaf"),
+        "32": _("shoot at a fifth of its length"),
+        "35": _("shoot at half its length"),
+    }
+    return stage(code).words_for(group) if code in ALL else between.get(code, code)
+
+
+def group_of(tree: Tree | None) -> str | None:
+    """The group of a tree, blank where its kind is not known; None for no tree."""
+    if tree is None:
+        return None
+    kind = all_taxa().get(tree.species)
+    return "" if kind is None else kind.group
+
+
+def _stage(data: Data, group: str | None = None) -> str:
     extents = {"first": _("first buds"), "most": _("most buds"), "late_branch": _("one branch late")}
-    return _("stage {code}, {extent}").format(
-        code=data["code"], extent=extents[data.get("extent") or "first"]
-    )
+    extent = extents[data.get("extent") or "first"]
+    if group is None:  # without its tree nobody can tell buds from candles
+        return _("stage {code}, {extent}").format(code=data["code"], extent=extent)
+    return _("{stage} ({extent})").format(stage=stage_words(str(data["code"]), group), extent=extent)
 
 
 def _at(data: Data) -> str:
@@ -92,13 +132,15 @@ _WORDS: dict[str, Callable[[Data], str]] = {
 }
 
 
-def entry_title(entry: Entry) -> str:
+def entry_title(entry: Entry, group: str | None = None) -> str:
     """What an entry says, without its date and without its note.
 
     Parameters
     ----------
     entry : Entry
         The entry.
+    group : str, optional
+        Of its tree; a stage is then told as it looks, without it by its code.
 
     Returns
     -------
@@ -111,16 +153,18 @@ def entry_title(entry: Entry) -> str:
     >>> entry_title(Entry("1", "T21", "vigour", UNKNOWN, {"score": 2}, "after the frost"))
     'vigour 2'
     """
-    return _WORDS[entry.kind](entry.data)
+    return _stage(entry.data, group) if entry.kind == "stage" else _WORDS[entry.kind](entry.data)
 
 
-def entry_words(entry: Entry) -> str:
+def entry_words(entry: Entry, group: str | None = None) -> str:
     """What an entry says, without its date.
 
     Parameters
     ----------
     entry : Entry
         The entry.
+    group : str, optional
+        Of its tree; a stage is then told as it looks, without it by its code.
 
     Returns
     -------
@@ -133,8 +177,10 @@ def entry_words(entry: Entry) -> str:
     >>> today = parse_fuzzy_date("2027-03-07", field="date")
     >>> entry_words(Entry("1", "T21", "stage", today, {"code": "03", "extent": "first"}))
     'stage 03, first buds'
+    >>> entry_words(Entry("1", "T21", "stage", today, {"code": "07", "extent": "most"}), "G5")
+    'first green between the scales (most buds)'
     """
-    text = entry_title(entry)
+    text = entry_title(entry, group)
     return f"{text}: {entry.note}" if entry.note else text
 
 
@@ -182,20 +228,24 @@ def _kinds() -> dict[str, str]:
     }
 
 
-def _logged_words(word: str, value: str) -> str:
+def _logged_words(word: str, value: str, group: str | None) -> str:
+    if word == "stage" and group is not None and value:
+        return stage_words(value.split()[0].upper(), group)
     kind = _kinds().get(word, word)
     if word in {"work", "plan"} and value:
         return f"{kind}: {operation_words('_'.join(value.lower().split()))}"
     return f"{kind} {view_words(value) if word == 'photo' else value}".strip()
 
 
-def command_words(command: str) -> str:
+def command_words(command: str, trees: Mapping[str, Tree] | None = None) -> str:
     """A step of the record in the user's language; one that nobody here wrote is shown as it is.
 
     Parameters
     ----------
     command : str
         As kept with the step.
+    trees : mapping of str to Tree, optional
+        The trees by id; those that are there are told by their names.
 
     Returns
     -------
@@ -208,6 +258,11 @@ def command_words(command: str) -> str:
     ('log T21: stage 07', 'add tree T41', 'build the demo yard')
     """
     words = command.split(" ", 3)
+    by_id = trees or {}
+
+    def named(tree: str) -> str:
+        return by_id[tree].name if tree in by_id else tree
+
     known: dict[str, str] = {
         "tree add": _("add tree {id}"),
         "tree edit": _("correct the sheet of {id}"),
@@ -226,7 +281,12 @@ def command_words(command: str) -> str:
         return {"demo": _("build the demo yard"), "undo": _("take back")}[command]
     if words[0] == "log" and len(words) > 2:
         value = words[3] if len(words) > 3 else ""
-        return _("log {tree}: {what}").format(tree=words[1], what=_logged_words(words[2], value))
+        told = _logged_words(words[2], value, group_of(by_id.get(words[1])))
+        return _("log {tree}: {what}").format(tree=named(words[1]), what=told)
+    if words[0] == "move" and len(words) > 1:
+        return _("move {trees}").format(trees=", ".join(named(tree) for tree in command.split()[1:]))
+    if words[0] == "bench" and len(words) > 1:
+        return _("set the place {name}").format(name=command.split(" ", 1)[1])
     if words[0] == "edit" and words[2:] == ["photo"]:
-        return _("correct a photo of {id}").format(id=words[1])
-    return known[head].format(id=rest) if head in known else command
+        return _("correct a photo of {id}").format(id=named(words[1]))
+    return known[head].format(id=named(rest)) if head in known else command

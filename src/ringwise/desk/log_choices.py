@@ -133,6 +133,8 @@ def _expected(workspace: Workspace, told: StageTold | None) -> str:
         return ""
     if told.never_prob >= _NEVER_PROB:
         return _("perhaps not this year")
+    if told.band.high < workspace.today:  # a day that is past is not expected any more
+        return ""
     year = told.band.median.year
     text = show.span(told.band.low, told.band.high)
     return text if year == workspace.today.year else f"{text} {year}"

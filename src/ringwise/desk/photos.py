@@ -13,7 +13,9 @@ from ringwise.desk.entry_words import entry_words
 from ringwise.desk.photo_strips import photo_strip
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note, one_line
+from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace
+from ringwise.kit import show
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import (
     ConflictError,
@@ -84,7 +86,9 @@ def _checked_view(view: str) -> str:
 def _typed_day(workspace: Workspace, text: str) -> FuzzyDate:
     on = parse_fuzzy_date(text, field=_("date"), south=workspace.settings.south)
     if on.earliest is not None and on.earliest > workspace.today:
-        raise out_of_range(_("date"), on.typed, _("up to today, {day}").format(day=workspace.today))
+        raise out_of_range(
+            _("date"), on.typed, _("up to today, {day}").format(day=show.day(workspace.today, year=True))
+        )
     return on
 
 
@@ -198,7 +202,7 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
         return sent
     stored = workspace.store.entry(ids[0][1])
     line = _("{tree}, {day}: {words}").format(
-        tree=stored.tree, day=stored.on.typed, words=entry_words(stored)
+        tree=stored.tree, day=date_shown(stored.on), words=entry_words(stored)
     )
     asked = {
         "file": _("the day is that of the file, please check it"),
@@ -304,7 +308,7 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
         seen=[Seen("entry", stored.id, stored)],
     )
     line = _("{tree}, {day}: {words} corrected").format(
-        tree=stored.tree, day=on.typed, words=entry_words(edited)
+        tree=stored.tree, day=date_shown(on), words=entry_words(edited)
     )
     return _answer(workspace.store.entry(stored.id), saved, line)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ringwise.desk.deeds import trees_by_id
 from ringwise.desk.entry_history import moment_shown
 from ringwise.desk.entry_words import command_words
 from ringwise.desk.shapes import Shape
@@ -29,7 +30,8 @@ def steps(workspace: Workspace, *, limit: int = 50) -> Shape:
     """
     latest = workspace.store.actions(latest=limit)
     undone = {undoes for _number, _action, undoes in latest if undoes is not None}
-    words = {number: command_words(action.command) for number, action, _undoes in latest}
+    trees = trees_by_id(workspace)
+    words = {number: command_words(action.command, trees) for number, action, _undoes in latest}
     rows = [
         {
             "action": number,
@@ -63,4 +65,4 @@ def next_undo(workspace: Workspace) -> str | None:
         In words; None where nothing is left.
     """
     found = workspace.store.next_undo()
-    return None if found is None else command_words(found[1].command)
+    return None if found is None else command_words(found[1].command, trees_by_id(workspace))

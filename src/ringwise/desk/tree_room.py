@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.almanac_access import almanac_of
 from ringwise.desk.entry_history import entry_told
-from ringwise.desk.entry_words import operation_words
+from ringwise.desk.entry_words import group_of, operation_words
 from ringwise.desk.log_choices import mix_words
 from ringwise.desk.own_facts import own_entries, own_facts
 from ringwise.desk.shapes import Shape, day_text, pot_words
@@ -196,6 +196,7 @@ def tree_room(workspace: Workspace, name: str, *, almanac: AlmanacView | None = 
     due = {row["operation"] for row in rows}
     windows = () if told_of is None else told_of.windows
     newest_first = own_entries(workspace, tree)[::-1]
+    group = group_of(workspace.tree(tree))
     return {
         **_sheet(facts, today),
         "facts": [fact_shape(tree, fact) for fact in facts_known(facts, today=today)],
@@ -208,7 +209,7 @@ def tree_room(workspace: Workspace, name: str, *, almanac: AlmanacView | None = 
         "tasks": []
         if gone
         else tree_tasks(facts, told_of, rows, today=today, south=workspace.settings.south),
-        "entries": [entry_told(entry) for entry in newest_first[:RECENT]],
+        "entries": [entry_told(entry, group) for entry in newest_first[:RECENT]],
         "entry_count": len(newest_first),
         "revision": sheet_revision(workspace, tree),
     }
@@ -244,11 +245,12 @@ def entries_page(
     """
     if kind and kind not in ENTRY_KINDS:
         raise unknown_name(_("kind of entry"), kind, ENTRY_KINDS)
-    entries = own_entries(workspace, workspace.tree(name).id)[::-1]
+    tree = workspace.tree(name)
+    entries, group = own_entries(workspace, tree.id)[::-1], group_of(tree)
     rest = _after(entries, before) if before else entries
     chosen = [entry for entry in rest if not kind or entry.kind == kind]
     total = sum(1 for entry in entries if not kind or entry.kind == kind)
-    return {"total": total, "entries": [entry_told(entry) for entry in chosen[:limit]]}
+    return {"total": total, "entries": [entry_told(entry, group) for entry in chosen[:limit]]}
 
 
 def _after(entries: Sequence[Entry], before: str) -> Sequence[Entry]:

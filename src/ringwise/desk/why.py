@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ringwise.desk.entry_words import operation_words
+from ringwise.desk.deeds import trees_by_id
+from ringwise.desk.entry_words import group_of, operation_words, stage_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.why_words import plain_link
 from ringwise.kit import show
@@ -42,7 +43,7 @@ def why(workspace: Workspace, result: str) -> Shape:
     InputError
         If the name of the result does not read.
     """
-    trace = _trace(workspace, result)
+    trace, group = _trace(workspace, result), _group(workspace, result)
     links = list(trace.walk())
     keys = list(dict.fromkeys(link.source for _depth, link in links if link.source))
     known = all_sources()
@@ -59,14 +60,14 @@ def why(workspace: Workspace, result: str) -> Shape:
         for depth, link in links
     ]
     sources = {key: known[key].reference for key in keys if key in known}
-    lines = [_link_line(depth, plain_link(link)) for depth, link in links]
+    lines = [_link_line(depth, plain_link(link, group)) for depth, link in links]
     if sources:
         lines += ["", _("Sources")]
         lines += [
             f"  {key}: {known[key].reference}" + ("" if known[key].read else " " + _("[not read in print]"))
             for key in sources
         ]
-    first = plain_link(trace)
+    first = plain_link(trace, group)
     return {
         "result": result,
         "title": first.label,
@@ -97,7 +98,8 @@ def why_told(workspace: Workspace, of: str) -> Shape:
     InputError
         If the name does not read.
     """
-    links = [(depth, plain_link(link)) for depth, link in _trace(workspace, of).walk()]
+    group = _group(workspace, of)
+    links = [(depth, plain_link(link, group)) for depth, link in _trace(workspace, of).walk()]
     known = all_sources()
     keys = [key for key in dict.fromkeys(link.source for _depth, link in links) if key in known]
     return {
@@ -120,6 +122,11 @@ def why_told(workspace: Workspace, of: str) -> Shape:
             {"key": key, "text": known[key].reference, "read": bool(known[key].read)} for key in keys
         ],
     }
+
+
+def _group(workspace: Workspace, result: str) -> str:
+    """The group of the tree that a result is about; blank where it is about none."""
+    return group_of(trees_by_id(workspace).get(result.split(":")[0].strip().upper())) or ""
 
 
 def _link_line(depth: int, link: Trace) -> str:
@@ -216,7 +223,9 @@ def _stage_trace(workspace: Workspace, tree: str, code: str) -> Trace:
     forecast = yard_forecast(workspace).of(facts)
     band = forecast.band(code)
     return Trace(
-        _("{tree} at stage {code}, median (band)").format(tree=facts.tree.id, code=code),
+        _("{tree}, {stage}: median (band)").format(
+            tree=facts.tree.name, stage=stage_words(code, group_of(facts.tree) or "")
+        ),
         f"{show.day(band.median)} ({show.span(band.low, band.high)})",
         "phenology.forecast",
         _("samples of weather years, parameters and own observations"),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.entry_history import moment_shown
-from ringwise.desk.entry_words import entry_title
+from ringwise.desk.entry_words import entry_title, group_of
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shapes import day_text
 from ringwise.desk.told import date_shown
@@ -63,7 +63,8 @@ def entry_trace(workspace: Workspace, entry: Entry) -> Trace:
         )
     if entry.note:
         below.append(Trace(_("note"), entry.note, RECORD))
-    return Trace(entry_title(entry), date_shown(entry.on), RECORD, "", "", "measured", tuple(below))
+    title = entry_title(entry, group_of(workspace.tree(entry.tree)))
+    return Trace(title, date_shown(entry.on), RECORD, "", "", "measured", tuple(below))
 
 
 def _as_typed(entry: Entry) -> str:

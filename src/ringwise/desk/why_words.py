@@ -6,13 +6,18 @@ import re
 from dataclasses import replace
 from functools import lru_cache
 
+from ringwise.desk.entry_words import operation_words, stage_words
+from ringwise.kit import show
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _, from_data
+from ringwise.kit.words import _, counted, from_data
 from ringwise.records.taxa import ANY, all_taxa
 
 _ROW = re.compile(r"row (\S+) of (\w+)(?:, (.*))?", re.DOTALL)
+_STAGE = re.compile(r"\b(?:[0-9]{2}|H1|RA)\b")
+_MODEL_STAGE = re.compile(r"(?<== )(?:[0-9]{2}|H1)$")
 _GROUP = re.compile(r"G[1-9]")
 _CODE = re.compile(r"[a-z]+(?:_[a-z]+)+")
+_DAYS = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) days")
 _UNITS = (
     (re.compile(r"(?<=\d) degC_days\b"), " °C·d"),
     (re.compile(r"(?<=\d) degC\b"), " °C"),
@@ -235,6 +240,12 @@ def _whose(row: str) -> str:
 def _unit_words(value: str) -> str:
     if _CODE.fullmatch(value):
         return from_data(value.replace("_", " "))
+    days = _DAYS.fullmatch(value)
+    if days is not None:
+        number = float(days[1])
+        if number == 1:
+            return counted("{n} day", "{n} days", 1)
+        return _("{n} days").format(n=show.number(number))
     for pattern, words in _UNITS:
         value = pattern.sub(words, value)
     return value
@@ -248,13 +259,43 @@ def _formula_words(formula: str) -> str:
     return formula
 
 
-def plain_link(link: Trace) -> Trace:
+def _basis_words(basis: str) -> str:
+    known = {
+        "practice": _("common practice"),
+        "assumed": _("assumed"),
+        "transferred": _("carried over"),
+        "fitted": _("fitted to records"),
+        "measured": _("measured"),
+    }
+    return known.get(basis) or from_data(basis)
+
+
+def _stages_told(link: Trace, group: str) -> Trace:
+    """A link with stages as they look on the tree, instead of their codes."""
+
+    def told(found: re.Match[str]) -> str:
+        return f'"{stage_words(found[0], group)}"'
+
+    room = _ROW.fullmatch(link.room)
+    if room is not None and room[2] == "timing":
+        label = _("timing of {operation}").format(operation=operation_words(room[1].split(".")[0]))
+        return replace(link, label=label, value=_STAGE.sub(told, link.value))
+    if link.room == "season.window":
+        return replace(link, formula=_STAGE.sub(told, link.formula))
+    if link.room == "phenology.seen":
+        return replace(link, label=_STAGE.sub(told, link.label))
+    return replace(link, formula=_MODEL_STAGE.sub(told, link.formula))
+
+
+def plain_link(link: Trace, group: str = "") -> Trace:
     """A link in plain words, without what it stands on.
 
     Parameters
     ----------
     link : Trace
         Of a chain.
+    group : str
+        Of the tree that the chain is about; blank where there is none.
 
     Returns
     -------
@@ -267,12 +308,13 @@ def plain_link(link: Trace) -> Trace:
     >>> link.label, link.room
     ('spread between trees of one kind', 'table "spread of stages", row of any kind of tree')
     """
+    link = _stages_told(link, group)
     return replace(
         link,
         label=parameter_words(link.label),
         value=_unit_words(link.value),
         room=room_words(link.room) if link.room else "",
         formula=_formula_words(link.formula),
-        basis=from_data(link.basis),
+        basis=_basis_words(link.basis),
         inputs=(),
     )

@@ -178,7 +178,7 @@ def test_a_withdrawn_entry_is_gone_from_view_and_undo_brings_it_back(yard: Works
         (2, True),
         (1, False),
     ]
-    assert undo_last(yard)["line"] == "taken back: withdraw an entry of T01 by owner; it stays in the history"
+    assert undo_last(yard)["line"] == "taken back: withdraw an entry of Old Elm by owner; it stays in the history"
     assert entry(yard, made["id"])["note"] == "leans to the left"
 
 
@@ -288,12 +288,12 @@ def test_steps_are_told_in_words_with_what_was_taken_back(yard: Workspace) -> No
     undo_last(yard)
     rows = steps(yard, limit=10)["steps"]
     assert [(r["words"], r["undone"], r["undoes"]) for r in rows] == [
-        ("take back: log T02: stage 07", False, 3),
-        ("log T02: stage 07", True, None),
-        ("add tree T02", False, None),
-        ("add tree T01", False, None),
+        ("take back: log Wren: first green just shows at the bud tip", False, 3),
+        ("log Wren: first green just shows at the bud tip", True, None),
+        ("add tree Wren", False, None),
+        ("add tree Old Elm", False, None),
     ]
-    assert next_undo(yard) == "add tree T02"
+    assert next_undo(yard) == "add tree Wren"
     assert [r["action"] for r in steps(yard, limit=2)["steps"]] == [4, 3]
 
 

@@ -135,7 +135,7 @@ def test_a_tree_that_left_since_the_almanac_was_made_is_not_shown(
     assert "T21" not in {row["tree"] for row in rows_of(told)}
     assert told["almanac"] == "making"
     top = head(later, almanac=AlmanacView("making", almanac))
-    assert (top["trees"], top["retired"], top["undo"]) == (39, 1, "retire tree T21")
+    assert (top["trees"], top["retired"], top["undo"]) == (39, 1, "retire tree Tarn")
     assert top["stamp"] == own.store.latest_step()
 
 
