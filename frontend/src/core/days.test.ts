@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 
-import { dayPlus, daysBetween } from './days';
+import { dayShown, dayPlus, daysBetween } from './days';
 
 it.each([
   ['2027-03-01', -1, '2027-02-28'],
@@ -10,4 +10,11 @@ it.each([
 ])('%s and %i days is %s', (day, days, other) => {
   expect(dayPlus(day, days)).toBe(other);
   expect(daysBetween(day, other)).toBe(days);
+});
+
+it('writes a whole day as it is read and leaves all else', () => {
+  expect(dayShown('2027-03-07', 'en-GB')).toBe('7 Mar 2027');
+  expect(dayShown('2027-05-09', 'de')).toBe('9. Mai 2027');
+  expect(dayShown('spring 2021', 'en')).toBe('spring 2021');
+  expect(dayShown('2027-13-45', 'en')).toBe('2027-13-45');
 });

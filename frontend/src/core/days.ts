@@ -11,3 +11,11 @@ export function dayPlus(day: string, days: number): string {
 export function daysBetween(from: string, to: string): number {
   return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / ONE_DAY_ms);
 }
+
+/** A day as it is read ("7 Mar 2027"); a text that is no whole day, such as "spring 2021", as it is. */
+export function dayShown(day: string, locale: string): string {
+  const at = /^\d{4}-\d{2}-\d{2}$/.test(day) ? Date.parse(`${day}T00:00:00Z`) : NaN;
+  if (Number.isNaN(at)) return day;
+  const written = { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' } as const;
+  return new Intl.DateTimeFormat(locale, written).format(at);
+}

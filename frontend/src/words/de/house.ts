@@ -25,6 +25,7 @@ export const house: LikeEnglish<typeof english> = {
   'house.why': '(warum)',
   'house.why_title': 'Warum',
   'house.why_loading': 'Die Herleitung wird berechnet.',
+  'house.why_source': 'Quelle {number}',
   'house.why_sources': 'Quellen',
   'house.why_unread': 'nicht im Druck gelesen',
   'house.offline': 'Ringwise ist nicht erreichbar. Das Gezeigte kann veraltet sein.',

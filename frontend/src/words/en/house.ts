@@ -22,6 +22,7 @@ export const house = {
   'house.why': '(why)',
   'house.why_title': 'Why',
   'house.why_loading': 'The chain is being worked out.',
+  'house.why_source': 'source {number}',
   'house.why_sources': 'Sources',
   'house.why_unread': 'not read in print',
   'house.offline': 'Ringwise cannot be reached. What is shown may be old.',
