@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
 from ringwise.desk.engine import engine_version
+from ringwise.kit.reading import SOURCE_LANGUAGE, current_reading
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def basis_of(facts: TreeFacts) -> str:
 
 
 def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
-    """The name of a tree's figure: another drawing has another name, so that it may be kept for ever.
+    """The name of a tree's figure: another drawing or wording has another name, so that it is kept for ever.
 
     Parameters
     ----------
@@ -78,8 +79,13 @@ def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
     Returns
     -------
     str
-        The tree's id and 12 hexadecimal digits.
+        The tree's id, 12 hexadecimal digits, and the language of its words where that is not the source's.
     """
+    language = current_reading().language
+    return _drawing_key(workspace, facts) + ("" if language == SOURCE_LANGUAGE else f".{language}")
+
+
+def _drawing_key(workspace: Workspace, facts: TreeFacts) -> str:
     tapes = [e for e in facts.entries if e.kind == "tape"]
     made_from = [
         SCHEME,
@@ -124,11 +130,12 @@ def figures(workspace: Workspace, keys: Sequence[str]) -> Shape:
 
 def _figure(workspace: Workspace, facts: TreeFacts, key: str) -> Shape:
     basis = basis_of(facts)
-    stored = workspace.store.result_get(f"figure:{key}") if basis == "structure" else None
+    stored_as = f"figure:{_drawing_key(workspace, facts)}"
+    stored = workspace.store.result_get(stored_as) if basis == "structure" else None
     drawn: dict[str, Any] = json.loads(stored) if stored is not None else _drawn(workspace, facts, basis)
     if stored is None and basis == "structure":
         workspace.store.result_put(
-            f"figure:{key}",
+            stored_as,
             "figure",
             json.dumps(drawn),
             made=clock.now(),

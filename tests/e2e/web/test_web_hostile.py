@@ -157,3 +157,32 @@ def test_another_site_cannot_set_heavy_work_going(client: TestClient, site: str)
         assert (answer.status_code, answer.json()["where"]) == (403, "Sec-Fetch-Site"), path
     assert client.get("/tree/T01", headers=sent).status_code == 200  # a link to a room is no harm
     assert client.get("/api/head", headers={"Sec-Fetch-Site": "none"}).status_code == 200  # typed by hand
+
+
+def _figure_names(client: TestClient) -> list[str]:
+    plan = client.get("/api/yard").json()
+    return [spot["figure"] for bench in plan["benches"] for spot in bench["spots"]]
+
+
+def test_figures_of_a_name_that_comes_back_after_an_undo_are_not_kept(client: TestClient) -> None:
+    (name,) = (each for each in _figure_names(client) if each.startswith("T02~"))
+    height = {"what": "height", "value": "777 mm"}
+    assert client.post("/api/trees/T02/entries", headers=OWN, json=height).status_code == 200
+    gone = client.get(f"/api/figures?keys={name}")
+    assert gone.json()["figures"] == []
+    assert gone.headers["cache-control"] == "no-store"
+    assert client.post("/api/undo", headers=OWN).status_code == 200
+    back = client.get(f"/api/figures?keys={name}")
+    assert [figure["key"] for figure in back.json()["figures"]] == [name]
+    assert "immutable" in back.headers["cache-control"]
+
+
+def test_figures_worded_in_another_language_have_other_names(client: TestClient) -> None:
+    words: dict[str, str] = {}
+    for language in ("en", "de"):
+        assert client.patch("/api/settings", headers=OWN, json={"language": language}).status_code == 200
+        for name in _figure_names(client)[:3]:
+            for figure in client.get(f"/api/figures?keys={name}").json()["figures"]:
+                assert words.setdefault(figure["key"], figure["basis_words"]) == figure["basis_words"]
+    assert len(words) == 6
+    assert len(set(words.values())) > 1

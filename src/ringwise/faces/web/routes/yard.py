@@ -90,8 +90,11 @@ def get_figures(
     """
     from ringwise.desk.figures import figures
 
-    answer = desk(figures, [key for key in keys.split(",") if key])
-    response.headers["Cache-Control"] = "no-store" if answer["more"] else FOR_EVER
+    asked = [key for key in keys.split(",") if key]
+    answer = desk(figures, asked)
+    # A name that no tree has now may be that of one again after an undo: only a whole answer is kept.
+    is_whole = {figure["key"] for figure in answer["figures"]} == set(asked)
+    response.headers["Cache-Control"] = FOR_EVER if is_whole else "no-store"
     return answer
 
 
