@@ -21,7 +21,11 @@ export function waitAfter(failures: number): number {
   return Math.min(FIRST_WAIT_MS * 2 ** Math.max(0, failures - 1), LONGEST_WAIT_MS);
 }
 
-/** Listen to the server's events until the function that is returned is called. */
+/**
+ * Listen to the server's events until the function that is returned is called. A tab that is not seen lets its stream
+ * go: a browser opens six connections to a server at most, and six streams would leave none for anything else. What it
+ * missed it is told when it is seen again, since each stream begins with how things stand.
+ */
 export function listen(listeners: Listeners): () => void {
   let source: EventSource | undefined;
   let timer: ReturnType<typeof setTimeout> | undefined;
@@ -40,6 +44,7 @@ export function listen(listeners: Listeners): () => void {
       stream.close();
       if (isClosed || source !== stream) return;
       failures += 1;
+      source = undefined;
       listeners.reach?.(false);
       timer = setTimeout(open, waitAfter(failures));
     });
@@ -48,9 +53,20 @@ export function listen(listeners: Listeners): () => void {
     on(stream, 'job', (job: Schema<'Job'>) => listeners.job?.(job));
   };
 
-  open();
+  const follow = (): void => {
+    clearTimeout(timer);
+    if (document.hidden) {
+      const stream = source;
+      source = undefined;
+      stream?.close();
+    } else if (source === undefined) open();
+  };
+
+  document.addEventListener('visibilitychange', follow);
+  if (!document.hidden) open();
   return () => {
     isClosed = true;
+    document.removeEventListener('visibilitychange', follow);
     clearTimeout(timer);
     source?.close();
   };
