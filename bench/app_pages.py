@@ -96,10 +96,9 @@ def fetched(url: str) -> Any:
 
 
 def packed_bytes(url: str) -> int:
-    """How long an answer is when it comes as gzip."""
+    """How long an answer is for who takes gzip; what is too small to be packed comes as it is."""
     request = urllib.request.Request(url, headers={"Accept-Encoding": "gzip"})
     with urllib.request.urlopen(request) as answer:
-        assert answer.headers.get("Content-Encoding") == "gzip", f"{url} comes unpacked"
         return len(answer.read())
 
 

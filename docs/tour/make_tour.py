@@ -16,6 +16,8 @@ import sys
 import tempfile
 from pathlib import Path
 
+from app_pictures import draw_app
+
 ROOT = Path(__file__).resolve().parents[2]
 TOUR = Path(__file__).resolve().parent
 BLOCK = re.compile(r"(<!-- tour: (?P<command>.+?) -->\n)(?P<body>.*?)(<!-- tour end -->)", re.DOTALL)
@@ -101,6 +103,7 @@ def main() -> None:
         fill_readme(folder)
         draw_sheet(folder)
         draw_pages(folder)
+        draw_app(folder)
 
 
 if __name__ == "__main__":

@@ -20,6 +20,7 @@ def test_rooms_follow_language_and_units_and_come_back(look: Look, own: Served) 
     expect(page.get_by_role("heading", level=1, name="Einstellungen")).to_be_visible()
     expect(page.locator("html")).to_have_attribute("lang", "de")
     page.get_by_role("radio", name=re.compile("^Zoll")).check()
+    until(lambda: own.get("/api/settings")["units"] == "inch", "the setting")
     expect(
         page.get_by_role("navigation", name="Schriftfeld").get_by_role("link", name="Garten")
     ).to_be_visible()
