@@ -92,7 +92,7 @@ class Job:
 
 
 def date_words(on: FuzzyDate) -> str:
-    """A date for a line of text: exact days in the usual form, all else as typed.
+    """A date for a line of text: days, and months typed as numbers, in the usual form; all else as typed.
 
     Parameters
     ----------
@@ -113,7 +113,12 @@ def date_words(on: FuzzyDate) -> str:
     >>> from ringwise.records.dates import exact_day
     >>> date_words(exact_day(date(2027, 3, 14)))
     '14 Mar 2027'
+    >>> from ringwise.records.dates import parse_fuzzy_date
+    >>> date_words(parse_fuzzy_date("2021-03", field="date"))
+    'Mar 2021'
     """
+    if on.precision == "month" and on.earliest is not None and on.typed == f"{on.earliest:%Y-%m}":
+        return f"{show.month(on.earliest.month)} {on.earliest.year}"
     return show.day(on.earliest, year=True) if on.precision == "day" else on.typed
 
 
