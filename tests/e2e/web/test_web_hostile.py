@@ -6,6 +6,7 @@ import asyncio
 import errno
 import os
 import time
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,8 @@ from served import HERE, OWN
 from starlette.testclient import TestClient
 
 from ringwise.desk.living import LivingYard
+from ringwise.desk.settings import write_settings
+from ringwise.desk.settings_room import change_settings
 from ringwise.faces.web import uploads
 from ringwise.faces.web.app import create_app
 from ringwise.faces.web.events import EventHub, EventStream
@@ -186,3 +189,25 @@ def test_figures_worded_in_another_language_have_other_names(client: TestClient)
                 assert words.setdefault(figure["key"], figure["basis_words"]) == figure["basis_words"]
     assert len(words) == 6
     assert len(set(words.values())) > 1
+
+
+def test_open_tabs_are_told_of_another_day_and_of_other_units(tmp_path: Path) -> None:
+    """Neither is a step of the record, yet what is on screen is old, and so is the almanac."""
+    folder = tmp_path / "yard"
+    with LivingYard(folder) as yard:
+        desk = Asking(yard, "")
+        stream = EventStream(EventHub(), desk)
+
+        def told() -> list[str]:
+            yard.almanac(desk.reading_of(yard.workspace()), wait=True)
+            return [text.partition("\n")[0] for text in stream._news()]
+
+        write_settings(folder, {"today": date(2027, 3, 7)})
+        assert "event: almanac" in told()
+        assert told() == []
+        write_settings(folder, {"today": date(2027, 3, 8)})
+        assert told() == ["event: almanac"]
+        for units in ("inch", "metric"):
+            change_settings(yard.workspace(), {"units": units})
+            assert told() == ["event: almanac"], units
+        assert told() == []

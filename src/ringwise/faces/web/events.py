@@ -127,10 +127,7 @@ class EventStream:
 
     def _news(self) -> list[str]:
         """What was not told yet; the first look tells where things stand."""
-        texts = []
-        for key, name, data in self._desk.signs():
-            text = event_text(name, data)
-            if self._told.get(key) != text:
-                self._told[key] = text
-                texts.append(text)
+        now = {key: event_text(name, data) for key, name, data in self._desk.signs()}
+        texts = [text for key, text in now.items() if self._told.get(key) != text]
+        self._told = now  # what is gone is told again when it comes back
         return texts

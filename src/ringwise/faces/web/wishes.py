@@ -121,7 +121,8 @@ class Asking:
             jobs = self.yard.worker.jobs()[:_MOST_JOBS_TOLD]
         signs = [("change", "change", {"stamp": stamp})]
         if view.almanac is not None and view.state == "ready":
-            signs.append(("almanac", "almanac", {"stamp": view.almanac.step}))
+            # by its key: that of another day, or in other units, may be of the same step
+            signs.append((f"almanac {view.almanac.key}", "almanac", {"stamp": view.almanac.step}))
         return [*signs, *((f"job {job['id']}", "job", job) for job in reversed(jobs))]
 
 
