@@ -1048,6 +1048,8 @@ export interface components {
             trees: number;
             /** @description What would be taken back next, in words. */
             undo: string | null;
+            /** @description The number of that step, for POST /api/undo. */
+            undo_step: number | null;
             /** @enum {string} */
             units: "metric" | "inch";
             version: string;
@@ -2719,7 +2721,10 @@ export interface operations {
     };
     undo: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description The step that is meant; 409 where another came since. */
+                step?: number | null;
+            };
             header?: never;
             path?: never;
             cookie?: never;

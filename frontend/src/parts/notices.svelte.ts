@@ -69,8 +69,9 @@ export async function deed(
 
 /** Takes back the latest step and says what was taken back. */
 export async function takeBack(from?: Notice): Promise<void> {
+  const step = from?.action ?? head()?.undo_step ?? null;
   try {
-    const done = await ask('post', '/api/undo');
+    const done = await ask('post', '/api/undo', step === null ? {} : { query: { step } });
     if (from) dismiss(from.id);
     say(done.line || t('house.taken_back'));
     stored(done.action);

@@ -37,7 +37,7 @@ it('takes back by the server and says what was taken back', async () => {
   say('T02 wired', 8);
   await takeBack(notices()[0]);
   const calls = vi.mocked(fetch).mock.calls.map(([address, request]) => [address, request?.method]);
-  expect(calls[0]).toEqual(['/api/undo', 'POST']);
+  expect(calls[0]).toEqual(['/api/undo?step=8', 'POST']);
   expect(notices().map((notice) => notice.line)).toEqual(['Taken back: T02 wired']);
   expect(notices().map(isLatest)).toEqual([false]);
 });

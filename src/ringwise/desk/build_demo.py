@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ringwise.desk import clock
+from ringwise.desk.deeds import DEMO_COMMAND
 from ringwise.desk.settings import FILE_NAME, load_settings, write_settings
 from ringwise.desk.weather import rows_of
 from ringwise.desk.workspace import Workspace, open_workspace
@@ -67,7 +68,7 @@ def build_demo(
     if not (folder / FILE_NAME).is_file():
         write_settings(folder, {**values.settings, "invented": True})
     workspace = open_workspace(folder, on=on, seed=seed)
-    action = Action(workspace.settings.owner, "demo", clock.moment(values.today))
+    action = Action(workspace.settings.owner, DEMO_COMMAND, clock.moment(values.today))
     if not workspace.store.trees():
         tell(_("storing the demo yard's trees, pots and records"))
         workspace.store.save(action, values.values)

@@ -11,6 +11,8 @@ from ringwise.records.model import Action, Tree
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
 
+DEMO_COMMAND = "demo"  # the step that builds the demo yard
+
 
 def exact_day(workspace: Workspace) -> FuzzyDate:
     """Today as a date of the record."""
@@ -26,3 +28,22 @@ def trees_by_id(workspace: Workspace) -> dict[str, Tree]:
 def action(workspace: Workspace, by: str | None, words: str) -> Action:
     """Who does what, now."""
     return Action(by or workspace.settings.owner, words, clock.moment(workspace.today))
+
+
+def undo_step(workspace: Workspace) -> tuple[int, Action] | None:
+    """The step that undo would take back next.
+
+    The building of the demo yard is none: taken back, it would leave an empty yard behind a single tap.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    (int, Action) or None
+        Its number and what it was; None where nothing is left.
+    """
+    found = workspace.store.next_undo()
+    return None if found is None or found[1].command == DEMO_COMMAND else found

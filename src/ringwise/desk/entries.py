@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ringwise.desk import clock
-from ringwise.desk.deeds import action, trees_by_id
+from ringwise.desk.deeds import action, trees_by_id, undo_step
 from ringwise.desk.entry_reading import Given, check_names, read_entry, refuse_idle_options
 from ringwise.desk.entry_words import command_words, entry_words, group_of
 from ringwise.desk.shapes import Shape, entry_shape
@@ -124,7 +124,7 @@ def _photo_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
     return replace(photo_entry(workspace, tree, file, said), confirmed_by=given.confirmed_by or "")
 
 
-def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:
+def undo_last(workspace: Workspace, *, by: str | None = None, expected: int | None = None) -> Shape:
     """Take back the latest action that was not yet taken back.
 
     Parameters
@@ -133,6 +133,8 @@ def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:
         The collection.
     by : str or None
         Who takes it back.
+    expected : int or None
+        The number of the action that is meant; another one is then not taken back in its stead.
 
     Returns
     -------
@@ -140,7 +142,9 @@ def undo_last(workspace: Workspace, *, by: str | None = None) -> Shape:
         Keys action, undone, command, by, touched and line.
     """
     who = by or workspace.settings.owner
-    undone = workspace.store.undo(who, clock.moment(workspace.today))
+    if undo_step(workspace) is None:
+        raise NotFoundError(_("there is nothing to undo."))
+    undone = workspace.store.undo(who, clock.moment(workspace.today), expected=expected)
     line = _("taken back: {what} by {by}; it stays in the history").format(
         what=command_words(undone.command, trees_by_id(workspace)), by=undone.by
     )

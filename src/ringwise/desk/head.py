@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ringwise import __version__
 from ringwise.desk.almanac_access import almanac_of
+from ringwise.desk.deeds import undo_step
 from ringwise.desk.shapes import Shape
 from ringwise.desk.steps import next_undo
 from ringwise.desk.weather import yard_series
@@ -69,6 +70,7 @@ def head(workspace: Workspace, *, almanac: AlmanacView | None = None) -> Shape:
         ("weather", weather != "none"),
         ("tree", bool(workspace.trees)),
     )
+    latest = undo_step(workspace)
     everyone = workspace.store.trees() if not hasattr(workspace, "every_tree") else workspace.every_tree
     return {
         "name": settings.name,
@@ -87,6 +89,7 @@ def head(workspace: Workspace, *, almanac: AlmanacView | None = None) -> Shape:
         "stamp": workspace.store.latest_step(),
         "almanac": (almanac or almanac_of(workspace)).state,
         "undo": next_undo(workspace),
+        "undo_step": None if latest is None else latest[0],
         "version": __version__,
         "next": next((name for name, there in wanted if not there), "done"),
     }

@@ -112,7 +112,8 @@ def _stages(workspace: Workspace, facts: TreeFacts, view: AlmanacView) -> list[S
     expected = {each.code: each for each in told.stages} if told is not None else {}
     past = [code for code in codes if code in expected and expected[code].band.median <= workspace.today]
     seen = _seen_this_year(workspace, facts)
-    likely = likely_codes(codes, set(seen), past[-1] if past else "")
+    told_or_seen = bool(expected) or bool(seen)  # before the first almanac nobody knows what is likely
+    likely = likely_codes(codes, set(seen), past[-1] if past else "") if told_or_seen else set()
     kind = "conifer" if group in CONIFER_GROUPS else "broad"
     return [
         {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ringwise.desk.deeds import trees_by_id
+from ringwise.desk.deeds import trees_by_id, undo_step
 from ringwise.desk.entry_history import moment_shown
 from ringwise.desk.entry_words import command_words
 from ringwise.desk.shapes import Shape
@@ -64,5 +64,5 @@ def next_undo(workspace: Workspace) -> str | None:
     str or None
         In words; None where nothing is left.
     """
-    found = workspace.store.next_undo()
+    found = undo_step(workspace)
     return None if found is None else command_words(found[1].command, trees_by_id(workspace))

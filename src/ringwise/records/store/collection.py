@@ -241,10 +241,13 @@ class Store:
             stored = add_revisions(connection, changes, action_id, recorded_at or action.at)
         return action_id, stored
 
-    def undo(self, by: str, at: datetime, *, command: str = "undo") -> Undone:
-        """Restore what the last action not yet undone had touched; said again, it walks further back."""
+    def undo(self, by: str, at: datetime, *, command: str = "undo", expected: int | None = None) -> Undone:
+        """Restore what the last action not yet undone had touched; said again, it walks further back.
+
+        With `expected` (an action's number) nothing is taken back where another came since.
+        """
         with self._database.writing() as connection:
-            return undo_last(connection, Action(by, command, at))
+            return undo_last(connection, Action(by, command, at), expected)
 
     # --- weather, results ---
 

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, RowMapping, func, insert, select
 
-from ringwise.kit.errors import NotFoundError
+from ringwise.kit.errors import ConflictError, NotFoundError
 from ringwise.kit.words import _
 from ringwise.records.model import Action
 from ringwise.records.store.revisions import Stamp, add_action, newest_revisions, state
@@ -51,7 +51,7 @@ def last_action(connection: Connection) -> RowMapping | None:
     return connection.execute(query.order_by(ACTIONS.c.id.desc()).limit(1)).mappings().first()
 
 
-def undo_last(connection: Connection, action: Action) -> Undone:
+def undo_last(connection: Connection, action: Action, expected: int | None = None) -> Undone:
     """Restore what the last action not yet taken back had touched; said again, it walks further back.
 
     Parameters
@@ -60,6 +60,8 @@ def undo_last(connection: Connection, action: Action) -> Undone:
         In a writing transaction.
     action : Action
         Who undoes, when.
+    expected : int, optional
+        The action that is meant: where another is the latest by now, nothing is taken back.
 
     Returns
     -------
@@ -70,6 +72,8 @@ def undo_last(connection: Connection, action: Action) -> Undone:
     ------
     NotFoundError
         If there is nothing left to undo.
+    ConflictError
+        If the latest action is not the expected one.
 
     Examples
     --------
@@ -80,6 +84,8 @@ def undo_last(connection: Connection, action: Action) -> Undone:
     if last is None:
         raise NotFoundError(_("there is nothing to undo."))
     target = int(last["id"])
+    if expected is not None and expected != target:
+        raise ConflictError(_("something else was stored meanwhile; look at what would be taken back now."))
     undo_id = add_action(connection, action, undoes=target)
     stamp = Stamp(undo_id, action.at)
     touched: list[tuple[str, str]] = []

@@ -140,11 +140,17 @@ def get_steps(
 
 
 @router.post("/undo", response_model=Done, responses=CHANGES, operation_id="undo", summary="Take back")
-def post_undo(desk: Desk) -> Any:
+def post_undo(
+    desk: Desk,
+    step: Annotated[
+        int | None,
+        Query(ge=1, le=2**53, description="The step that is meant; 409 where another came since."),
+    ] = None,
+) -> Any:
     """Take back the latest step; again for the one before."""
     from ringwise.desk.entries import undo_last
 
-    return done(desk(undo_last))
+    return done(desk(undo_last, expected=step))
 
 
 @router.get("/why", response_model=Why, responses=READS, operation_id="why", summary="Why")

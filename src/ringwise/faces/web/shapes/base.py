@@ -103,6 +103,7 @@ class Head(Said):
     stamp: int = Field(description="Number of the latest step; rises with every change.")
     almanac: Literal["ready", "making", "none"]
     undo: str | None = Field(description="What would be taken back next, in words.")
+    undo_step: int | None = Field(description="The number of that step, for POST /api/undo.")
     version: str
     next: Literal["place", "weather", "tree", "done"] = Field(description="Next thing a newcomer needs.")
 
