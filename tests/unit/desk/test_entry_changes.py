@@ -178,7 +178,10 @@ def test_a_withdrawn_entry_is_gone_from_view_and_undo_brings_it_back(yard: Works
         (2, True),
         (1, False),
     ]
-    assert undo_last(yard)["line"] == "taken back: withdraw an entry of Old Elm by owner; it stays in the history"
+    assert (
+        undo_last(yard)["line"]
+        == "taken back: withdraw an entry of Old Elm by owner; it stays in the history"
+    )
     assert entry(yard, made["id"])["note"] == "leans to the left"
 
 
