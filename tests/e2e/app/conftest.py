@@ -106,6 +106,9 @@ def read_only(ready_yard: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
     folder = tmp_path_factory.mktemp("read") / "yard"
     shutil.copytree(ready_yard, folder)
     server = Served(folder)
+    # something that can be taken back, on a tree that no test looks at
+    server.ask("POST", "/api/trees/T40/entries", {"what": "note", "value": "A label was renewed"})
+    server.wait_for_almanac()
     yield server
     server.stop()
 

@@ -100,6 +100,8 @@ def test_a_day_without_a_mouse(look: Look, own: Served) -> None:
     ).to_be_visible()
     assert own.get("/api/head")["stamp"] == stamp + 1
 
+    block = page.get_by_role("navigation", name="Title block")
+    expect(block.get_by_role("button", name="Take back")).to_be_enabled()
     page.keyboard.press("u")
     page.get_by_role("dialog").get_by_role("button", name="Take back").press("Enter")
     expect(page.get_by_role("main").get_by_text("Written with ten fingers")).to_have_count(0)

@@ -135,6 +135,8 @@ def test_a_tree_is_carried_by_keyboard(look: Look, own: Served) -> None:
     page.keyboard.press("Enter")
     until(lambda: standing(own)["T01"] == "quarantine corner", "the tree in its new place")
     expect(sheet).to_have_count(0)
+    block = page.get_by_role("navigation", name="Title block")
+    expect(block.get_by_role("button", name="Take back")).to_be_enabled()
     page.keyboard.press("u")
     page.get_by_role("dialog").get_by_role("button", name="Take back").press("Enter")
     until(lambda: standing(own) == before, "the places of before")
