@@ -2,11 +2,12 @@ import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
 
 import { licences } from './plugins/licences.ts';
+import { preload } from './plugins/preload.ts';
 import { precompressed } from './plugins/precompressed.ts';
 
 // The server hands out what is built here; the folder is never committed.
 export default defineConfig({
-  plugins: [svelte(), licences(), precompressed()],
+  plugins: [svelte(), licences(), preload(), precompressed()],
   build: {
     outDir: '../src/ringwise/faces/web/static',
     emptyOutDir: true,

@@ -36,12 +36,18 @@ export function offline(): boolean {
 export function startNews(): () => void {
   void readHead();
   addEventListener('online', refresh);
+  let isOpening = true; // a stream begins by telling what holds; that is no news to a page just read
   const stop = listen({
     change: (stamp) => follow(onStamp(seen, stamp)),
-    almanac: () => refresh(),
+    almanac: () => {
+      const isKnown = isOpening && headNow?.almanac !== 'making';
+      isOpening = false;
+      if (!isKnown) refresh();
+    },
     job: (job) => jobListeners.forEach((tell) => tell(job)),
     reach: (isReached) => {
       isOffline = !isReached;
+      if (isReached) isOpening = true;
       follow(onReach(seen, isReached));
       // the almanac may have been finished between the first answer and the opening of the stream
       if (isReached && headNow?.almanac === 'making') refresh();
