@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib.util
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -63,26 +62,12 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    chromium = shutil.which("chromium")
-    assert chromium, "Debian's chromium is needed: apt install chromium"
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(
-            executable_path=chromium, args=["--no-sandbox", "--disable-dev-shm-usage"]
-        )
-        yield running
-        running.close()
-
-
 @pytest.fixture
 def opened(
-    browser: Any, file: Path, request: pytest.FixtureRequest
+    chromium: Any, file: Path, request: pytest.FixtureRequest
 ) -> Iterator[tuple[Any, list[str], list[str]]]:
     (width_px, height_px), scheme, script = request.param
-    context = browser.new_context(
+    context = chromium.new_context(
         viewport={"width": width_px, "height": height_px}, color_scheme=scheme, java_script_enabled=script
     )
     page = context.new_page()
