@@ -104,13 +104,14 @@ def read_floor(text: str) -> dict[str, int]:
     return {line[0]: int(line[1]) for line in lines if line}
 
 
-def below_floor(passed: Counter[str], floor: dict[str, int], *, which: str, quick: bool) -> list[str]:
-    """The kinds of test of which fewer passed than are recorded."""
-    kinds = ["house"] if which == "house" else [kind for kind in floor if kind != "house"]
+def below_floor(passed: Counter[str], floor: dict[str, int], *, which: str) -> list[str]:
+    """The kinds of which fewer passed than are recorded: house, browser, or all the others ("tests")."""
+    alone = ("house", "browser")
+    kinds = [which] if which in alone else [kind for kind in floor if kind not in alone]
     return [
         f"{kind}: {passed[kind]} passed, {floor[kind]} are recorded in tests/house/floor.txt"
         for kind in kinds
-        if passed[kind] < floor[kind] and not (quick and kind == "browser")
+        if passed[kind] < floor[kind]
     ]
 
 
@@ -129,8 +130,7 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     which = os.environ.get("RINGWISE_FLOOR", "")
     if which:
         passed = Counter(kind_of_test(r.nodeid, r.keywords) for r in reporter.stats.get("passed", []))
-        quick = os.environ.get("RINGWISE_QUICK", "0") == "1"
-        faults += below_floor(passed, read_floor(FLOOR.read_text()), which=which, quick=quick)
+        faults += below_floor(passed, read_floor(FLOOR.read_text()), which=which)
         counts = ", ".join(f"{kind} {number}" for kind, number in sorted(passed.items()))
         reporter.ensure_newline()
         reporter.write_line(f"counted: {counts}")

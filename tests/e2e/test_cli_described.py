@@ -81,4 +81,4 @@ def test_an_imported_file_takes_over(cli: Cli, placed: Path, tmp_path: Path) -> 
 def test_why_reaches_the_description(cli: Cli, placed: Path) -> None:
     shown = cli("why", "yard:climate", *ON, folder=placed).out
     assert "not measured" in shown
-    assert "stated_sd" in shown
+    assert "read in print" in shown

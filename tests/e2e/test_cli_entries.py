@@ -51,7 +51,7 @@ def test_a_withdrawn_entry_counts_no_more_and_comes_back_by_undo(cli: Cli, elm: 
     again = cli("entry", "withdraw", "E1", *ON, folder=elm)
     assert again.code == 2
     assert "there is no entry E1" in again.one_line
-    assert "withdraw an entry of T01" in cli("undo", *ON, folder=elm).out
+    assert "withdraw an entry of Old Elm" in cli("undo", *ON, folder=elm).out
     assert len(cli("tree", "show", "T01", "--json", *ON, folder=elm).data["entries"]) == 1
 
 
@@ -81,7 +81,7 @@ def test_a_question_is_logged(cli: Cli, elm: Path) -> None:
 
 def test_undo_tells_what_it_takes_back(cli: Cli, elm: Path) -> None:
     assert cli("undo", *ON, folder=elm).out == (
-        "taken back: log T01: girth 9 in by owner; it stays in the history\n"
+        "taken back: log Old Elm: girth 9 in by owner; it stays in the history\n"
     )
 
 

@@ -34,6 +34,8 @@ def test_every_command_is_on_the_page() -> None:
 
     module = script()
     shown = {" ".join(module.command_of(example)) for example in module.EXAMPLES}
+    shown.add("serve")  # told in a section of its own: it answers nothing and runs until it is stopped
+    assert "## ringwise serve" in module.page()
     group = typer.main.get_command(app)
     names = set()
     for name, command in group.commands.items():  # type: ignore[attr-defined]

@@ -70,9 +70,10 @@ def test_floor_is_kept_by_kind() -> None:
     floor = GUARD.read_floor("# text\nhouse 5\nunit 10 # comment\nbrowser 3\n")
     assert floor == {"house": 5, "unit": 10, "browser": 3}
     passed = Counter({"unit": 10, "house": 4})
-    assert GUARD.below_floor(passed, floor, which="tests", quick=True) == []
-    assert len(GUARD.below_floor(passed, floor, which="tests", quick=False)) == 1
-    assert len(GUARD.below_floor(passed, floor, which="house", quick=False)) == 1
+    assert GUARD.below_floor(passed, floor, which="tests") == []
+    assert len(GUARD.below_floor(passed, floor, which="browser")) == 1
+    assert len(GUARD.below_floor(passed, floor, which="house")) == 1
+    assert len(GUARD.below_floor(passed, {"unit": 11}, which="tests")) == 1
 
 
 def test_kind_of_a_test_is_its_folder_or_its_mark() -> None:
