@@ -2,22 +2,18 @@
 
 With inches come pounds, Fahrenheit, and US gallons or quarts beside the litres: mixes are measured by the
 scoop in litres everywhere, and sacks are sold in either. All is kept and computed in metric units; only texts
-change. Exact by definition: 1 lb = 0.45359237 kg (international yard and pound agreement, 1959),
-1 US gallon = 231 in3, degF = 9/5 degC + 32.
+change. Exact by definition: degF = 9/5 degC + 32.
 """
 
 from __future__ import annotations
 
 import math
 
-from ringwise.kit.lengths import MM_PER_IN
 from ringwise.kit.numbers import fixed, number, spanned
 from ringwise.kit.reading import current_reading
+from ringwise.kit.units import CM3_PER_GALLON, G_PER_LB, MM_PER_IN, OZ_PER_LB, QT_PER_GALLON
 from ringwise.kit.words import _
 
-G_PER_LB = 453.59237
-CM3_PER_GALLON = 231 * (MM_PER_IN / 10) ** 3
-_OUNCES, _QUARTS = 16, 4  # in a pound, in a gallon
 _LEAST_QUARTS = 0.25  # a cup; less is measured by the cm3 that stand on every measuring cup
 
 
@@ -50,10 +46,10 @@ def litres(value_cm3: float, places: int = 1) -> str:
     if not current_reading().inches:
         return text
     gallons = value_cm3 / CM3_PER_GALLON
-    if abs(gallons) * _QUARTS < _LEAST_QUARTS:
+    if abs(gallons) * QT_PER_GALLON < _LEAST_QUARTS:
         return text
     if abs(gallons) < 1:
-        return f"{text} ({number(gallons * _QUARTS, 2)} qt)"
+        return f"{text} ({number(gallons * QT_PER_GALLON, 2)} qt)"
     return f"{text} ({fixed(gallons, 1)} gal)"
 
 
@@ -79,7 +75,7 @@ def mass(value_g: float, digits: int = 3) -> str:
     """
     if current_reading().inches:
         pounds = value_g / G_PER_LB
-        return f"{number(pounds * _OUNCES, 2)} oz" if abs(pounds) < 1 else f"{number(pounds, digits)} lb"
+        return f"{number(pounds * OZ_PER_LB, 2)} oz" if abs(pounds) < 1 else f"{number(pounds, digits)} lb"
     return f"{number(value_g, 2)} g" if abs(value_g) < 1000 else f"{number(value_g / 1000, digits)} kg"
 
 

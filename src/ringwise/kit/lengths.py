@@ -1,7 +1,6 @@
 """Lengths and areas as people read them: metric, or inches as they stand on a tape.
 
-All is kept and computed in metric units; only texts change. 1 in = 25.4 mm by definition (international yard
-and pound agreement, 1959).
+All is kept and computed in metric units; only texts change.
 """
 
 from __future__ import annotations
@@ -11,9 +10,9 @@ from collections.abc import Sequence
 
 from ringwise.kit.numbers import number, spanned
 from ringwise.kit.reading import current_reading
+from ringwise.kit.units import MM_PER_IN
 from ringwise.kit.words import _
 
-MM_PER_IN = 25.4
 # What is read on a tape: upper end of a range in inches, and parts of an inch.
 _TAPE = ((1.0, 16), (6.0, 8), (36.0, 4), (math.inf, 1))
 _SMALLEST_IN = 1 / 32  # below it no mark of a tape is near; decimals

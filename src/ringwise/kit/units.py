@@ -26,10 +26,13 @@ def _scaled(name: str, inside: str, **factors: float) -> Kind:
     return Kind(name, inside, {unit: (factor, 0.0) for unit, factor in factors.items()})
 
 
-_INCH_MM = 25.4  # exact by definition of the international inch (1959)
-_FOOT_MM = 12 * _INCH_MM
-_POUND_G = 453.59237  # exact by definition (1959)
-_GALLON_US_CM3 = 3785.411784  # exact: 231 cubic inches
+# Exact by definition (international yard and pound agreement, 1959); what is shown converts back by the same.
+MM_PER_IN = 25.4
+G_PER_LB = 453.59237
+OZ_PER_LB = 16
+CM3_PER_GALLON = 3785.411784  # the US gallon of 231 cubic inches
+QT_PER_GALLON = 4
+_MM_PER_FT = 12 * MM_PER_IN
 _MILE_M = 1609.344  # exact
 
 KINDS: dict[str, Kind] = {
@@ -40,12 +43,12 @@ KINDS: dict[str, Kind] = {
             "mm": (1.0, 0),
             "cm": (10.0, 0),
             "m": (1000.0, 0),
-            "in": (_INCH_MM, 0),
-            "inch": (_INCH_MM, 0),
-            "inches": (_INCH_MM, 0),
-            '"': (_INCH_MM, 0),
-            "ft": (_FOOT_MM, 0),
-            "'": (_FOOT_MM, 0),
+            "in": (MM_PER_IN, 0),
+            "inch": (MM_PER_IN, 0),
+            "inches": (MM_PER_IN, 0),
+            '"': (MM_PER_IN, 0),
+            "ft": (_MM_PER_FT, 0),
+            "'": (_MM_PER_FT, 0),
         },
     ),
     "volume": Kind(
@@ -59,13 +62,13 @@ KINDS: dict[str, Kind] = {
             "L": (1000.0, 0),
             "litre": (1000.0, 0),
             "litres": (1000.0, 0),
-            "gal": (_GALLON_US_CM3, 0),
+            "gal": (CM3_PER_GALLON, 0),
         },
     ),
     "mass": Kind(
         "mass",
         "g",
-        {"g": (1.0, 0), "kg": (1000.0, 0), "lb": (_POUND_G, 0), "oz": (_POUND_G / 16, 0)},
+        {"g": (1.0, 0), "kg": (1000.0, 0), "lb": (G_PER_LB, 0), "oz": (G_PER_LB / OZ_PER_LB, 0)},
     ),
     "temperature": Kind(
         "temperature",
@@ -88,7 +91,7 @@ KINDS: dict[str, Kind] = {
         {"m/s": (1.0, 0), "km/h": (1 / 3.6, 0), "mph": (_MILE_M / 3600, 0), "kn": (1852 / 3600, 0)},
     ),
     "elevation": _scaled("elevation", "m", m=1.0, ft=0.3048),
-    "rain": Kind("rain", "mm", {"mm": (1.0, 0), "cm": (10.0, 0), "in": (_INCH_MM, 0)}),
+    "rain": Kind("rain", "mm", {"mm": (1.0, 0), "cm": (10.0, 0), "in": (MM_PER_IN, 0)}),
     "radiation": Kind("radiation", "MJ/m2/day", {"MJ/m2/day": (1.0, 0), "W/m2": (0.0864, 0)}),
     "angle": _scaled("angle", "deg", deg=1.0, **{"°": 1.0}),
     "time": _scaled("time", "s", s=1.0, sec=1.0, min=60.0, h=3600.0),
