@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 SCHEME = 2  # raise it when figures are drawn otherwise: stored ones are then made anew
 AT_ONCE_S = 0.6  # figures are made for this long before an answer is given; the rest is asked for again
-UNKNOWN_HEIGHT_MM = 350.0  # drawn where nobody measured: about the size of a tree in training; said so
-UNKNOWN_TRUNK_RATIO = 12.0  # height to trunk where one of the two was never measured; drawing only
 
 
 def sizes_of(facts: TreeFacts) -> tuple[float, float, bool]:
@@ -39,15 +37,15 @@ def sizes_of(facts: TreeFacts) -> tuple[float, float, bool]:
     """
     import math
 
+    from ringwise.structure.drawing import drawing
+
+    assumed = drawing()
     trunk_mm = facts.trunk_mm or (facts.girth_mm / math.pi if facts.girth_mm else None)
     height_mm = facts.height_mm
     if height_mm is None:
-        return (
-            trunk_mm * UNKNOWN_TRUNK_RATIO if trunk_mm else UNKNOWN_HEIGHT_MM,
-            (trunk_mm or UNKNOWN_HEIGHT_MM / UNKNOWN_TRUNK_RATIO),
-            False,
-        )
-    return height_mm, trunk_mm or height_mm / UNKNOWN_TRUNK_RATIO, trunk_mm is not None
+        height_mm = trunk_mm * assumed.height_to_trunk_ratio if trunk_mm else assumed.unknown_height_mm
+        return height_mm, trunk_mm or height_mm / assumed.height_to_trunk_ratio, False
+    return height_mm, trunk_mm or height_mm / assumed.height_to_trunk_ratio, trunk_mm is not None
 
 
 def basis_of(facts: TreeFacts) -> str:

@@ -11,6 +11,7 @@ from ringwise.desk.told import told
 from ringwise.kit import show
 from ringwise.kit.words import _, from_data
 from ringwise.records.model import PLACE_KINDS
+from ringwise.structure.drawing import drawing
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
@@ -25,8 +26,6 @@ _END_MM = 150.0  # kept free at a bench's ends
 _GAP_MM = 80.0  # between two crowns
 _PATH_MM = 1300.0  # between two rows, so that the trees of one do not hide the other
 _ROW_MM = 7000.0  # a row of places is filled to about this length
-_SPREAD_RATIO = 0.95  # width kept for a tree against its height, where its spread was not measured
-_WIDEST_MM = 1200.0
 _NOWHERE = ""  # trees whose place nobody wrote down
 
 
@@ -57,7 +56,7 @@ def width_of(facts: TreeFacts) -> float:
     """
     height_mm, _trunk_mm, _known = sizes_of(facts)
     pot_mm = facts.pot.length_mm if facts.pot is not None and facts.pot.length_mm else 0.0
-    return min(_WIDEST_MM, max(_SPREAD_RATIO * height_mm, pot_mm))
+    return min(drawing().widest_mm, max(drawing().spread_ratio * height_mm, pot_mm))
 
 
 def set_benches(settings: Mapping[str, Any]) -> dict[str, BenchPlace]:

@@ -8,6 +8,7 @@ import numpy as np
 
 from ringwise.kit.types import FloatArray
 from ringwise.structure.basics import WHIP_RATIO, tape_from_basics
+from ringwise.structure.drawing import drawing
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.outline import ribbon
 from ringwise.structure.silhouette import Silhouette
@@ -17,11 +18,6 @@ FINE_FRAC = 0.004  # of the height: a detail smaller than this cannot be seen in
 SHORT_FRAC = 0.015  # of the height: twigs shorter than this are left out
 _LIMB_POINTS = 7
 _CROWN_POINTS = 48
-_FLARE = 1.3  # drawing only
-_WHIP_REACH = (
-    0.45  # branches of a young tree in the ground against its height, beside one in a pot; drawing only
-)
-_TIP_SHARE = 0.25  # width of a limb at its end against its foot; drawing only
 
 
 @dataclass(frozen=True)
@@ -146,7 +142,8 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
 
     Source
     ------
-    practice: branches by the trade's proportions, as in `structure.basics`.
+    practice: branches by the trade's proportions, as in `structure.basics`; shares for drawing only are
+    those of table `drawing`.
 
     Examples
     --------
@@ -154,11 +151,10 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
     500
     """
     tape = tape_from_basics(trunk_mm, height_mm, form, seed=seed)
+    base_mm = drawing().flare_ratio * trunk_mm
     trunk = _trunk_line(form, height_mm, seed)
-    widths = np.interp(
-        trunk[:, 1] / height_mm, [0.0, 0.06, 1.0], [_FLARE * trunk_mm, trunk_mm, 0.08 * trunk_mm]
-    )
-    narrow_frac = _WHIP_REACH if height_mm / trunk_mm >= WHIP_RATIO else 1.0
+    widths = np.interp(trunk[:, 1] / height_mm, [0.0, 0.06, 1.0], [base_mm, trunk_mm, 0.08 * trunk_mm])
+    narrow_frac = drawing().whip_limb_ratio if height_mm / trunk_mm >= WHIP_RATIO else 1.0
     limbs = [_limb(tape, row, trunk, form, narrow_frac) for row in range(len(tape.branches))]
     crown = _crown(np.vstack([limb for limb, _w in limbs] + [trunk[-1:]]), height_mm)
     wood = [Stroke(ribbon(line, width), 0.0) for line, width in limbs]
@@ -169,7 +165,7 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
         float(every[:, 0].min()),
         float(every[:, 0].max()),
         height_mm,
-        float(_FLARE * trunk_mm),
+        base_mm,
     )
 
 
@@ -192,7 +188,7 @@ def _limb(
     along = np.linspace(0.0, 1.0, _LIMB_POINTS)
     line = foot + np.stack([reach * along, rise * along ** (1.0 + 4.0 * form.lift_factor)], axis=1)
     line[:, 1] = np.minimum(line[:, 1], tape.height_mm)
-    width = branch.diameter_mm * (1.0 - (1.0 - _TIP_SHARE) * along)
+    width = branch.diameter_mm * (1.0 - (1.0 - drawing().limb_tip_ratio) * along)
     return line, width
 
 
