@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
 from ringwise.desk.engine import engine_version
+from ringwise.desk.results import result_key
 from ringwise.kit.reading import SOURCE_LANGUAGE, current_reading
 from ringwise.kit.words import _
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
     from ringwise.structure.figure import Figure
 
-SCHEME = 2  # raise it when figures are drawn otherwise: stored ones are then made anew
+TABLES = tuple(("ringwise.structure", name) for name in ("basics", "drawing", "forms"))
 AT_ONCE_S = 0.6  # figures are made for this long before an answer is given; the rest is asked for again
 
 
@@ -85,16 +85,13 @@ def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
 
 def _drawing_key(workspace: Workspace, facts: TreeFacts) -> str:
     tapes = [e for e in facts.entries if e.kind == "tape"]
-    made_from = [
-        SCHEME,
-        facts.tree.id,
-        facts.tree.species,
-        workspace.seed,
-        workspace.year.label if tapes else 0,
-        dict(tapes[-1].data) if tapes else sizes_of(facts)[:2],
-    ]
-    text = json.dumps(made_from, sort_keys=True, default=str)
-    return f"{facts.tree.id}~{hashlib.sha256(text.encode()).hexdigest()[:12]}"
+    made_from = {
+        "tree": facts.tree.id,
+        "species": facts.tree.species,
+        "year": workspace.year.label if tapes else 0,
+        "size": dict(tapes[-1].data) if tapes else sizes_of(facts)[:2],
+    }
+    return f"{facts.tree.id}~{result_key('figure', made_from, TABLES, workspace.seed)[:12]}"
 
 
 def figures(workspace: Workspace, keys: Sequence[str]) -> Shape:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from ringwise.desk import results
 from ringwise.desk.build_demo import build_demo
 from ringwise.desk.entries import undo_last
 from ringwise.desk.figures import figure_key, figures
@@ -17,6 +18,7 @@ from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.desk.yard_plan import BenchPlace, laid_out, yard_plan
 from ringwise.faces.web.shapes.yard import Figures, Plan
 from ringwise.kit.errors import InputError, RangeError
+from ringwise.kit.tables import Table
 from ringwise.records.facts import TreeFacts
 
 
@@ -74,6 +76,25 @@ def test_figures_come_by_their_names_until_none_is_left(demo: Workspace) -> None
         if figure["basis"] == "plain" and height_mm is not None:
             assert figure["top_mm"] == pytest.approx(height_mm, abs=1)
     assert figures(demo, ["T01~000000000000", "no such"]) == {"figures": [], "more": []}
+
+
+def test_other_forms_or_another_engine_give_every_figure_another_name(
+    demo: Workspace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = {figure_key(demo, facts) for facts in demo.facts.values()}
+    load = results.load_table
+
+    def other_forms(package: str, name: str) -> Table:
+        table = load(package, name)
+        return Table(name, tuple(table), "other" if name == "forms" else table.fingerprint)
+
+    with monkeypatch.context() as changed:
+        changed.setattr(results, "load_table", other_forms)
+        assert not before & {figure_key(demo, facts) for facts in demo.facts.values()}
+    with monkeypatch.context() as changed:
+        changed.setattr(results, "engine_version", lambda: "another")
+        assert not before & {figure_key(demo, facts) for facts in demo.facts.values()}
+    assert before == {figure_key(demo, facts) for facts in demo.facts.values()}
 
 
 def test_a_tree_that_is_carried_ends_one_stay_and_begins_another(yard: Workspace) -> None:
