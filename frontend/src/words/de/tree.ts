@@ -72,8 +72,6 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.goal_edit': 'Ziel und Notiz bearbeiten',
   'tree.note': 'Notiz',
   'tree.name': 'Name',
-  'tree.species': 'Art',
-  'tree.species_hint': 'Den Anfang eines Namens schreiben und wählen.',
   'tree.started': 'Anfang',
   'tree.training': 'Stufe der Gestaltung',
   'tree.entries': 'Einträge',

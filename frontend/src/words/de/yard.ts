@@ -59,7 +59,6 @@ export const yard: LikeEnglish<typeof english> = {
   'yard.name_hint': 'Wie Sie ihn nennen. Er lässt sich später ändern.',
   'yard.needs_name': 'Ein Baum braucht einen Namen.',
   'yard.species': 'Art',
-  'yard.species_hint': 'Botanischer oder deutscher Name; bitte aus der Liste wählen.',
   'yard.needs_species': 'Bitte eine Art wählen. Zeiten und Grenzen hängen von ihr ab.',
   'yard.began': 'Beginn',
   'yard.began_hint':

@@ -66,8 +66,6 @@ export const tree = {
   'tree.goal_edit': 'Edit goal and note',
   'tree.note': 'Note',
   'tree.name': 'Name',
-  'tree.species': 'Species',
-  'tree.species_hint': 'Type the beginning of a name and choose.',
   'tree.started': 'Began',
   'tree.training': 'Stage of training',
   'tree.entries': 'Entries',

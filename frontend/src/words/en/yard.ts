@@ -55,7 +55,6 @@ export const yard = {
   'yard.name_hint': 'What you call it. It can be changed later.',
   'yard.needs_name': 'A tree needs a name.',
   'yard.species': 'Species',
-  'yard.species_hint': 'Botanical or common name; choose from the list.',
   'yard.needs_species': 'Choose a species. Dates and limits hang on it.',
   'yard.began': 'Began',
   'yard.began_hint':
