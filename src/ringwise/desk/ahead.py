@@ -236,12 +236,12 @@ def make_ahead(
 def _of_lives(workspace: Workspace, facts: TreeFacts, lives: Lives) -> Ahead:
     import numpy as np
 
-    from ringwise.desk.dial import girth_points
+    from ringwise.records.girths import girths_of_one_line
 
     girth, alive = lives.of("girth_mm"), lives.alive
-    points = girth_points(facts, south=workspace.settings.south)
-    if points:  # the base is not always where it was measured, and a tape may be older than the last girth
-        girth = girth / girth[:, :1] * points[-1].girth_mm
+    measured = girths_of_one_line(facts.entries)
+    if measured:  # the base is not always where it was measured, and a tape may be older than the last girth
+        girth = girth / girth[:, :1] * measured[-1].girth_mm
     years = []
     for after in range(2, lives.years + 1):  # the first is this growing year, whose ring is drawn already
         living = girth[:, after][~np.isnan(girth[:, after])]
@@ -250,4 +250,4 @@ def _of_lives(workspace: Workspace, facts: TreeFacts, lives: Lives) -> Ahead:
             share = float(alive[:, after].mean())
             label = workspace.year.label + after - 1
             years.append(AheadYear(label, round(low, 1), round(median, 1), round(high, 1), share))
-    return Ahead(facts.tree.id, tuple(years), lives.futures, lives.seed, lives.engine, bool(points))
+    return Ahead(facts.tree.id, tuple(years), lives.futures, lives.seed, lives.engine, bool(measured))

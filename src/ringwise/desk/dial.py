@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -14,6 +13,7 @@ from ringwise.growth.girth_line import GROWTH_STAGES, GirthLine, GirthPoint, gir
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear, growing_year
 from ringwise.kit.words import _, counted
+from ringwise.records.girths import girths_of_one_line
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
@@ -21,10 +21,8 @@ if TYPE_CHECKING:
     from ringwise.kit.ranged import DateBand
     from ringwise.records.dates import FuzzyDate
     from ringwise.records.facts import TreeFacts
-    from ringwise.records.model import Entry
 
 SHOWN_STAGES = ("03", "07", "11", "19", "H1", "91", "93", "97")  # enough to read the year, few enough to draw
-_SAME_HEIGHT_MM = 25.0  # girths this near to each other in height belong to one line
 _MARKS = {
     "stage": "seen",
     "vigour": "seen",
@@ -164,60 +162,14 @@ def dial_line(workspace: Workspace, facts: TreeFacts, stages: Mapping[str, DateB
     south = workspace.settings.south
     started = facts.tree.started
     return girth_line(
-        girth_points(facts, south=south),
+        [
+            GirthPoint(time_years(read.on, south=south), read.girth_mm)
+            for read in girths_of_one_line(facts.entries)
+        ],
         began_years=None if started.middle is None else time_years(started.middle, south=south),
         now_years=time_years(workspace.today, south=south),
         curve=growth_curve(_stage_fracs(stages, workspace.year)),
     )
-
-
-def girth_points(facts: TreeFacts, *, south: bool) -> list[GirthPoint]:
-    """The girths of a tree at the height where it was measured most often, a trunk's width as its girth.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        Of the tree.
-    south : bool
-        Whether the yard lies south of the equator.
-
-    Returns
-    -------
-    list of GirthPoint
-        In the order of the entries; those without a known day are left out.
-    """
-    found: list[tuple[float, GirthPoint]] = []
-    for entry in facts.entries:
-        girth_mm = girth_of(entry)
-        if girth_mm is not None and entry.on.middle is not None:
-            height = entry.data.get("at_mm")
-            at_mm = float(height) if isinstance(height, int | float) else 0.0
-            found.append((at_mm, GirthPoint(time_years(entry.on.middle, south=south), girth_mm)))
-    if not found:
-        return []
-    heights = [at_mm for at_mm, _point in found]
-    most = max(heights, key=lambda h: (sum(abs(h - other) <= _SAME_HEIGHT_MM for other in heights), -h))
-    return [point for at_mm, point in found if abs(at_mm - most) <= _SAME_HEIGHT_MM]
-
-
-def girth_of(entry: Entry) -> float | None:
-    """The girth that an entry says, in mm: typed, or pi times the width of the trunk.
-
-    Parameters
-    ----------
-    entry : Entry
-        Any entry.
-
-    Returns
-    -------
-    float or None
-        None where it says none.
-    """
-    if entry.kind == "girth":
-        return float(str(entry.data["girth_mm"]))
-    if entry.kind == "trunk":
-        return math.pi * float(str(entry.data["diameter_mm"]))
-    return None
 
 
 def _stage_fracs(stages: Mapping[str, DateBand], year: GrowingYear) -> dict[str, float]:

@@ -184,7 +184,8 @@ def ring_trace(workspace: Workspace, tree: str, label: str) -> Trace:
     NotFoundError
         If the tree has no ring of that year, or nothing was measured.
     """
-    from ringwise.desk.dial import dial_line, girth_of
+    from ringwise.desk.dial import dial_line
+    from ringwise.records.girths import girths_of_one_line
 
     facts = own_facts(workspace, tree)
     line = dial_line(workspace, facts, _stage_bands(workspace, facts))
@@ -202,8 +203,7 @@ def ring_trace(workspace: Workspace, tree: str, label: str) -> Trace:
         "assumed": _("carried on from the nearest girths at their rate"),
     }[ring.basis]
     basis = "measured" if ring.basis == "measured" else "assumed"
-    measured = [e for e in facts.entries if girth_of(e) is not None and e.on.middle is not None]
-    below = [entry_trace(workspace, entry) for entry in measured]
+    below = [entry_trace(workspace, read.entry) for read in girths_of_one_line(facts.entries)]
     if ring.basis == "assumed" and facts.tree.started.known:
         below.insert(0, Trace(_("began"), _began(facts), RECORD))
     return Trace(
