@@ -2,38 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import shutil
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import pytest
-
-
-@dataclass(frozen=True)
-class Ran:
-    """What a command gave back."""
-
-    code: int
-    out: str
-    err: str
-
-    @property
-    def data(self) -> Any:
-        """Its JSON answer."""
-        return json.loads(self.out)
-
-    @property
-    def one_line(self) -> str:
-        """Its error, which must be one line."""
-        assert self.err.count("\n") == 1, self.err
-        assert self.err.startswith("ringwise: ")
-        return self.err.strip()
-
-
-Cli = Callable[..., Ran]
+from command_line import Cli, Ran
 
 
 @pytest.fixture

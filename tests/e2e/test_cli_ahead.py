@@ -6,8 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-
-from conftest import Cli  # type: ignore[import-not-found]
+from command_line import Cli
 
 
 def seattle() -> Path:

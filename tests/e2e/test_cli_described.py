@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
-from conftest import Cli  # type: ignore[import-not-found]
+from command_line import Cli
 
 ON = ("--on", "2027-03-07")
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from command_line import Cli
 from PIL import Image
-
-from conftest import Cli  # type: ignore[import-not-found]
 
 
 @pytest.fixture

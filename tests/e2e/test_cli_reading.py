@@ -6,8 +6,8 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from command_line import Cli
 
-from conftest import Cli  # type: ignore[import-not-found]
 from ringwise.desk.settings import write_settings
 from ringwise.kit.reading import current_reading
 

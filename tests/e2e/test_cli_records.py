@@ -11,8 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-
-from conftest import Cli  # type: ignore[import-not-found]
+from command_line import Cli
 
 LONG = int(os.environ.get("RINGWISE_LONG", "0"))
 KILLS = 80 if LONG else 8

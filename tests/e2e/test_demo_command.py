@@ -10,7 +10,7 @@ import sys
 import time
 from pathlib import Path
 
-from conftest import Cli  # type: ignore[import-not-found]
+from command_line import Cli
 
 LONG = int(os.environ.get("RINGWISE_LONG", "0"))
 KILLS = 30 if LONG else 4
