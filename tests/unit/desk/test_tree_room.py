@@ -121,7 +121,8 @@ def test_a_why_of_a_fact_names_what_was_typed_when_and_by_whom(yard: Workspace) 
 def test_a_ring_names_the_girths_that_its_line_goes_through(yard: Workspace) -> None:
     log_entry(yard, "T01", Given("girth", "10 cm", date="2017-01-15"))
     log_entry(yard, "T01", Given("girth", "20 cm", date="2027-01-15"))
-    log_entry(yard, "T01", Given("girth", "7 cm", at="40 cm", date="2027-01-16"))  # the line does not go there
+    # the line does not go through a girth at another height
+    log_entry(yard, "T01", Given("girth", "7 cm", at="40 cm", date="2027-01-16"))
     why = why_told(again(yard), "T01:girth@2022")
     assert why["title"] == "girth of T01 at the end of 2022"
     assert [link["label"] for link in why["chain"] if link["depth"] == 1] == ["girth 10 cm", "girth 20 cm"]
