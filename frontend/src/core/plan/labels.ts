@@ -11,6 +11,13 @@ export interface Wanted {
   id: string;
   /** The lowest number is placed first. */
   rank: number;
+  /** Ends of its bench, in px; the name stays between them unless it is the longer of the two. */
+  bench?: Ends;
+}
+
+export interface Ends {
+  left: number;
+  right: number;
 }
 
 export interface Placed {
@@ -32,7 +39,7 @@ export interface Setting {
   /** What no name may cover. */
   taken: readonly Box[];
   /** No name leaves this. */
-  within: { left: number; right: number };
+  within: Ends;
 }
 
 const ASCENT = 0.78; // of the line; the rest hangs below the base line
@@ -69,22 +76,43 @@ export function placedLabels(wanted: readonly Wanted[], setting: Setting): Place
   const boxes: Box[] = [...setting.taken];
   const order = [...wanted].sort((a, b) => a.rank - b.rank || b.y - a.y || a.x - b.x);
   for (const each of order) {
-    for (const way of waysOf(each.name, each.id, setting.measure)) {
-      const found = fitted(each, way, setting, boxes);
-      if (!found) continue;
-      placed.set(each.key, found);
-      boxes.push(found.box);
-      break;
-    }
+    const ways = waysOf(each.name, each.id, setting.measure);
+    const found = firstFitted(each, ways, setting, boxes);
+    if (!found) continue;
+    placed.set(each.key, found);
+    boxes.push(found.box);
   }
   return wanted.flatMap((each) => placed.get(each.key) ?? []);
 }
 
+/** The best way that fits, on its bench if any does; else a name over the edge is better than none. */
+function firstFitted(
+  each: Wanted,
+  ways: readonly Way[],
+  setting: Setting,
+  boxes: readonly Box[],
+): Placed | undefined {
+  for (const isOnBench of each.bench ? [true, false] : [false]) {
+    for (const way of ways) {
+      const found = fitted(each, way, setting, boxes, isOnBench);
+      if (found) return found;
+    }
+  }
+  return undefined;
+}
+
 const SHIFTS = [0, -6, 6, -12, 12]; // px to the side; farther off a name would belong to the neighbour
 
-function fitted(each: Wanted, way: Way, setting: Setting, boxes: readonly Box[]): Placed | undefined {
-  const { line, gap, within } = setting;
+function fitted(
+  each: Wanted,
+  way: Way,
+  setting: Setting,
+  boxes: readonly Box[],
+  isOnBench: boolean,
+): Placed | undefined {
+  const { line, gap } = setting;
   const half = Math.max(...way.lines.map(setting.measure)) / 2;
+  const within = isOnBench ? endsFor(2 * half, setting.within, each.bench) : setting.within;
   if (2 * half > within.right - within.left) return undefined;
   const top = each.y + way.lower * line;
   for (const shift of SHIFTS) {
@@ -99,4 +127,11 @@ function fitted(each: Wanted, way: Way, setting: Setting, boxes: readonly Box[])
     return { key: each.key, lines: way.lines, x, y: top + ASCENT * line, box };
   }
   return undefined;
+}
+
+/** Between what a name has to stay: the ends of its bench, as far as they are drawn, where it is not longer. */
+function endsFor(length: number, drawing: Ends, bench: Ends | undefined): Ends {
+  if (!bench) return drawing;
+  const ends = { left: Math.max(bench.left, drawing.left), right: Math.min(bench.right, drawing.right) };
+  return length <= ends.right - ends.left ? ends : drawing;
 }

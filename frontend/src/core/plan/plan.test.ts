@@ -283,6 +283,31 @@ describe('names', () => {
     }
   });
 
+  it('stay on their bench, and hang over its end only where they are longer than it or nothing else fits', () => {
+    const bench = { left: 100, right: 300 };
+    const ends = [want('T1', 110, 'Hollow Lane'), want('T2', 290, 'Redpost (7)')];
+    for (const each of placedLabels(
+      ends.map((one) => ({ ...one, bench })),
+      setting,
+    )) {
+      const half = Math.max(...each.lines.map(setting.measure)) / 2;
+      expect(each.lines).toHaveLength(1);
+      expect(each.x - half).toBeGreaterThanOrEqual(bench.left);
+      expect(each.x + half).toBeLessThanOrEqual(bench.right);
+    }
+    // without a bench the same names stand in the middle under their trees
+    expect(placedLabels(ends, setting).map((each) => each.x)).toEqual([110, 290]);
+
+    const short = { left: 160, right: 240 };
+    expect(placedLabels([{ ...want('T1', 200, 'Hollow Lane'), bench: short }], setting)).toMatchObject([
+      { lines: ['Hollow Lane'], x: 200 },
+    ]);
+
+    const taken = [{ left: 100, right: 300, top: 90, bottom: 200 }];
+    const pushed = placedLabels([{ ...want('T1', 60, 'Wren'), bench }], { ...setting, taken });
+    expect(pushed).toMatchObject([{ lines: ['Wren'], x: 60 }]);
+  });
+
   it('give way where nothing fits', () => {
     expect(placedLabels([want('T1', 5, 'Long')], { ...setting, within: { left: 0, right: 10 } })).toEqual([]);
   });
