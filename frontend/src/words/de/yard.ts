@@ -37,6 +37,9 @@ export const yard: LikeEnglish<typeof english> = {
   'yard.trees_there': { one: '{count} Baum', other: '{count} Bäume' },
   'yard.trees_named_more': { one: '{names} und {count} weiterer', other: '{names} und {count} weitere' },
   'yard.all_of_bench': { one: 'der {count} Baum von: {name}', other: 'alle {count} Bäume von: {name}' },
+  'yard.empty_places': 'Plätze ohne Baum',
+  'yard.empty_places_way':
+    'Einen öffnen, um ihn mit seiner Größe im Plan zu behalten, oder Bäume dorthin stellen. Sonst steht er hier nicht mehr, sobald die Seite neu geladen wird.',
   'yard.add_place': 'Platz anlegen',
   'yard.add_this_place': 'Diesen Platz anlegen',
   'yard.set_place': 'So festlegen',

@@ -33,6 +33,9 @@ export const yard = {
   'yard.trees_there': { one: '{count} tree', other: '{count} trees' },
   'yard.trees_named_more': { one: '{names} and {count} more', other: '{names} and {count} more' },
   'yard.all_of_bench': { one: 'the {count} tree of {name}', other: 'all {count} trees of {name}' },
+  'yard.empty_places': 'Places without a tree',
+  'yard.empty_places_way':
+    'Open one to keep it in the plan with its size, or move trees there. Left as it is, it is not listed after the page is loaded anew.',
   'yard.add_place': 'Add a place',
   'yard.add_this_place': 'Add this place',
   'yard.set_place': 'Set it so',
