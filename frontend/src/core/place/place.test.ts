@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest';
 
-import { dayLengths_h, latitudeText, readLatitude, readTemperature_degC, withUnit } from './typed';
+import {
+  dayLengths_h,
+  latitudeText,
+  longitudeText,
+  readLatitude,
+  readTemperature_degC,
+  withUnit,
+} from './typed';
 import { dateOf, extreme, freezingNights, yearOf, yearPaths, yearScale } from './year';
 
 const SHAPE = { lag_days: 31, range_winter_degC: 6, range_summer_degC: 10 };
@@ -34,6 +41,12 @@ describe('a latitude', () => {
     expect(latitudeText(-33.8667, 'de')).toBe('33,867 S');
     expect(readLatitude(latitudeText(-33.8667, 'de'))).toBeCloseTo(-33.867, 9);
   });
+});
+
+it('a longitude is written as it is typed, west with its letter and no sign', () => {
+  expect(longitudeText(13.4, 'de')).toBe('13,4 E');
+  expect(longitudeText(-0.1278, 'en')).toBe('0.128 W');
+  expect(longitudeText(0, 'en')).toBe('0 E');
 });
 
 describe('the longest and the shortest day', () => {

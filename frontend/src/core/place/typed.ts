@@ -24,8 +24,16 @@ export function readLatitude(text: string): number | undefined {
 
 /** A latitude as it is typed again: "52,4 N". */
 export function latitudeText(latitude_deg: number, locale: string): string {
-  const size = new Intl.NumberFormat(locale, { maximumFractionDigits: 3 }).format(Math.abs(latitude_deg));
-  return `${size} ${latitude_deg < 0 ? 'S' : 'N'}`;
+  return `${angleSize(latitude_deg, locale)} ${latitude_deg < 0 ? 'S' : 'N'}`;
+}
+
+/** A longitude as it is typed again: "13,4 E". */
+export function longitudeText(longitude_deg: number, locale: string): string {
+  return `${angleSize(longitude_deg, locale)} ${longitude_deg < 0 ? 'W' : 'E'}`;
+}
+
+function angleSize(angle_deg: number, locale: string): string {
+  return new Intl.NumberFormat(locale, { maximumFractionDigits: 3 }).format(Math.abs(angle_deg));
 }
 
 /** A temperature as typed, in degrees Celsius; without a unit it is in that of the yard; undefined if unreadable. */

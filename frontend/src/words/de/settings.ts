@@ -15,6 +15,9 @@ export const settings: LikeEnglish<typeof english> = {
   'settings.yard': 'Garten und Ort',
   'settings.owner': 'Wer schreibt',
   'settings.owner_hint': 'Steht bei jedem Schritt der Aufzeichnung.',
+  'settings.longitude': 'Geografische Länge',
+  'settings.longitude_hint':
+    'Etwa 13,4 E (östlich) oder 0,1 W (westlich). Sie wird beim Ort aufbewahrt, kein Tag folgt aus ihr. Darf leer bleiben.',
   'settings.climate': 'Lauf des Jahres',
   'settings.keep_climate': 'So speichern',
   'settings.weather': 'Gemessenes Wetter',

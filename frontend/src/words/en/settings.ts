@@ -11,6 +11,9 @@ export const settings = {
   'settings.yard': 'Yard and place',
   'settings.owner': 'Who writes',
   'settings.owner_hint': 'Stands with each step of the record.',
+  'settings.longitude': 'Longitude',
+  'settings.longitude_hint':
+    'Such as 13.4 E or 0.1 W. It is kept with the place; no date comes from it. May stay blank.',
   'settings.climate': 'How the year runs',
   'settings.keep_climate': 'Keep this',
   'settings.weather': 'Measured weather',
