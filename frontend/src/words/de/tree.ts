@@ -86,6 +86,8 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.entry_who_confirmed': 'Von {by}, bestätigt von {other}.',
   'tree.entry_no_form':
     'Das wurde nicht in einem Formular eingegeben und lässt sich hier nicht berichtigen. Eine Notiz dazu ist möglich, oder es wegzunehmen.',
+  'tree.entry_note_of': 'Notiz vom {day}',
+  'tree.entry_note_when': 'Notiz, Tag: {day}',
   'tree.entry_note': 'Notiz dazu schreiben',
   'tree.entry_note_about': 'Zu {day}, {what}:',
   'tree.entry_edit': 'Bearbeiten',

@@ -80,6 +80,8 @@ export const tree = {
   'tree.entry_who_confirmed': 'By {by}, confirmed by {other}.',
   'tree.entry_no_form':
     'This was not typed in a form, so it cannot be corrected here. A note about it can be written, or it can be taken away.',
+  'tree.entry_note_of': 'Note of {day}',
+  'tree.entry_note_when': 'Note, day: {day}',
   'tree.entry_note': 'Write a note about it',
   'tree.entry_note_about': 'On {day}, {what}:',
   'tree.entry_edit': 'Edit',
