@@ -202,7 +202,7 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
         return sent
     stored = workspace.store.entry(ids[0][1])
     line = _("{tree}, {day}: {words}").format(
-        tree=stored.tree, day=date_shown(stored.on), words=entry_words(stored)
+        tree=_tree_shown(workspace, stored), day=date_shown(stored.on), words=entry_words(stored)
     )
     asked = {
         "file": _("the day is that of the file, please check it"),
@@ -213,7 +213,7 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
 
 def _there_already(workspace: Workspace, entry: Entry) -> Shape | None:
     """The answer for a photo that was sent before, under the same id or as the same side of the same tree."""
-    line = _("{tree}: this photo is there already").format(tree=entry.tree)
+    line = _("{tree}: this photo is there already").format(tree=_tree_shown(workspace, entry))
     sent = _sent_before(workspace, entry) if entry.id else None
     if sent is not None:
         return _answer(*sent, line)
@@ -239,6 +239,11 @@ def _sent_before(workspace: Workspace, entry: Entry) -> tuple[Entry, int] | None
 def _is_same(one: Entry, other: Entry) -> bool:
     alike = all(one.data.get(key) == other.data[key] for key in ("sha256", "view"))
     return (one.tree, one.kind) == (other.tree, other.kind) and alike
+
+
+def _tree_shown(workspace: Workspace, entry: Entry) -> str:
+    """The tree of an entry by its id and its name, as other lines about entries have it."""
+    return f"{entry.tree} {workspace.tree(entry.tree).name}"
 
 
 def _answer(entry: Entry, saved: int | None, line: str) -> Shape:
@@ -301,14 +306,15 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
     kept = {key: value for key, value in data.items() if value is not None or key not in _MARKS}
     edited = replace(stored, on=on, note=note, data=kept)
     if edited == stored:
-        return _answer(stored, None, _("{tree}: nothing to change").format(tree=stored.tree))
+        line = _("{tree}: nothing to change").format(tree=_tree_shown(workspace, stored))
+        return _answer(stored, None, line)
     saved = workspace.store.save(
         action(workspace, change.by, f"edit {stored.tree} photo"),
         [edited],
         seen=[Seen("entry", stored.id, stored)],
     )
     line = _("{tree}, {day}: {words} corrected").format(
-        tree=stored.tree, day=date_shown(on), words=entry_words(edited)
+        tree=_tree_shown(workspace, stored), day=date_shown(on), words=entry_words(edited)
     )
     return _answer(workspace.store.entry(stored.id), saved, line)
 

@@ -108,6 +108,20 @@ def test_where_the_day_comes_from(
     assert shape["entry"]["data"]["date_from"] == source
 
 
+def test_lines_about_photos_name_the_tree_and_the_day(yard: Workspace, photo: Photo) -> None:
+    taken = photo(1, taken="2026:05:14 18:30:00")
+    first = add_photo(yard, "T02", taken, PhotoGiven())
+    again = add_photo(yard, "T02", taken, PhotoGiven())
+    edited = edit_photo(yard, first["id"], PhotoChange(view="back"))
+    same = edit_photo(yard, first["id"], PhotoChange(view="back"))
+    assert first["line"] == "T02 Wren, 14 May 2026: photo, front"
+    assert again["line"] == "T02 Wren: this photo is there already"
+    assert edited["line"] == "T02 Wren, 14 May 2026: photo, back corrected"
+    assert same["line"] == "T02 Wren: nothing to change"
+    for answer in (first, again, edited, same):
+        assert answer["id"] not in answer["line"]
+
+
 def test_the_hour_of_the_camera_is_never_moved(yard: Workspace, photo: Photo) -> None:
     plain = add_photo(yard, "T01", photo(1, taken="2026:03:29 02:30:00"), PhotoGiven())["entry"]["data"]
     assert (plain["taken"], plain["taken_offset"]) == ("2026-03-29T02:30:00", None)

@@ -11,6 +11,8 @@ export const photos: LikeEnglish<typeof english> = {
   'photos.day_guessed': '(Tag unsicher)',
   'photos.day_sure': 'Der Tag ist nur vermutet. Aufgenommen am',
   'photos.day_confirm': 'Das ist der Tag',
+  'photos.changed_meanwhile':
+    'Dieses Foto ({side}, {day}) wurde inzwischen geändert, auf einer anderen Seite oder von jemand anderem. Hiervon wurde nichts gespeichert; noch einmal ansehen und wiederholen.',
   'photos.earlier': 'Früher',
   'photos.later': 'Später',
   'photos.mirrored': 'Gespiegelt gezeigt, wie von oben gesehen.',

@@ -8,6 +8,8 @@ export const photos = {
   'photos.day_guessed': '(day not sure)',
   'photos.day_sure': 'Its day is only guessed. Taken on',
   'photos.day_confirm': 'That is the day',
+  'photos.changed_meanwhile':
+    'This photo ({side}, {day}) was changed meanwhile, by another page or person. Nothing of this was stored; look again and repeat it.',
   'photos.earlier': 'Earlier',
   'photos.later': 'Later',
   'photos.mirrored': 'Shown mirrored, as seen from above.',
