@@ -56,6 +56,15 @@ def test_describing_half_is_refused(cli: Cli, placed: Path) -> None:
     assert "warmest month is blank" in ran.one_line
 
 
+@pytest.mark.parametrize("option", ["--last-frost", "--first-frost"])
+def test_a_frost_day_that_is_none_is_refused(cli: Cli, placed: Path, option: str) -> None:
+    for means in ((), ("--coldest", "1 C", "--warmest", "19 C")):
+        ran = cli("weather", "describe", *means, option, "31 Feb", folder=placed)
+        assert ran.code == 2
+        assert 'frost is "31 Feb", which is no day of the year' in ran.one_line
+        assert "such as 10 Apr" in ran.one_line
+
+
 def test_it_is_shown_and_taken_back(cli: Cli, placed: Path) -> None:
     shown = cli("weather", "show", "--json", *ON, folder=placed).data
     assert (shown["source"], shown["age_days"], shown["invented"]) == ("described", None, False)

@@ -86,6 +86,10 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
 def _read_words(workspace: Workspace, given: ClimateGiven) -> ClimateWords:
     from ringwise.weather.described import ClimateWords, checked_words
 
+    with at_field("last_frost"):
+        last_frost = month_and_day(given.last_frost, field=_("last frost"))
+    with at_field("first_frost"):
+        first_frost = month_and_day(given.first_frost, field=_("first frost"))
     means_degC: dict[str, float] = {}
     for key, field in (("coldest", _("coldest month")), ("warmest", _("warmest month"))):
         text = getattr(given, key)
@@ -95,10 +99,6 @@ def _read_words(workspace: Workspace, given: ClimateGiven) -> ClimateWords:
                     _("{field} is blank; write its mean, such as 3 C").format(field=field)
                 )
             means_degC[key] = parse_quantity(text, "temperature", field=field)
-    with at_field("last_frost"):
-        last_frost = month_and_day(given.last_frost, field=_("last frost"))
-    with at_field("first_frost"):
-        first_frost = month_and_day(given.first_frost, field=_("first frost"))
     with at_field("coldest"):  # what cannot be a climate is told where the means begin
         here, cold, warm = _latitude_deg(workspace), means_degC["coldest"], means_degC["warmest"]
         return checked_words(ClimateWords(here, cold, warm, last_frost, first_frost))
@@ -376,9 +376,10 @@ def month_and_day(text: str, *, field: str) -> date | None:
         if read.precision == "day":
             return read.earliest
     raise DateError(
-        _('{field} is "{text}", which is no day of the year. Write it as 10 Apr.').format(
-            field=field, text=one_line(typed)
-        )
+        _(
+            '{field} is "{text}", which is no day of the year. Write day and month, such as 10 Apr; '
+            "leave it blank where nobody knows it."
+        ).format(field=field, text=one_line(typed))
     )
 
 

@@ -84,10 +84,15 @@ def _tried(workspace: Workspace, given: PlaceGiven) -> Settings:
 
 
 def _climate_given(workspace: Workspace, change: Mapping[str, str]) -> ClimateGiven | None:
-    """The description with what was typed now; None where both means were cleared."""
-    kept = climate(workspace)["typed"] or {}
-    texts = {name: change.get(name, str(kept.get(name, ""))) for name in _CLIMATE}
-    if not texts["coldest"].strip() and not texts["warmest"].strip():
+    """The description with what was typed now; None where both means were cleared.
+
+    A frost day that is typed now cannot be kept without the means: it is then read, and refused with them.
+    """
+    typed = climate(workspace)["typed"] or {}
+    kept = {name: str(typed.get(name, "")).strip() for name in _CLIMATE}
+    texts = kept | {name: change[name].strip() for name in _CLIMATE if name in change}
+    new_day = any(texts[name] not in ("", kept[name]) for name in ("last_frost", "first_frost"))
+    if not texts["coldest"] and not texts["warmest"] and not new_day:
         return None
     return ClimateGiven(**texts)
 

@@ -86,6 +86,19 @@ def test_a_change_is_one_step_and_is_taken_back(client: TestClient, living: Livi
     assert client.get(f"/api/entries/{first['id']}").status_code == 404
 
 
+@pytest.mark.parametrize("name", ["last_frost", "first_frost"])
+def test_a_frost_day_that_is_none_is_refused_and_not_dropped(
+    client: TestClient, living: LivingYard, name: str
+) -> None:
+    before = living.stamp()
+    answer = client.patch("/api/settings", headers=OWN, json={name: "31 Feb"})
+    assert (answer.status_code, answer.json()["where"]) == (400, name)
+    message = answer.json()["message"]
+    assert '"31 Feb"' in message
+    assert "such as 10 Apr" in message
+    assert living.stamp() == before
+
+
 def test_the_reader_is_answered_in_the_language_of_the_browser(client: TestClient) -> None:
     german = client.get("/api/trees/T99", headers={"Accept-Language": "de"}).json()["message"]
     english = client.get("/api/trees/T99", headers={"Accept-Language": "en"}).json()["message"]

@@ -32,6 +32,8 @@ def days(year: int, temp: str = "1,5") -> str:
         ({"coldest": "20 C", "warmest": "1 C"}, "coldest"),
         ({"coldest": "1 C", "warmest": "19 C", "last_frost": "soon"}, "last_frost"),
         ({"coldest": "1 C", "warmest": "19 C", "first_frost": "31 Feb"}, "first_frost"),
+        ({"last_frost": "31 Feb"}, "last_frost"),
+        ({"first_frost": "20 Oct"}, "coldest"),  # without the means it could not be kept
     ],
 )
 def test_an_error_of_a_setting_names_its_field(tmp_path: Path, change: dict[str, str], field: str) -> None:
