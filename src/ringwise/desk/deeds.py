@@ -5,6 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwise.desk import clock
+from ringwise.desk.texts import one_line
+from ringwise.kit import show
+from ringwise.kit.errors import out_of_range
+from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.model import Action, Tree
 
@@ -17,6 +21,36 @@ DEMO_COMMAND = "demo"  # the step that builds the demo yard
 def exact_day(workspace: Workspace) -> FuzzyDate:
     """Today as a date of the record."""
     return parse_fuzzy_date(workspace.today.isoformat(), field="date", south=workspace.settings.south)
+
+
+def not_ahead(workspace: Workspace, on: FuzzyDate, field: str, way_out: str = "") -> FuzzyDate:
+    """A date on which something was seen or done, which cannot lie after today.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        For today.
+    on : FuzzyDate
+        As typed or found; an interval may reach beyond today, if it begins before.
+    field : str
+        What it is the day of, for the error line.
+    way_out : str
+        What to do instead, for the error line.
+
+    Returns
+    -------
+    FuzzyDate
+        The same.
+
+    Raises
+    ------
+    RangeError
+        If it lies ahead as a whole.
+    """
+    if on.earliest is not None and on.earliest > workspace.today:
+        up_to = _("up to today, {day}").format(day=show.day(workspace.today, year=True))
+        raise out_of_range(field, one_line(on.typed), up_to, way_out=way_out)
+    return on
 
 
 def trees_by_id(workspace: Workspace) -> dict[str, Tree]:

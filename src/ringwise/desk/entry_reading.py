@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from ringwise.desk.deeds import not_ahead
 from ringwise.desk.potting import root_share
 from ringwise.desk.texts import checked_note
 from ringwise.desk.workspace import Workspace
@@ -282,14 +283,9 @@ def read_day(workspace: Workspace, kind: str, date: str) -> FuzzyDate:
         If it does not read, or lies ahead.
     """
     on = parse_fuzzy_date(date or workspace.today.isoformat(), field="--date", south=workspace.settings.south)
-    if kind != "planned" and on.earliest is not None and on.earliest > workspace.today:
-        raise out_of_range(
-            "--date",
-            on.typed,
-            _("up to today, {day}").format(day=workspace.today),
-            way_out=_("For work to come: ringwise log TREE plan OPERATION"),
-        )
-    return on
+    if kind == "planned":
+        return on
+    return not_ahead(workspace, on, "--date", _("For work to come: ringwise log TREE plan OPERATION"))
 
 
 def check_names(workspace: Workspace, entry: Entry, before: Entry | None = None) -> None:

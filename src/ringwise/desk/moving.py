@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from ringwise.desk.deeds import action
+from ringwise.desk.deeds import action, not_ahead
 from ringwise.desk.texts import checked_name
 from ringwise.desk.yard_plan import BENCH_SETTING, set_benches
 from ringwise.kit.errors import InputError, out_of_range, unknown_name
@@ -125,9 +125,7 @@ def _day(workspace: Workspace, typed: str) -> FuzzyDate:
     when = parse_fuzzy_date(
         typed or workspace.today.isoformat(), field=_("date"), south=workspace.settings.south
     )
-    if when.earliest is not None and when.earliest > workspace.today:
-        raise out_of_range(_("date"), typed, _("up to today, {day}").format(day=workspace.today))
-    return when
+    return not_ahead(workspace, when, _("date"))
 
 
 def _spot(name: str, spot: Sequence[float]) -> tuple[float, float]:

@@ -8,21 +8,19 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from ringwise.desk.deeds import action
+from ringwise.desk.deeds import action, not_ahead
 from ringwise.desk.entry_words import entry_words
 from ringwise.desk.photo_strips import photo_strip
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note, one_line
 from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace
-from ringwise.kit import show
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import (
     ConflictError,
     InputError,
     MissingFieldError,
     NotFoundError,
-    out_of_range,
     unknown_name,
 )
 from ringwise.kit.units import parse_quantity
@@ -85,20 +83,27 @@ def _checked_view(view: str) -> str:
 
 def _typed_day(workspace: Workspace, text: str) -> FuzzyDate:
     on = parse_fuzzy_date(text, field=_("date"), south=workspace.settings.south)
-    if on.earliest is not None and on.earliest > workspace.today:
-        raise out_of_range(
-            _("date"), on.typed, _("up to today, {day}").format(day=show.day(workspace.today, year=True))
-        )
-    return on
+    return not_ahead(workspace, on, _("date"))
 
 
 def _found_day(workspace: Workspace, given: PhotoGiven, photo: PhotoFacts) -> tuple[FuzzyDate, str]:
-    """The day of a photo and where it comes from; a clock that was never set or runs ahead says nothing."""
+    """The day of a photo and where it comes from; a clock that was never set says nothing.
+
+    A day of the camera after today is refused as a typed one is: another day in its stead would be a guess.
+    The time of a file says little and is asked about anyway, so one that lies ahead is left out.
+    """
     if given.date.strip():
         return _typed_day(workspace, given.date), "typed"
     for source, moment in (("camera", photo.taken), ("file", given.file_modified)):
         if moment:  # a local time: its first ten characters are the civil day, and no zone is applied
             day = parse_date(moment[:10], field=_("day of the {source}").format(source=source))
+            if source == "camera":
+                not_ahead(
+                    workspace,
+                    exact_day(day),
+                    _("day of the camera"),
+                    _("Give its date, and check the clock of the camera."),
+                )
             if _CLOCK_UNSET < day <= workspace.today:
                 return exact_day(day), source
     return exact_day(workspace.today), "today"
@@ -134,12 +139,14 @@ def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGive
     """
     _checked_view(given.view)
     checked_note(given.note, _("note"))
-    if given.date.strip():
+    if given.date.strip():  # before the file is looked at
         _typed_day(workspace, given.date)
     if given.mirrored and given.view != "underside":
         raise InputError(_("only a photo of the underside is shown mirrored; leave it out."))
     shown = None if given.called is None else Path(_file_name(given.called) or "?")
-    photo = keep_photo(upload, workspace.folder, shown=shown)
+    photo = keep_photo(
+        upload, workspace.folder, shown=shown, accept=lambda found: _found_day(workspace, given, found)
+    )
     on, source = _found_day(workspace, given, photo)
     data: Data = photo.entry_data(given.view) | {"date_from": source}
     name = _file_name(given.original_name)

@@ -7,14 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ringwise.desk.deeds import action, exact_day
+from ringwise.desk.deeds import action, exact_day, not_ahead
 from ringwise.desk.entry_words import entry_line, entry_words
 from ringwise.desk.shapes import Shape, day_text, entry_shape, facts_shape, place_shape, tree_shape
 from ringwise.desk.texts import checked_name, checked_note, one_line
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
-from ringwise.kit.errors import ConflictError, InputError, at_field, out_of_range, unknown_name
+from ringwise.kit.errors import ConflictError, InputError, at_field, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.facts import tree_facts
@@ -84,11 +84,7 @@ def _started(workspace: Workspace, text: str) -> FuzzyDate:
     field = _("the date on which it began")
     with at_field("started"):
         when = parse_fuzzy_date(text.strip() or "unknown", field=field, south=workspace.settings.south)
-        if when.earliest is not None and when.earliest > workspace.today:
-            raise out_of_range(
-                field, text, _("up to today, {day}").format(day=show.day(workspace.today, year=True))
-            )
-    return when
+        return not_ahead(workspace, when, field)
 
 
 def add_tree(workspace: Workspace, given: NewTree, *, by: str | None = None) -> Shape:

@@ -9,9 +9,11 @@ import hashlib
 import os
 import re
 import tempfile
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from ringwise.kit.errors import FileFormatError, InputError, WorkspaceError, out_of_range, unknown_name
 from ringwise.kit.words import _
@@ -92,7 +94,13 @@ def photo_suffix(head: bytes, tail: bytes = b"") -> str | None:
     return None
 
 
-def keep_photo(source: Path, collection: Path, *, shown: Path | None = None) -> PhotoFacts:
+def keep_photo(
+    source: Path,
+    collection: Path,
+    *,
+    shown: Path | None = None,
+    accept: Callable[[PhotoFacts], object] | None = None,
+) -> PhotoFacts:
     """Take a photo into a collection: copied untouched, decoded under limits, safe on disk when this returns.
 
     Its small pictures are kept at the same time. The entry that names it is stored afterwards, so that a
@@ -107,6 +115,8 @@ def keep_photo(source: Path, collection: Path, *, shown: Path | None = None) -> 
         The folder of the collection.
     shown : Path or None
         What the user calls it; None for its path.
+    accept : callable or None
+        Told what the photo is before it is kept; what it raises refuses the photo, and nothing is kept.
 
     Returns
     -------
@@ -142,7 +152,7 @@ def keep_photo(source: Path, collection: Path, *, shown: Path | None = None) -> 
         copy = Path(name)
         try:
             digest = _copy(source, handle, called)
-            return _settle(copy, collection, digest, called)
+            return _settle(copy, collection, digest, called, accept)
         finally:
             copy.unlink(missing_ok=True)
     except OSError as error:
@@ -172,33 +182,40 @@ def _copy(source: Path, handle: int, shown: Path) -> str:
     return digest.hexdigest()
 
 
-def _settle(copy: Path, collection: Path, digest: str, shown: Path) -> PhotoFacts:
+def _settle(
+    copy: Path, collection: Path, digest: str, shown: Path, accept: Callable[[PhotoFacts], object] | None
+) -> PhotoFacts:
     suffix = photo_suffix(*_ends(copy))
     if suffix is None:
         raise FileFormatError(
             _("photo {path} is no JPEG, PNG, WebP or HEIC picture, or not only one.").format(path=shown)
         )
     decoded = decode_photo(copy, suffix, shown)
-    facts = decoded.found
-    file = f"{FOLDER}/{digest[:2]}/{digest}.{suffix}"
-    target = collection / file
+    found = _facts(decoded.found, digest, f"{FOLDER}/{digest[:2]}/{digest}.{suffix}")
+    if accept is not None:
+        accept(found)
+    target = collection / found.file
     target.parent.mkdir(exist_ok=True)
     copy.chmod(0o644)
     os.replace(copy, target)
     for folder in (target.parent, target.parent.parent):
         sync_folder(folder)
     write_thumbs(collection, digest, decoded.thumbs)
-    turned = is_sideways(facts["orientation"])
-    across, up = facts["width_px"], facts["height_px"]
-    taken = _local_time(facts["taken"])
+    return found
+
+
+def _facts(read: Mapping[str, Any], digest: str, file: str) -> PhotoFacts:
+    turned = is_sideways(read["orientation"])
+    across, up = read["width_px"], read["height_px"]
+    taken = _local_time(read["taken"])
     return PhotoFacts(
         sha256=digest,
         file=file,
         width_px=up if turned else across,
         height_px=across if turned else up,
-        orientation=facts["orientation"],
+        orientation=read["orientation"],
         taken=taken,
-        taken_offset=_offset(facts["taken_offset"]) if taken else None,
+        taken_offset=_offset(read["taken_offset"]) if taken else None,
     )
 
 

@@ -88,7 +88,7 @@ def _strip(workspace: Workspace, view: str = "front") -> list[dict[str, Any]]:
         ({}, {"file_modified": "2026-06-01T23:59:00"}, "2026-06-01", "file", True),
         ({}, {"file_modified": "1970-01-01T00:00:00"}, TODAY, "today", True),
         ({}, {"file_modified": "2031-01-01T00:00:00"}, TODAY, "today", True),
-        ({"taken": "2031:01:01 00:00:00"}, {"file_modified": "2027-03-01"}, "2027-03-01", "file", True),
+        ({"taken": "2031:01:01 00:00:00"}, {"date": "2027-03-01"}, "2027-03-01", "typed", False),
         ({"taken": "0000:00:00 00:00:00"}, {}, TODAY, "today", True),
         ({}, {}, TODAY, "today", True),
     ],
@@ -190,6 +190,22 @@ def test_refused(yard: Workspace, photo: Photo, given: PhotoGiven, error: type[E
         add_photo(yard, "T01", photo(), given)
     assert "\n" not in str(caught.value)
     assert yard.store.entries(kind="photo") == []
+
+
+@pytest.mark.parametrize("said", [{}, {"file_modified": "2027-03-01T08:00:00"}])
+def test_a_camera_ahead_of_today_is_refused_as_a_typed_day_is(
+    yard: Workspace, photo: Photo, said: dict[str, str]
+) -> None:
+    with pytest.raises(RangeError) as caught:
+        add_photo(yard, "T01", photo(taken="2027:03:08 00:10:00"), PhotoGiven(**said))
+    line = str(caught.value)
+    assert line.startswith(
+        "day of the camera is 2027-03-08; accepted: up to today, 7 Mar 2027. Give its date"
+    )
+    assert yard.store.entries(kind="photo") == []
+    assert [f for f in (yard.folder / "photos").rglob("*") if f.is_file()] == []
+    taken = add_photo(yard, "T01", photo(taken="2027:03:07 23:50:00"), PhotoGiven(**said))
+    assert taken["entry"]["on"]["typed"] == TODAY
 
 
 def test_no_photo_stores_nothing(yard: Workspace, tmp_path: Path) -> None:
