@@ -13,6 +13,8 @@ export interface Wanted {
   rank: number;
   /** Ends of its bench, in px; the name stays between them unless it is the longer of the two. */
   bench?: Ends;
+  /** The front edge of its bench, in px; no line of the name lies across it. */
+  edge?: number;
 }
 
 export interface Ends {
@@ -24,8 +26,8 @@ export interface Placed {
   key: string;
   lines: string[];
   x: number;
-  /** Base line of the first line. */
-  y: number;
+  /** Base line of each line. */
+  ys: number[];
   box: Box;
 }
 
@@ -43,11 +45,13 @@ export interface Setting {
 }
 
 const ASCENT = 0.78; // of the line; the rest hangs below the base line
+const CLEAR = 3; // px kept between a line of a name and the edge of a bench
 
 interface Way {
   lines: string[];
   /** By how many lines it hangs lower than its place. */
   lower: number;
+  isId: boolean;
 }
 
 /** The ways in which a name may be written, best first. */
@@ -61,12 +65,14 @@ function waysOf(name: string, id: string, measure: (text: string) => number): Wa
     .sort((a, b) => widest(a) - widest(b))[0];
   const parted = halves ? [halves] : [];
   const short = id && id !== name ? [[id]] : [];
-  const way = (lower: number) => (lines: string[]) => ({ lines, lower });
+  const way =
+    (lower: number, isId = false) =>
+    (lines: string[]): Way => ({ lines, lower, isId });
   return [
     ...[whole, ...parted].map(way(0)),
     ...[whole, ...parted].map(way(1)),
-    ...short.map(way(0)),
-    ...short.map(way(1)),
+    ...short.map(way(0, true)),
+    ...short.map(way(1, true)),
   ];
 }
 
@@ -92,13 +98,33 @@ function firstFitted(
   setting: Setting,
   boxes: readonly Box[],
 ): Placed | undefined {
+  const isSplit = (way: Way): boolean => {
+    const tops = topsOf(each, way, setting.line);
+    return each.edge !== undefined && tops[0]! < each.edge && tops.at(-1)! > each.edge;
+  };
+  // a name on both sides of the edge reads badly, an id says still less
+  const cost = (way: Way): number => (way.isId ? 2 : isSplit(way) ? 1 : 0);
+  const order = [...ways].sort((a, b) => cost(a) - cost(b));
   for (const isOnBench of each.bench ? [true, false] : [false]) {
-    for (const way of ways) {
+    for (const way of order) {
       const found = fitted(each, way, setting, boxes, isOnBench);
       if (found) return found;
     }
   }
   return undefined;
+}
+
+/** Where the lines of a name begin, from above; one that would lie across the edge goes below it. */
+function topsOf(each: Wanted, way: Way, line: number): number[] {
+  const tops: number[] = [];
+  let top = each.y + way.lower * line;
+  for (const _words of way.lines) {
+    const { edge } = each;
+    if (edge !== undefined && top < edge + CLEAR && top + line > edge - CLEAR) top = edge + CLEAR;
+    tops.push(top);
+    top += line;
+  }
+  return tops;
 }
 
 const SHIFTS = [0, -6, 6, -12, 12]; // px to the side; farther off a name would belong to the neighbour
@@ -114,17 +140,17 @@ function fitted(
   const half = Math.max(...way.lines.map(setting.measure)) / 2;
   const within = isOnBench ? endsFor(2 * half, setting.within, each.bench) : setting.within;
   if (2 * half > within.right - within.left) return undefined;
-  const top = each.y + way.lower * line;
+  const tops = topsOf(each, way, line);
   for (const shift of SHIFTS) {
     const x = Math.min(Math.max(each.x + shift, within.left + half), within.right - half);
     const box: Box = {
       left: x - half - gap / 2,
       right: x + half + gap / 2,
-      top,
-      bottom: top + way.lines.length * line,
+      top: tops[0]!,
+      bottom: tops.at(-1)! + line,
     };
     if (boxes.some((other) => overlaps(box, other))) continue;
-    return { key: each.key, lines: way.lines, x, y: top + ASCENT * line, box };
+    return { key: each.key, lines: way.lines, x, ys: tops.map((top) => top + ASCENT * line), box };
   }
   return undefined;
 }

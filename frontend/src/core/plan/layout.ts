@@ -42,9 +42,9 @@ export interface Margins {
   plate: number;
 }
 
-export const MARGINS: Margins = { side: 16, above: 24, plate: 56 };
+export const MARGINS: Margins = { side: 16, above: 24, plate: 62 };
 /** On a narrow screen the page itself has a margin. */
-export const NARROW_MARGINS: Margins = { side: 8, above: 16, plate: 60 };
+export const NARROW_MARGINS: Margins = { side: 8, above: 16, plate: 66 };
 
 /** How high above the front edge of its place a tree reaches on the drawing, in mm. */
 function reach_mm(spot: PlanSpot): number {

@@ -308,6 +308,36 @@ describe('names', () => {
     expect(pushed).toMatchObject([{ lines: ['Wren'], x: 60 }]);
   });
 
+  it('have no line across the front edge of their bench: below it whole, else parted by it, else as an id', () => {
+    const one = { ...want('T1', 100, 'Three Sisters', 1), edge: 130 }; // 30 px: room for one line of 18
+    const other = { ...want('T2', 185, 'Hedge Clerk', 2), edge: 130 };
+    const lineTops = (placed: { ys: number[] }): number[] => placed.ys.map((y) => y - 0.78 * setting.line);
+    const second = (taken: Setting['taken']) => placedLabels([one, other], { ...setting, taken })[1];
+
+    const below = second([]);
+    expect(below?.lines).toEqual(['Hedge Clerk']);
+    expect(lineTops(below!)[0]).toBeGreaterThan(130);
+
+    const left = { left: 0, right: 155, top: 131, bottom: 150 };
+    const narrow = second([left]);
+    expect(narrow?.lines).toEqual(['Hedge', 'Clerk']);
+    expect(lineTops(narrow!)[0]).toBeGreaterThan(130);
+
+    const parted = second([left, { left: 150, right: 300, top: 152, bottom: 170 }]);
+    expect(parted?.lines).toEqual(['Hedge', 'Clerk']);
+    expect(lineTops(parted!)[0]! + setting.line).toBeLessThan(130);
+    expect(lineTops(parted!)[1]).toBeGreaterThan(130);
+
+    expect(second([{ left: 0, right: 400, top: 131, bottom: 170 }])?.lines).toEqual(['T2']);
+    // deep in a bed no edge is near, and two lines stay together under the tree
+    const deep = placedLabels(
+      [one, other].map((each) => ({ ...each, edge: 300 })),
+      setting,
+    )[1]!;
+    expect(deep.lines).toEqual(['Hedge', 'Clerk']);
+    expect(lineTops(deep)).toEqual([100, 118].map((top) => expect.closeTo(top, 6)));
+  });
+
   it('give way where nothing fits', () => {
     expect(placedLabels([want('T1', 5, 'Long')], { ...setting, within: { left: 0, right: 10 } })).toEqual([]);
   });

@@ -4,7 +4,7 @@ import type { Piece } from '../../core/plan/layout';
 import { t } from '../../words/words.svelte';
 import type { Bench, Plate, Spot } from './types';
 
-const PLATE_TOP = 16; // px from a front edge to its name
+const PLATE_TOP = 22; // px from a front edge to its name; a name of a tree may lie between
 
 /** Measures words in the drawing's type; `_fonts` is read so that a font that has come is measured anew. */
 export function penOf(size: number, _fonts: number): (words: string) => number {
