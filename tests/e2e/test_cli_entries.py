@@ -54,6 +54,19 @@ def test_a_withdrawn_entry_counts_no_more_and_comes_back_by_undo(cli: Cli, elm: 
     assert len(cli("tree", "show", "T01", "--json", *ON, folder=elm).data["entries"]) == 1
 
 
+def test_a_retired_tree_is_logged_on_no_more(cli: Cli, elm: Path) -> None:
+    assert cli("tree", "retire", "T01", "--reason", "sold", *ON, folder=elm).code == 0
+    later = ("--on", "2027-04-01")
+    tape = ("measure", "tape", "T01", "--height", "44 cm", "--girth", "13 cm@3 cm")
+    for words in (("log", "T01", "girth", "10 in"), ("log", "T01", "plan", "wire"), tape):
+        ran = cli(*words, *later, folder=elm)
+        assert (ran.code, ran.out) == (2, "")
+        assert "T01 Old Elm was retired on 7 Mar 2027" in ran.one_line
+        assert "Give a date before it was retired" in ran.one_line
+    assert cli("log", "T01", "girth", "10 in", "--date", "2027-03-01", *later, folder=elm).code == 0
+    assert cli("log", "T01", "note", "thrives at its new place", *later, folder=elm).code == 0
+
+
 def test_a_note_of_a_sheet_is_edited(cli: Cli, elm: Path) -> None:
     ran = cli("tree", "edit", "T01", "--note", "graft union high", "--json", *ON, folder=elm)
     assert (ran.data["tree"]["note"], ran.data["changed"]) == ("graft union high", ["note"])

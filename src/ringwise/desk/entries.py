@@ -10,6 +10,7 @@ from ringwise.desk import clock
 from ringwise.desk.deeds import action, trees_by_id, undo_step
 from ringwise.desk.entry_reading import Given, check_names, read_entry, refuse_idle_options
 from ringwise.desk.entry_words import command_words, entry_words, group_of
+from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.told import date_shown
@@ -47,7 +48,7 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
     InputError
         If a word or value does not read; nothing is stored then.
     ConflictError
-        If the key was used for something else.
+        If the key was used for something else, or the tree was retired by then.
     """
     tree = workspace.tree(name)
     if given.key and not _KEY.fullmatch(given.key):
@@ -63,6 +64,7 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
     sent = _sent_before(workspace, entry, dated=bool(given.date)) if given.key else None
     if sent is not None:
         return _logged(tree, *sent)
+    refuse_on_retired(workspace, tree, entry.kind, entry.on)
     doing = action(workspace, given.by, f"log {tree.id} {_command_words(given, entry)}")
     try:
         saved, ids = workspace.store.save_all(doing, [entry])

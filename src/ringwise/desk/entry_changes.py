@@ -10,6 +10,7 @@ from ringwise.desk.deeds import action
 from ringwise.desk.entry_given import FORM_KEYS, form_word, given_of
 from ringwise.desk.entry_reading import Given, check_names, read_day, read_entry, refuse_idle_options
 from ringwise.desk.entry_words import entry_words, group_of
+from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note
 from ringwise.desk.told import date_shown
@@ -85,7 +86,7 @@ def change_entry(
     Raises
     ------
     ConflictError
-        If the entry was changed since it was seen.
+        If the entry was changed since it was seen, or moves to a day on which the tree was retired.
     InputError
         If a value does not read, the kind differs or nothing changes; nothing is stored then.
     """
@@ -101,6 +102,7 @@ def change_entry(
     typed = given.date.strip()
     if typed and typed != entry.on.typed:
         changed = replace(changed, on=read_day(workspace, entry.kind, typed))
+        refuse_on_retired(workspace, tree, entry.kind, changed.on)
     changed = replace(
         changed,
         by=given.by or entry.by,

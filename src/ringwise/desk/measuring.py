@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.deeds import action, exact_day
+from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
@@ -95,6 +96,7 @@ def measure_tape(workspace: Workspace, wish: TapeWish) -> Shape:
     """Store a tape measurement and say what tree it makes."""
     from ringwise.structure.tape import tape_from_json
 
+    refuse_on_retired(workspace, workspace.tree(wish.tree), "tape", exact_day(workspace))
     facts = workspace.facts_of(wish.tree)
     tape = tape_from_json(_typed_tape(wish))
     table = tree_of_tape(workspace, facts, tape, 0)

@@ -11,6 +11,7 @@ from typing import Any
 from ringwise.desk.deeds import action, not_ahead
 from ringwise.desk.entry_words import entry_words
 from ringwise.desk.photo_strips import photo_strip
+from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note, one_line
 from ringwise.desk.told import date_shown
@@ -144,9 +145,13 @@ def photo_entry(workspace: Workspace, tree: Tree, upload: Path, given: PhotoGive
     if given.mirrored and given.view != "underside":
         raise InputError(_("only a photo of the underside is shown mirrored; leave it out."))
     shown = None if given.called is None else Path(_file_name(given.called) or "?")
-    photo = keep_photo(
-        upload, workspace.folder, shown=shown, accept=lambda found: _found_day(workspace, given, found)
-    )
+
+    def accept(found: PhotoFacts) -> None:
+        on, _source = _found_day(workspace, given, found)
+        if not workspace.store.names_photo(found.sha256):  # else it may be one that is sent again
+            refuse_on_retired(workspace, tree, "photo", on)
+
+    photo = keep_photo(upload, workspace.folder, shown=shown, accept=accept)
     on, source = _found_day(workspace, given, photo)
     data: Data = photo.entry_data(given.view) | {"date_from": source}
     name = _file_name(given.original_name)
@@ -192,12 +197,13 @@ def add_photo(workspace: Workspace, tree: str, upload: Path, given: PhotoGiven) 
     InputError
         If a word does not read or the file is no photo; nothing is stored then.
     ConflictError
-        If the id belongs to another entry.
+        If the id belongs to another entry, or the tree was retired by the day of the photo.
     """
     entry = photo_entry(workspace, workspace.tree(tree), upload, given)
     sent = _there_already(workspace, entry)
     if sent is not None:
         return sent
+    refuse_on_retired(workspace, workspace.tree(entry.tree), entry.kind, entry.on)
     seen = [Seen("entry", entry.id)] if entry.id else []
     doing = action(workspace, entry.by, f"log {entry.tree} photo {entry.data['view']}")
     try:
@@ -302,6 +308,8 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
         data["view"] = _checked_view(change.view)
     if change.date is not None:
         on, data["date_from"] = _typed_day(workspace, change.date), "typed"
+        if on != stored.on:
+            refuse_on_retired(workspace, workspace.tree(stored.tree), stored.kind, on)
     if change.note is not None:
         note = checked_note(change.note, _("note"))
     if change.mirrored is not None:

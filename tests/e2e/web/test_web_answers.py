@@ -99,6 +99,22 @@ def test_a_frost_day_that_is_none_is_refused_and_not_dropped(
     assert living.stamp() == before
 
 
+def test_a_retired_tree_is_logged_on_no_more(client: TestClient, living: LivingYard) -> None:
+    path = "/api/trees/T01/entries"
+    assert client.post("/api/trees/T01/retire", headers=OWN, json={"reason": "sold"}).status_code == 200
+    before = living.stamp()
+    answer = client.post(path, headers=OWN, json={"what": "girth", "value": "30 cm"})
+    assert (answer.status_code, answer.json()["error"]) == (409, "conflict")
+    assert answer.json()["message"].startswith("T01 ")
+    assert "was retired on" in answer.json()["message"]
+    assert living.stamp() == before
+    for given in (
+        {"what": "note", "value": "sold"},
+        {"what": "girth", "value": "30 cm", "date": "2026-01-02"},
+    ):
+        assert client.post(path, headers=OWN, json=given).status_code == 200
+
+
 def test_the_reader_is_answered_in_the_language_of_the_browser(client: TestClient) -> None:
     german = client.get("/api/trees/T99", headers={"Accept-Language": "de"}).json()["message"]
     english = client.get("/api/trees/T99", headers={"Accept-Language": "en"}).json()["message"]
