@@ -10,6 +10,7 @@ from typing import Any
 
 from ringwise.desk.deeds import action, not_ahead
 from ringwise.desk.entry_words import entry_words
+from ringwise.desk.photo_rims import set_rim_width
 from ringwise.desk.photo_strips import photo_strip
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
@@ -20,14 +21,12 @@ from ringwise.kit.days import parse_date
 from ringwise.kit.errors import (
     ConflictError,
     InputError,
-    MissingFieldError,
     NotFoundError,
     unknown_name,
 )
-from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, exact_day, parse_fuzzy_date
-from ringwise.records.model import PHOTO_VIEWS, Entry, Pot, Tree
+from ringwise.records.model import PHOTO_VIEWS, Entry, Tree
 from ringwise.records.observations import TYPED
 from ringwise.records.photos import PhotoFacts, keep_photo
 from ringwise.records.store import Seen
@@ -40,7 +39,6 @@ Data = dict[str, Any]
 
 _CLOCK_UNSET = date(1980, 1, 1)  # clocks that nobody set begin in 1970 or on this day
 _MARKS = ("align", "rim", "rim_mm", "mirrored", TYPED)  # keys that a photo need not have
-_NARROW_SIDES = ("left", "right")  # from there a pot shows its width
 
 
 @dataclass(frozen=True)
@@ -317,7 +315,7 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
     for key, points in (("align", change.align), ("rim", change.rim)):
         if points is not None:
             data[key] = [list(point) for point in points] or None
-    _set_rim_width(workspace, replace(stored, on=on), data, change.rim_width)
+    set_rim_width(workspace, replace(stored, on=on), data, change.rim_width)
     kept = {key: value for key, value in data.items() if value is not None or key not in _MARKS}
     edited = replace(stored, on=on, note=note, data=kept)
     if edited == stored:
@@ -332,45 +330,6 @@ def edit_photo(workspace: Workspace, entry_id: str, change: PhotoChange) -> Shap
         tree=_tree_shown(workspace, stored), day=date_shown(on), words=entry_words(edited)
     )
     return _answer(workspace.store.entry(stored.id), saved, line)
-
-
-def _set_rim_width(workspace: Workspace, entry: Entry, data: Data, width: str | None) -> None:
-    """The width between the marks on the rim: as typed, else that of the pot in which the tree stood then."""
-    kept = dict(data.get(TYPED) or {})
-    if data.get("rim") is None or width is not None:
-        kept.pop("rim_mm", None)
-    if width and width.strip():
-        data["rim_mm"] = parse_quantity(width, "length", field=_("width of the rim"), default_unit="cm")
-        kept["rim_mm"] = width.strip()
-    elif "rim_mm" not in kept:
-        data["rim_mm"] = (
-            None if data.get("rim") is None else _pot_width_mm(workspace, entry, str(data["view"]))
-        )
-        if width is not None and data["rim_mm"] is None:
-            raise MissingFieldError(
-                _("the pot of that day is not known; write the width of its rim, such as 24 cm.")
-            )
-    data[TYPED] = kept or None
-
-
-def _pot_width_mm(workspace: Workspace, entry: Entry, view: str) -> float | None:
-    """How wide the pot of that day looks from a side; None where a later repotting hides which it was."""
-    pot = _pot_then(workspace, entry)
-    if pot is None or view == "detail":
-        return None
-    return pot.width_mm if view in _NARROW_SIDES else pot.length_mm
-
-
-def _pot_then(workspace: Workspace, entry: Entry) -> Pot | None:
-    pots = {pot.id: pot for pot in workspace.pots}
-    moves = [work for work in workspace.store.entries(tree=entry.tree, kind="work") if work.data.get("pot")]
-    day = entry.on.by
-    if moves and day is None:
-        return None
-    before = [work for work in moves if work.on.by is None or (day is not None and work.on.by <= day)]
-    if before:
-        return pots.get(str(before[-1].data["pot"]))
-    return None if moves else next((pot for pot in pots.values() if pot.tree == entry.tree), None)
 
 
 def thumb_file(workspace: Workspace, sha256: str, size_px: int) -> Path:
