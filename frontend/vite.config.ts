@@ -14,6 +14,13 @@ export default defineConfig({
     assetsInlineLimit: 0, // a font or picture inside the style sheet would need data: in the policy
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
+    cssCodeSplit: false, // all of it is smaller than the asking for its parts
+    rolldownOptions: {
+      output: {
+        // one file for what every page needs: a browser asks for six at a time
+        codeSplitting: { groups: [{ name: 'house', tags: ['$initial'] }] },
+      },
+    },
   },
   server: { proxy: { '/api': 'http://127.0.0.1:8451' } },
   test: { include: ['src/**/*.test.ts', 'tests/**/*.test.ts'], environment: 'node' },

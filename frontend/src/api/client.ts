@@ -102,10 +102,14 @@ export async function ask<M extends Method, P extends PathOf<M>>(
   ...[wish]: Args<M, P>
 ): Promise<AnswerOf<M, P>> {
   const given = (wish ?? {}) as Loose;
-  const response = await reached(addressOf(path, given), requestOf(method, given));
+  const address = addressOf(path, given);
+  const { response, body } = await reached(
+    firstRead(method, address) ?? fetched(address, requestOf(method, given)),
+  );
   const served = response.headers.get('X-Ringwise-Contract');
   if (served !== null && served !== CONTRACT) listeners.forEach((listener) => listener(served));
   if (!response.ok) throw await troubleOf(response);
+  if (body !== undefined) return body as AnswerOf<M, P>;
   try {
     return (await response.json()) as AnswerOf<M, P>;
   } catch (wrong) {
@@ -130,12 +134,35 @@ function requestOf(method: Method, { body, signal }: Loose): RequestInit {
   return request;
 }
 
-async function reached(address: string, request: RequestInit): Promise<Response> {
+type Read = { response: Response; body?: unknown };
+
+async function fetched(address: string, request: RequestInit): Promise<Read> {
+  return { response: await fetch(address, request) };
+}
+
+async function reached(read: Promise<Read>): Promise<Read> {
   try {
-    return await fetch(address, request);
+    return await read;
   } catch (wrong) {
     throw isAbort(wrong) ? wrong : new TroubleError(0, 'offline', '');
   }
+}
+
+declare global {
+  /** What `public/first.js` asked for before the app was there, by address. */
+  var ringwiseFirst: Record<string, Promise<Read>> | undefined;
+}
+
+/** An answer that is under way since before the app was there; each is read once. */
+function firstRead(method: Method, address: string): Promise<Read> | undefined {
+  const first = method === 'get' ? globalThis.ringwiseFirst?.[address] : undefined;
+  if (first) delete globalThis.ringwiseFirst![address];
+  return first;
+}
+
+/** Resolves when all that was asked for before the app was there has come or failed. */
+export async function firstReadsCame(): Promise<void> {
+  await Promise.allSettled(Object.values(globalThis.ringwiseFirst ?? {}));
 }
 
 function isAbort(wrong: unknown): boolean {

@@ -34,10 +34,23 @@ export function offline(): boolean {
 
 /** Begins to listen; called once by the app. Returns what ends it. */
 export function startNews(): () => void {
-  void readHead();
   addEventListener('online', refresh);
+  let stop = (): void => undefined;
+  let isEnded = false;
+  // only then: what the stream begins with is news or not by the step that the first answer named
+  void readHead().then(() => {
+    if (!isEnded) stop = listenToAll();
+  });
+  return () => {
+    isEnded = true;
+    removeEventListener('online', refresh);
+    stop();
+  };
+}
+
+function listenToAll(): () => void {
   let isOpening = true; // a stream begins by telling what holds; that is no news to a page just read
-  const stop = listen({
+  return listen({
     change: (stamp) => follow(onStamp(seen, stamp)),
     almanac: () => {
       const isKnown = isOpening && headNow?.almanac !== 'making';
@@ -53,10 +66,6 @@ export function startNews(): () => void {
       if (isReached && headNow?.almanac === 'making') refresh();
     },
   });
-  return () => {
-    removeEventListener('online', refresh);
-    stop();
-  };
 }
 
 /** Reads everything on screen again: after a deed of this page, or when the person asks for it. */

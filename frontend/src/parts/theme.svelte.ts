@@ -1,4 +1,4 @@
-/** Light or dark: as the device has it, or as chosen on this device; `public/theme.js` sets it before the first paint. */
+/** Light or dark: as the device has it, or as chosen on this device; `public/first.js` sets it before the first paint. */
 
 export type Theme = 'device' | 'light' | 'dark';
 

@@ -4,13 +4,14 @@ import { expect, it } from 'vitest';
 
 import { themeOf } from './theme.svelte';
 
-const EARLY = readFileSync(new URL('../../public/theme.js', import.meta.url), 'utf8');
+const EARLY = readFileSync(new URL('../../public/first.js', import.meta.url), 'utf8');
 
 /** What the script before the first paint sets, for what a device keeps. */
 function early(kept: Record<string, string>): string | undefined {
   const dataset: Record<string, string> = {};
   const localStorage = { getItem: (key: string) => kept[key] ?? null };
-  runInNewContext(EARLY, { localStorage, document: { documentElement: { dataset } } });
+  const location = { pathname: '/no-room' };
+  runInNewContext(EARLY, { location, localStorage, document: { documentElement: { dataset } } });
   return dataset['theme'];
 }
 
@@ -27,6 +28,7 @@ it('nothing kept, or nothing to be read, leaves the theme to the device', () => 
   expect(early({})).toBeUndefined();
   expect(themeOf(null)).toBe('device');
   const dataset = {};
-  runInNewContext(EARLY, { document: { documentElement: { dataset } } });
+  const location = { pathname: '/no-room' };
+  runInNewContext(EARLY, { location, document: { documentElement: { dataset } } });
   expect(dataset).toEqual({});
 });

@@ -20,18 +20,30 @@ export type LikeEnglish<English> = {
   readonly [key in keyof English]: English[key] extends string ? string : Counted;
 };
 
+// Making one takes longer than drawing the text it is for.
+const numbers = keptBy((locale) => new Intl.NumberFormat(locale));
+const plurals = keptBy((locale) => new Intl.PluralRules(locale));
+
 /** A text with its values in place; a name without a value stays in braces, where a test finds it. */
 export function filled(text: Text, values: Readonly<Record<string, Value>>, locale: string): string {
-  const numbers = new Intl.NumberFormat(locale);
   return formOf(text, values['count'], locale).replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = values[name];
     if (value === undefined) return whole;
-    return typeof value === 'number' ? numbers.format(value) : value;
+    return typeof value === 'number' ? numbers(locale).format(value) : value;
   });
 }
 
 function formOf(text: Text, count: Value | undefined, locale: string): string {
   if (typeof text === 'string') return text;
-  const form = new Intl.PluralRules(locale).select(Number(count ?? 0));
+  const form = plurals(locale).select(Number(count ?? 0));
   return text[form] ?? text.other;
+}
+
+function keptBy<Kept>(make: (locale: string) => Kept): (locale: string) => Kept {
+  const kept = new Map<string, Kept>();
+  return (locale) => {
+    const found = kept.get(locale) ?? make(locale);
+    kept.set(locale, found);
+    return found;
+  };
 }

@@ -14,6 +14,13 @@ TELL_VIOLATIONS = """
 document.addEventListener('securitypolicyviolation',
   e => tellViolation(`${e.violatedDirective} ${e.blockedURI}`));
 """
+# What lies below the first screen is drawn after it, and a form comes with its answer.
+AT_REST = """() => new Promise(rest => {
+  const still = () => { watch.disconnect(); rest(); };
+  let timer = setTimeout(still, 100);
+  const watch = new MutationObserver(() => { clearTimeout(timer); timer = setTimeout(still, 100); });
+  watch.observe(document.body, { childList: true, subtree: true });
+})"""
 OVERFLOW = """() => {
   const wide = document.documentElement.scrollWidth, screen = document.documentElement.clientWidth;
   if (wide <= screen) return null;
@@ -86,8 +93,9 @@ class Watched:
         return self.page
 
     def settled(self) -> None:
-        """A heading is there, and nothing says that it is being fetched."""
+        """A heading is there, nothing says that it is being fetched, and nothing more is being drawn."""
         page = self.page
         page.get_by_role("heading", level=1).first.wait_for(state="attached")
         for text in ("Being fetched.", "Wird geladen."):
             page.get_by_text(text, exact=True).first.wait_for(state="detached")
+        page.evaluate(AT_REST)

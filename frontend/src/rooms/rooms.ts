@@ -1,0 +1,29 @@
+/** The rooms; each is a file of its own that is fetched when it is first entered. */
+
+import type { Component } from 'svelte';
+
+import type { Place } from '../core/paths';
+
+export type RoomName = Exclude<Place['room'], 'unknown'>;
+export type Room = Component<any>;
+
+const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
+  today: () => import('./today/Today.svelte'),
+  yard: () => import('./yard/Yard.svelte'),
+  tree: () => import('./tree/Tree.svelte'),
+  start: () => import('./start/Start.svelte'),
+  settings: () => import('./settings/Settings.svelte'),
+};
+const here = new Map<RoomName, Room>();
+
+/** A room that was fetched already, so that it can be drawn at once. */
+export function roomHere(name: RoomName): Room | undefined {
+  return here.get(name);
+}
+
+/** Fetches a room's file. */
+export async function fetchRoom(name: RoomName): Promise<Room> {
+  const { default: room } = await FILES[name]();
+  here.set(name, room);
+  return room;
+}
