@@ -154,7 +154,24 @@ def test_a_bench_is_emptied_by_keyboard(look: Look, own: Served) -> None:
     page.keyboard.press("Space")
     page.keyboard.press("Enter")
     until(lambda: "small shelf" not in standing(own).values(), "the empty shelf")
+    empty = page.get_by_role("region", name="Places without a tree")
+    expect(empty.get_by_role("button", name="small shelf")).to_be_visible()
     take_back(page, own, before)
+    expect(empty).to_have_count(0)
+
+
+def test_an_emptied_place_is_kept_with_its_size(look: Look, own: Served) -> None:
+    watched = look(own)
+    page = open_yard(watched)
+    (was,) = (each for each in own.get("/api/yard")["benches"] if each["name"] == "small shelf")
+    trees = [spot["tree"] for spot in was["spots"]]
+    own.ask("POST", "/api/yard/move", {"trees": trees, "place": "growing bed"})
+    page.get_by_role("region", name="Places without a tree").get_by_role("button", name="small shelf").click()
+    page.get_by_role("dialog", name="small shelf").get_by_role("button", name="Set it so").click()
+    expect(plate(page, "small shelf")).to_be_visible()
+    (kept,) = (each for each in own.get("/api/yard")["benches"] if each["name"] == "small shelf")
+    assert (kept["length_mm"], kept["depth_mm"]) == (was["length_mm"], was["depth_mm"])
+    assert (kept["given"], kept["spots"]) == (True, [])
 
 
 def test_the_arrow_keys_walk_the_trees_and_enter_opens_one(look: Look, read_only: Served) -> None:
