@@ -1,0 +1,151 @@
+"""For every route of the contract a request that a grower could make, and that must not be refused."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from io import BytesIO
+from itertools import count
+from typing import Any
+
+from PIL import Image
+from served import OWN
+from starlette.testclient import TestClient
+
+from ringwise.desk import clock
+from ringwise.desk.living import LivingYard
+from ringwise.desk.long_work import put_in_book
+
+TREE, OTHER = "T01", "T02"
+_NUMBERS = count(1)
+
+
+@dataclass(frozen=True)
+class Sound:
+    """What stands in a path, a query and a body."""
+
+    path: dict[str, str] = field(default_factory=dict)
+    query: dict[str, Any] = field(default_factory=dict)
+    body: Any = None
+    sort: str = "application/json"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The server and its yard as they are now, and what a request needs to be there."""
+
+    client: TestClient
+    yard: LivingYard
+
+    def read(self, path: str) -> Any:
+        """What a route answers."""
+        answer = self.client.get(path)
+        assert answer.status_code == 200, (path, answer.text)
+        return answer.json()
+
+    def note(self) -> str:
+        """The id of an entry that was just made."""
+        given = {"what": "note", "value": f"note {next(_NUMBERS)}"}
+        answer = self.client.post(f"/api/trees/{TREE}/entries", headers=OWN, json=given)
+        assert answer.status_code == 200, answer.text
+        return str(answer.json()["id"])
+
+    def photo(self) -> tuple[str, str]:
+        """The id of the entry of a photo that was just sent, and the hash of the photo."""
+        content = picture()
+        headers = OWN | {"Content-Type": "image/jpeg"}
+        answer = self.client.post(f"/api/trees/{OTHER}/photos", headers=headers, content=content)
+        assert answer.status_code == 200, answer.text
+        return str(answer.json()["id"]), hashlib.sha256(content).hexdigest()
+
+    def job(self) -> str:
+        """The id of long work that is done, so that nothing is computed here."""
+        workspace = self.yard.workspace()
+        job = put_in_book(workspace, "ahead", OTHER)
+        if not job.ended:
+            workspace.store.jobs.finish(job.id, clock.now())
+        return job.id
+
+    def standing(self) -> str:
+        """A tree that is not retired, and that no other request is about."""
+        trees = [line["id"] for line in self.read("/api/trees?limit=500")["trees"]]
+        return str(next(tree for tree in trees if tree not in (TREE, OTHER)))
+
+
+def picture() -> bytes:
+    """A picture that was never sent before."""
+    stream = BytesIO()
+    Image.new("RGB", (40, 30)).save(stream, "JPEG", comment=_new("picture").encode())
+    return stream.getvalue()
+
+
+def _new(word: str) -> str:
+    return f"{word} {next(_NUMBERS)}"
+
+
+def _own_tree(asked: Asked) -> Sound:
+    return Sound({"tree": TREE})
+
+
+REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
+    ("get", "/api/head"): lambda asked: Sound(),
+    ("get", "/api/today"): lambda asked: Sound(),
+    ("get", "/api/yard"): lambda asked: Sound(),
+    ("get", "/api/figures"): lambda asked: Sound(
+        query={"keys": asked.read("/api/yard")["benches"][0]["spots"][0]["figure"]}
+    ),
+    ("post", "/api/yard/move"): lambda asked: Sound(body={"trees": [OTHER], "place": _new("bench")}),
+    ("put", "/api/yard/benches/{name}"): lambda asked: Sound(
+        {"name": "A bench"}, body={"name": "A bench", "x_mm": 10.0 * next(_NUMBERS), "y_mm": 9000.0}
+    ),
+    ("get", "/api/steps"): lambda asked: Sound(query={"limit": 5}),
+    ("post", "/api/undo"): lambda asked: Sound(query={"step": asked.yard.stamp()} if asked.note() else {}),
+    ("get", "/api/why"): lambda asked: Sound(query={"of": f"{TREE}:fact:height_mm"}),
+    ("get", "/api/goto"): lambda asked: Sound(query={"q": "a"}),
+    ("get", "/api/species"): lambda asked: Sound(query={"q": "acer"}),
+    ("get", "/api/trees"): lambda asked: Sound(query={"q": "a", "sort": "-name", "limit": 3}),
+    ("post", "/api/trees"): lambda asked: Sound(
+        body={"name": _new("Reed"), "species": "Acer palmatum", "height": "40 cm"}
+    ),
+    ("get", "/api/trees/{tree}"): _own_tree,
+    ("patch", "/api/trees/{tree}"): lambda asked: Sound(
+        {"tree": TREE},
+        body={"revision": asked.read(f"/api/trees/{TREE}")["revision"], "goal": _new("goal")},
+    ),
+    ("post", "/api/trees/{tree}/retire"): lambda asked: Sound(
+        {"tree": asked.standing()}, body={"reason": "sold"}
+    ),
+    ("get", "/api/trees/{tree}/history"): _own_tree,
+    ("get", "/api/trees/{tree}/dial"): _own_tree,
+    ("get", "/api/trees/{tree}/choices"): _own_tree,
+    ("get", "/api/trees/{tree}/entries"): lambda asked: Sound({"tree": TREE}, {"kind": "tape", "limit": 2}),
+    ("post", "/api/trees/{tree}/entries"): lambda asked: Sound(
+        {"tree": TREE}, body={"what": "height", "value": "50 cm", "date": "2026-05-01"}
+    ),
+    ("get", "/api/entries/{entry}"): lambda asked: Sound({"entry": asked.note()}),
+    ("patch", "/api/entries/{entry}"): lambda asked: Sound(
+        {"entry": asked.note()}, body={"what": "note", "value": "put right", "revision": 1}
+    ),
+    ("delete", "/api/entries/{entry}"): lambda asked: Sound({"entry": asked.note()}, {"revision": 1}),
+    ("get", "/api/entries/{entry}/history"): lambda asked: Sound({"entry": asked.note()}),
+    ("get", "/api/trees/{tree}/photos"): _own_tree,
+    ("post", "/api/trees/{tree}/photos"): lambda asked: Sound(
+        {"tree": OTHER}, {"view": "back"}, picture(), "image/jpeg"
+    ),
+    ("patch", "/api/photos/{entry}"): lambda asked: Sound(
+        {"entry": asked.photo()[0]}, body={"revision": 1, "view": "left"}
+    ),
+    ("get", "/photos/{sha256}/{width_px}.webp"): lambda asked: Sound(
+        {"sha256": asked.photo()[1], "width_px": "256"}
+    ),
+    ("get", "/api/settings"): lambda asked: Sound(),
+    ("patch", "/api/settings"): lambda asked: Sound(body={"name": _new("Yard")}),
+    ("post", "/api/weather"): lambda asked: Sound(
+        {}, {"name": "own"}, b"date,tmin_degC,tmax_degC\n2026-01-01,1,5\n2026-01-02,0,4\n", "text/csv"
+    ),
+    ("get", "/api/jobs"): lambda asked: Sound(),
+    ("post", "/api/jobs"): lambda asked: Sound(body={"kind": "ahead", "tree": OTHER if asked.job() else ""}),
+    ("get", "/api/jobs/{job}"): lambda asked: Sound({"job": asked.job()}),
+    ("post", "/api/jobs/{job}/cancel"): lambda asked: Sound({"job": asked.job()}),
+}
