@@ -6,7 +6,7 @@ import { firstReadsCame } from './api/client';
 import App from './App.svelte';
 import { placeOf } from './core/paths';
 import { startTheme } from './parts/theme.svelte';
-import { fetchRoom } from './rooms/rooms';
+import { fetchRoom } from './rooms';
 import { startLanguage } from './words/words.svelte';
 
 const LONGEST_WAIT_ms = 300;

@@ -2,17 +2,17 @@
 
 import type { Component } from 'svelte';
 
-import type { Place } from '../core/paths';
+import type { Place } from './core/paths';
 
 export type RoomName = Exclude<Place['room'], 'unknown'>;
 export type Room = Component<any>;
 
 const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
-  today: () => import('./today/Today.svelte'),
-  yard: () => import('./yard/Yard.svelte'),
-  tree: () => import('./tree/Tree.svelte'),
-  start: () => import('./start/Start.svelte'),
-  settings: () => import('./settings/Settings.svelte'),
+  today: () => import('./rooms/today/Today.svelte'),
+  yard: () => import('./rooms/yard/Yard.svelte'),
+  tree: () => import('./rooms/tree/Tree.svelte'),
+  start: () => import('./rooms/start/Start.svelte'),
+  settings: () => import('./rooms/settings/Settings.svelte'),
 };
 const here = new Map<RoomName, Room>();
 
