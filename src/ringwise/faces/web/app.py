@@ -12,6 +12,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from ringwise.faces.web.contract import CONTRACT_HEADER, TITLE, contract_of, openapi_of
 from ringwise.faces.web.events import EventHub
 from ringwise.faces.web.failures import Failures, add_handlers
+from ringwise.faces.web.kept import Keeping, KeptAnswers
 from ringwise.faces.web.locks import Locks
 from ringwise.faces.web.routes import entries, events, jobs, pages, photos, settings, trees, weather
 from ringwise.faces.web.routes import yard as yard_room
@@ -76,9 +77,11 @@ def create_app(yard: Yard, *, static: Path = STATIC) -> FastAPI:
     app.state.yard = yard
     app.state.static = static
     app.state.events = EventHub()
+    app.state.answers = KeptAnswers()
     add_handlers(app)
     document = openapi_of(app)
     app.openapi = lambda: document  # type: ignore[method-assign]
+    app.add_middleware(Keeping, answers=app.state.answers)
     app.add_middleware(Failures)
     app.add_middleware(GZipMiddleware, minimum_size=_PACK_FROM_BYTES, compresslevel=_PACK_LEVEL)
     app.add_middleware(Contract, name=contract_of(document))

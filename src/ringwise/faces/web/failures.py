@@ -9,7 +9,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, HTTPConnection, Request
 
-from ringwise.faces.web.fresh import NotModifiedError, not_modified
+from ringwise.faces.web.fresh import MadeBeforeError, made_before
 from ringwise.faces.web.locks import too_large
 from ringwise.faces.web.trouble import of_error, of_input, trouble
 from ringwise.faces.web.uploads import TooLargeError
@@ -77,7 +77,7 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _of_request)
     app.add_exception_handler(HTTPException, _of_routing)
     app.add_exception_handler(TooLargeError, _of_size)
-    app.add_exception_handler(NotModifiedError, not_modified)
+    app.add_exception_handler(MadeBeforeError, made_before)
     app.add_exception_handler(ClientDisconnect, _of_torn)
 
 

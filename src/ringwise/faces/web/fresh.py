@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 from fastapi import Depends, Request, Response
 
 from ringwise import __version__
+from ringwise.faces.web.kept import ToKeep
 from ringwise.faces.web.wishes import Asking, asking
 
 if TYPE_CHECKING:
@@ -16,12 +17,21 @@ if TYPE_CHECKING:
 ASK_AGAIN = "private, no-cache"
 
 
-class NotModifiedError(Exception):
-    """The browser holds this very answer already."""
+class MadeBeforeError(Exception):
+    """The browser holds this very answer already, or the server does.
 
-    def __init__(self, mark: str) -> None:
+    Parameters
+    ----------
+    mark : str
+        Of the answer.
+    body : bytes, optional
+        The answer; None where the browser has it.
+    """
+
+    def __init__(self, mark: str, body: bytes | None = None) -> None:
         super().__init__(mark)
         self.mark = mark
+        self.body = body
 
 
 def mark_of(desk: Asking, address: URL) -> str:
@@ -61,7 +71,7 @@ def mark_of(desk: Asking, address: URL) -> str:
 
 
 def fresh(request: Request, response: Response, desk: Annotated[Asking, Depends(asking)]) -> None:
-    """Name the answer of a route, or say that the browser has it.
+    """Name the answer of a route, or say that it is there already.
 
     Parameters
     ----------
@@ -74,34 +84,41 @@ def fresh(request: Request, response: Response, desk: Annotated[Asking, Depends(
 
     Raises
     ------
-    NotModifiedError
-        If the browser has it.
+    MadeBeforeError
+        If the browser has it, or it is kept here.
     """
     mark = mark_of(desk, request.url)
     held = {each.strip() for each in request.headers.get("if-none-match", "").split(",")}
     if mark in held:
-        raise NotModifiedError(mark)
+        raise MadeBeforeError(mark)
+    kept = request.app.state.answers.get(mark)
+    if kept is not None:
+        raise MadeBeforeError(mark, kept)
+    request.state.to_keep = ToKeep(mark, lambda: mark_of(desk, request.url) == mark)
     response.headers["ETag"] = mark
     response.headers["Cache-Control"] = ASK_AGAIN
 
 
-async def not_modified(_request: Request, wrong: Exception) -> Response:
-    """The answer of a route whose answer the browser has.
+async def made_before(_request: Request, wrong: Exception) -> Response:
+    """The answer of a route whose answer the browser or the server has.
 
     Parameters
     ----------
     _request : Request
         Of the route.
     wrong : Exception
-        A `NotModifiedError`.
+        A `MadeBeforeError`.
 
     Returns
     -------
     Response
-        304.
+        304, or the answer itself.
     """
-    assert isinstance(wrong, NotModifiedError)
-    return Response(status_code=304, headers={"ETag": wrong.mark, "Cache-Control": ASK_AGAIN})
+    assert isinstance(wrong, MadeBeforeError)
+    headers = {"ETag": wrong.mark, "Cache-Control": ASK_AGAIN}
+    if wrong.body is None:
+        return Response(status_code=304, headers=headers)
+    return Response(wrong.body, headers=headers, media_type="application/json")
 
 
 NAMED = [Depends(fresh)]
