@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 import urllib.request
+from asyncio import base_events
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -105,3 +106,12 @@ def test_all_ports_taken(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("ringwise.faces.web.listening.PORTS_TRIED", 1)
         with pytest.raises(InputError, match="all taken"):
             bound_socket(None)
+
+
+def test_small_answers_do_not_wait_for_one_another() -> None:
+    # asyncio turns Nagle's waiting off only for sockets that name TCP (CPython, asyncio/base_events.py)
+    with bound_socket(0) as found, socket.create_connection(found.getsockname()):
+        accepted, _address = found.accept()
+        with accepted:
+            base_events._set_nodelay(accepted)  # type: ignore[attr-defined]
+            assert accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
