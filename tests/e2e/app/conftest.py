@@ -53,8 +53,6 @@ class Device:
 PHONE = Device("phone", 390, 844, "light", True)
 PHONE_DARK = Device("phone-dark", 390, 844, "dark", True)
 DESK = Device("desk", 1280, 800, "light", False)
-DESK_DARK = Device("desk-dark", 1280, 800, "dark", False)
-DEVICES = (PHONE, PHONE_DARK, DESK, DESK_DARK)
 
 Look = Callable[..., Watched]
 
