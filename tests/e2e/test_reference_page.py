@@ -23,7 +23,8 @@ def script() -> ModuleType:
 
 
 def test_the_page_is_fresh() -> None:
-    assert script().page() == PAGE.read_text(encoding="utf-8"), "run: .venv/bin/python docs/reference/make_commands.py"
+    stored = PAGE.read_text(encoding="utf-8")
+    assert script().page() == stored, "run: .venv/bin/python docs/reference/make_commands.py"
 
 
 def test_every_command_is_on_the_page() -> None:
