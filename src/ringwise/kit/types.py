@@ -12,3 +12,4 @@ Float32Array: TypeAlias = NDArray[np.float32]
 IntArray: TypeAlias = NDArray[np.int64]
 Int32Array: TypeAlias = NDArray[np.int32]
 BoolArray: TypeAlias = NDArray[np.bool_]
+FloatLike: TypeAlias = float | FloatArray | IntArray  # one value, or one a day
