@@ -154,9 +154,9 @@ def wind_at_2m_m_s(wind_m_s: FloatLike, height_m: float) -> FloatArray:
     low, high = HEIGHTS_M
     if not low <= height_m <= high:
         raise out_of_range(
-            _("height of the wind gauge"),
+            _("height of the wind instrument"),
             f"{height_m:g} m",
-            _("{low} to {high} m").format(low=low, high=high),
+            _("{low:g} to {high:g} m").format(low=low, high=high),
         )
     wind = np.asarray(wind_m_s, dtype=np.float64)
     if height_m == STANDARD_HEIGHT_M:

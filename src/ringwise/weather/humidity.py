@@ -1,4 +1,4 @@
-"""Water in the air: saturation, what is actually there by the best route measured, the deficit; air pressure."""
+"""Water in the air: saturation, what is there by the best route measured, the deficit; and air pressure."""
 
 from __future__ import annotations
 
