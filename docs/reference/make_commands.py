@@ -29,7 +29,7 @@ SHARED = ("--json", "--collection", "--on", "--seed", "--verbose", "--help")
 EXAMPLES = (
     "demo --no-open",
     "today",
-    "outlook T03",
+    "outlook T03 --ics CALENDAR",
     "why T03:repot:opens",
     "tree list",
     "tree show T03",
@@ -120,6 +120,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     filled = example.replace("WEATHER", shlex.quote(str(weather))).replace(
         "SHEET", shlex.quote(str(folder / "s.pdf"))
     )
+    filled = filled.replace("CALENDAR", shlex.quote(str(folder / "w.ics")))
     words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
     shared = ["--json"] if words[0] == "calc" else ["--json", "--collection", str(folder / "yard")]
     paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
@@ -130,6 +131,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         )
     rows = [f"| `{path}` | {known[path.split('.')[-1].replace('[]', '')]} |" for path in paths]
     shown = example.replace("WEATHER", "seattle-weather.csv").replace("SHEET", "sheet.pdf")
+    shown = shown.replace("CALENDAR", "windows.ics")
     return "\n".join(
         [
             f"## ringwise {' '.join(command_of(example))}",

@@ -237,6 +237,43 @@ def operations_ahead(facts: TreeFacts) -> tuple[str, ...]:
     return tuple(dict.fromkeys(planned)) or (USUAL,)
 
 
+@dataclass(frozen=True)
+class Ahead:
+    """What was asked, and the windows that answer it; `trees` is empty where all were asked for."""
+
+    trees: tuple[str, ...]
+    operation: str | None
+    yard: YardForecast
+    windows: tuple[tuple[TreeFacts, Window], ...]
+
+
+def windows_ahead(workspace: Workspace, names: Sequence[str], *, operation: str | None = None) -> Ahead:
+    """The windows that are shown for trees, with the forecast they stand on.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    names : sequence of str
+        Trees; all where empty.
+    operation : str or None
+        One kind of work; by default what is planned.
+
+    Returns
+    -------
+    Ahead
+        Each tree with each of its windows.
+    """
+    yard = yard_forecast(workspace)
+    asked = [workspace.facts_of(name) for name in names]
+    windows = tuple(
+        (facts, tree_window(workspace, facts.tree.id, key, yard))
+        for facts in asked or workspace.facts.values()
+        for key in ((operation,) if operation else operations_ahead(facts))
+    )
+    return Ahead(tuple(sorted({facts.tree.id for facts in asked})), operation, yard, windows)
+
+
 def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None = None) -> Shape:
     """Windows ahead for trees, soonest opening first.
 
@@ -254,14 +291,26 @@ def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None
     dict
         Keys today, windows and notes.
     """
-    yard = yard_forecast(workspace)
-    chosen = [workspace.facts_of(name) for name in names] or list(workspace.facts.values())
-    rows = []
-    for facts in chosen:
-        for key in (operation,) if operation else operations_ahead(facts):
-            rows.append(
-                window_shape(workspace, facts, tree_window(workspace, facts.tree.id, key, yard), yard)
-            )
+    return outlook_shape(workspace, windows_ahead(workspace, names, operation=operation))
+
+
+def outlook_shape(workspace: Workspace, ahead: Ahead) -> Shape:
+    """The documented keys of windows ahead, soonest opening first.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    ahead : Ahead
+        From `windows_ahead`.
+
+    Returns
+    -------
+    dict
+        Keys today, windows and notes.
+    """
+    yard = ahead.yard
+    rows = [window_shape(workspace, facts, window, yard) for facts, window in ahead.windows]
     rows.sort(key=lambda row: (row["opens_low"] or "9999", row["tree"], row["operation"]))
     return {
         "today": workspace.today.isoformat(),

@@ -13,6 +13,7 @@ from ringwise.kit.errors import InputError, NotFoundError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
+    from ringwise.desk.calendar_feed import Feed
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
 
@@ -31,6 +32,18 @@ class Documents:
         from ringwise.faces.reports.futures_page import futures_page
 
         _write(file, futures_page(view).encode("utf-8"))
+
+    def calendar_file(self, feed: Feed, file: Path | None) -> None:
+        """A calendar of windows into a file, or to standard output where there is none."""
+        from ringwise.faces.reports.calendar_file import calendar_file
+
+        content = calendar_file(feed)
+        if file is not None:
+            _write(file, content)
+            return
+        sys.stdout.flush()
+        sys.stdout.buffer.write(content)  # as it is: no break of a line is changed on the way
+        sys.stdout.buffer.flush()
 
 
 class Server:

@@ -20,6 +20,7 @@ from ringwise.kit.words import _, from_docstring
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from ringwise.desk.calendar_feed import Feed
     from ringwise.desk.workspace import Workspace
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
@@ -81,6 +82,9 @@ class DocumentWriter(Protocol):
 
     def futures_page(self, view: FuturesView, file: Path) -> None:
         """A turning as one self-contained page."""
+
+    def calendar_file(self, feed: Feed, file: Path | None) -> None:
+        """A calendar of windows into a file, or to standard output where there is none."""
 
 
 class Server(Protocol):

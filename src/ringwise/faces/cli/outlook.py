@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command, lines
-from ringwise.kit.words import _, from_data
+from ringwise.faces.cli.base import Common, Shown, command, documents, lines
+from ringwise.kit.errors import InputError
+from ringwise.kit.words import _, counted, from_data
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from ringwise.desk.outlook import Ahead
+    from ringwise.desk.workspace import Workspace
 
 
 def add_to(app: typer.Typer) -> None:
@@ -89,12 +94,48 @@ def _outlook(
         str | None,
         typer.Option("--operation", help=_("One kind of work; by default what is planned, else repot.")),
     ] = None,
-) -> Shown:
+    ics: Annotated[
+        Path | None,
+        typer.Option(
+            "--ics", metavar="FILE", help=_("Write the windows as an iCalendar file; - for standard output.")
+        ),
+    ] = None,
+) -> Shown | None:
     """Windows ahead: when each opens and closes, with its band, chance and sign to look for."""
-    from ringwise.desk.outlook import outlook
+    from ringwise.desk.outlook import outlook_shape, windows_ahead
 
-    answer = outlook(common.workspace(), trees or [], operation=operation)
-    return Shown(answer, lambda console: _draw_outlook(console, answer, in_full=bool(trees)))
+    workspace = common.workspace()
+    if ics is not None and str(ics) == "-" and common.as_json:
+        raise InputError(_("--json and --ics - both want standard output; name a file for the calendar"))
+    ahead = windows_ahead(workspace, trees or [], operation=operation)
+    if ics is None:
+        answer = outlook_shape(workspace, ahead)
+        return Shown(answer, lambda console: _draw_outlook(console, answer, in_full=bool(trees)))
+    told = _calendar(workspace, ahead, ics)
+    return None if str(ics) == "-" else Shown(outlook_shape(workspace, ahead) | told, lines(*told["lines"]))
+
+
+def _calendar(workspace: Workspace, ahead: Ahead, file: Path) -> dict[str, Any]:
+    """The same windows for a calendar; what was written is remembered, so that a change is seen as one."""
+    from ringwise.desk.calendar_feed import calendar_feed
+
+    with calendar_feed(workspace, ahead) as feed:
+        documents().calendar_file(feed, None if str(file) == "-" else file)
+    told = [
+        _("calendar: {file}").format(file=file),
+        counted("{n} window", "{n} windows", len(feed.events)),
+        counted("{n} new or changed", "{n} new or changed", feed.changed),
+    ]
+    if feed.undated:
+        told.append(
+            counted(
+                "{n} window has no days: it is blocked, or only a sign tells",
+                "{n} windows have no days: they are blocked, or only a sign tells",
+                feed.undated,
+            )
+        )
+    counts = {"events": len(feed.events), "events_changed": feed.changed, "windows_undated": feed.undated}
+    return {"ics": str(file), **counts, "lines": told}
 
 
 def _draw_outlook(console: Console, answer: dict[str, Any], *, in_full: bool) -> None:
