@@ -41,6 +41,7 @@ class Purpose(IntEnum):
     FORECAST = 15
     CLOSURE = 16
     DESCRIBED_WEATHER = 17
+    FIT = 18
 
 
 def mix64(value: NDArray[np.uint64]) -> NDArray[np.uint64]:

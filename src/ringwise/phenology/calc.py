@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -13,18 +14,22 @@ from ringwise.kit.errors import MissingFieldError, unknown_name
 from ringwise.kit.tables import Parameter
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.phenology.choice import EVENTS, Choice, forcing, named_choice
+from ringwise.phenology.choice import EVENTS, Choice, by_hand, forcing, has_rows, named_choice
 from ringwise.phenology.models import model
 from ringwise.phenology.sums import DailyMeans, chill_days, daily_means, forcing_sum, heat_sum
 from ringwise.weather.series import WeatherSeries
 from ringwise.weather.years import lived
 
 CHILLED = frozenset({"menzel", "chill_exponential"})
+_TOLD = {"forcing_days": "forcing"}
 
 
 @dataclass(frozen=True)
 class StageAsk:
-    """What to compute: model, table key, growing year; a stage as event or code; parameters to override."""
+    """What to compute: model, table key, growing year; a stage as event or code; parameters to override.
+
+    The latitude (south negative) is needed by models that read the daylength.
+    """
 
     model: str
     species: str
@@ -32,6 +37,7 @@ class StageAsk:
     south: bool = False
     stage: str | None = None
     overrides: Mapping[str, float] = field(default_factory=dict)
+    latitude_deg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -50,6 +56,7 @@ class StageDay:
     heat_degC_days: float | None
     heat_needed_degC_days: float | None
     forcing_days: float | None
+    forcing_needed_days: float | None
     rows: tuple[Parameter, ...]
 
 
@@ -71,7 +78,7 @@ def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
     Raises
     ------
     MissingFieldError
-        If days are missing between the model's start and the stage.
+        If days are missing between the model's start and the stage, or the latitude where it is needed.
 
     Source
     ------
@@ -86,10 +93,12 @@ def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
     """
     choice = _overridden(_choice(ask), ask.overrides)
     year = GrowingYear(ask.year, ask.south)
-    days = daily_means(lived(series, year), first_index=year.day_index(year.start), year=year)
     parameters = {name: np.array([row.number]) for name, row in choice.rows.items()}
-    index = float(model(choice.model).run(parameters, days)[0, 0])
-    start = days.start_index if choice.model in CHILLED else parameters["start_day"][0]
+    form = model(choice.model)
+    counted = float(parameters["start_day"][0]) if form.counts_from_start_day else -math.inf
+    days = _days(series, year, counted, ask.latitude_deg)
+    index = float(form.run(parameters, days)[0, 0])
+    start = counted if form.counts_from_start_day else days.start_index
     _check_gaps(days, float(start), index, series)
     when = None if np.isnan(index) else year.day_at(index)
     sums = _sums(choice, parameters, days, index)
@@ -103,18 +112,39 @@ def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
         heat_degC_days=sums.get("heat"),
         heat_needed_degC_days=sums.get("needed"),
         forcing_days=sums.get("forcing"),
+        forcing_needed_days=choice.rows["force"].number if "forcing" in sums else None,
         rows=tuple(choice.rows.values()),
     )
+
+
+def _days(
+    series: WeatherSeries, year: GrowingYear, counted_index: float, latitude_deg: float | None
+) -> DailyMeans:
+    """The growing year as lived; with days before it where the model counts from before its start."""
+    first = year.day_index(year.start)
+    means = lived(series, year)
+    if -math.inf < counted_index < first:
+        reach = first - math.floor(counted_index)
+        before = [(year.start - series.first).days - k for k in range(reach, 0, -1)]
+        held = [series.tmean_degC[k] if 0 <= k < series.tmean_degC.size else np.nan for k in before]
+        means, first = np.concatenate([held, means]), first - reach
+    return daily_means(means, first_index=first, year=year, latitude_deg=latitude_deg)
 
 
 def _choice(ask: StageAsk) -> Choice:
     key = "_".join(ask.species.split())
     key = key if key in forcing().keys() else key.lower()  # noqa: SIM118 - a Table iterates over rows
-    if ask.stage is None:
-        return named_choice(ask.model, key)
-    named = ask.stage.strip().lower().replace(" ", "_").replace("-", "_")
-    by_code = [event for event, code in EVENTS.items() if code == ask.stage.strip()]
-    return named_choice(ask.model, key, by_code[0] if by_code else named)
+    event = None
+    if ask.stage is not None:
+        named = ask.stage.strip().lower().replace(" ", "_").replace("-", "_")
+        by_code = [event for event, code in EVENTS.items() if code == ask.stage.strip()]
+        event = by_code[0] if by_code else named
+    form = model(ask.model)
+    if set(form.needs) <= set(ask.overrides):
+        return by_hand(ask.model, key, event if event in EVENTS else next(iter(EVENTS)))
+    if form.instead and not has_rows(ask.model, key, event) and has_rows(form.instead, key, event):
+        return named_choice(form.instead, key, event)
+    return named_choice(ask.model, key, event)
 
 
 def _overridden(choice: Choice, overrides: Mapping[str, float]) -> Choice:
@@ -163,6 +193,10 @@ def _sums(
         return {}
     at = round(index) - days.first_index
     value = {name: float(each[0]) for name, each in parameters.items()}
+    told = model(choice.model).sums
+    if told is not None:
+        sums = told(parameters, days)
+        return {_TOLD.get(key, key): float(sum_[0, 0, at]) for key, sum_ in sums.items()}
     if choice.model == "uniforc":
         total = forcing_sum(
             days, slope_factor=value["slope"], half_degC=value["half"], from_index=value["start_day"]

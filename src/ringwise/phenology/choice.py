@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,8 @@ from ringwise.kit.errors import ParameterError, unknown_name
 from ringwise.kit.tables import Parameter, Table, load_table
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.phenology.models import MODELS, Parameters, model
+from ringwise.phenology.form import Parameters
+from ringwise.phenology.models import MODELS, model
 
 ROOM = "ringwise.phenology"
 # The stage that each event of the parameter table stands for.
@@ -110,6 +111,67 @@ def rows_for(key: str, model_name: str, event: str) -> dict[str, Parameter] | No
     if not all(table.has(key, f"{model_name}.{event}.{name}") for name in names):
         return None
     return {name: table.get(key, f"{model_name}.{event}.{name}") for name in names}
+
+
+def has_rows(model_name: str, key: str, event: str | None = None) -> bool:
+    """Whether a key has a complete set of rows of a model.
+
+    Parameters
+    ----------
+    model_name, key : str
+        A model and a key of the table.
+    event : str, optional
+        For this event alone.
+
+    Returns
+    -------
+    bool
+        True where it has.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> has_rows("unichill", "fagus_sylvatica"), has_rows("unichill_threshold", "fagus_sylvatica")
+    (False, True)
+    """
+    events = EVENTS if event is None else (event,)
+    return any(rows_for(key, model_name, each) is not None for each in events)
+
+
+def by_hand(model_name: str, key: str, event: str) -> Choice:
+    """A model with no rows of the table: every parameter is still to be given.
+
+    Parameters
+    ----------
+    model_name, key, event : str
+        The model, the name that the trees go by, the event.
+
+    Returns
+    -------
+    Choice
+        With empty values, each to be overridden.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> sorted(by_hand("thermal_time", "own", "budbreak").rows)
+    ['base', 'heat', 'start_day']
+    """
+    rows = {}
+    for name in model(model_name).needs:
+        like = next(
+            row
+            for row in forcing()
+            if row.parameter.startswith(f"{model_name}.") and row.parameter.endswith(f".{name}")
+        )
+        rows[name] = replace(like, key=key, parameter=f"{model_name}.{event}.{name}", scope="")
+    return Choice(model_name, event, key, rows)
 
 
 def spring_choice(keys: Sequence[str], *, leaf_habit: str = "") -> Choice:

@@ -6,37 +6,36 @@ parameter draw) and gives day indices (members by draws), NaN where the stage is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
 from ringwise.kit.errors import unknown_name
-from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.phenology.sums import DailyMeans, chill_days, forcing_sum, heat_sum
+from ringwise.phenology.form import (
+    ModelForm,
+    Parameters,
+    crossing,
+    first_day,
+    of_draws,
+    sigmoid,
+    since,
+    summed,
+)
+from ringwise.phenology.model_daylength import DAYLENGTH_MODELS
+from ringwise.phenology.model_unichill import UNICHILL_MODELS
+from ringwise.phenology.sums import DailyMeans
 
-Parameters = Mapping[str, FloatArray]
+
+def _heat(parameters: Parameters, days: DailyMeans, base: str, from_index: FloatArray) -> FloatArray:
+    return summed(days, np.maximum(days.tmean_degC - of_draws(parameters, base), 0.0), from_index)
 
 
-def _scalar(parameters: Parameters, name: str) -> float:
-    return float(np.ravel(parameters[name])[0])
-
-
-def _first_day(days: DailyMeans, reached: BoolArray) -> FloatArray:
-    """Day index of the first column where each member and draw has reached its need; NaN where none has."""
-    first = reached.argmax(axis=1)
-    return np.where(reached.any(axis=1), days.days_index[first], np.nan)
-
-
-def _crossing(days: DailyMeans, total: FloatArray, need: FloatArray) -> FloatArray:
-    """First day on which a running sum reaches each of many needs."""
-    place = np.stack([np.searchsorted(row, need, side="left") for row in total])
-    last = total.shape[1] - 1
-    inside = np.minimum(place, last)
-    reached = np.take_along_axis(total, inside, axis=1) >= need
-    return np.where(reached, days.days_index[inside], np.nan)
+def _chill(parameters: Parameters, days: DailyMeans) -> FloatArray:
+    """Days at or below `chill_base` since the growing year began; missing after a missing day."""
+    cold = (days.tmean_degC <= of_draws(parameters, "chill_base")).astype(np.float64)
+    cold[:, np.isnan(days.tmean_degC)] = np.nan
+    return summed(days, cold, np.full((1, 1, 1), float(days.start_index)))
 
 
 def thermal_time(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -71,9 +70,8 @@ def thermal_time(parameters: Parameters, days: DailyMeans) -> FloatArray:
     >>> thermal_time({"start_day": np.array([1.0]), "base": np.array([5.0]), "heat": np.array([50.0])}, warm)
     array([[10.]])
     """
-    start = _scalar(parameters, "start_day")
-    total = heat_sum(days, base_degC=_scalar(parameters, "base"), from_index=start)
-    return _crossing(days, total, np.atleast_1d(parameters["heat"]))
+    total = _heat(parameters, days, "base", of_draws(parameters, "start_day"))
+    return crossing(days, total, of_draws(parameters, "heat"))
 
 
 def uniforc(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -109,10 +107,9 @@ def uniforc(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...          "force": np.array([5.0])}, warm)
     array([[10.]])
     """
-    start = _scalar(parameters, "start_day")
-    slope, half = _scalar(parameters, "slope"), _scalar(parameters, "half")
-    total = forcing_sum(days, slope_factor=slope, half_degC=half, from_index=start)
-    return _crossing(days, total, np.atleast_1d(parameters["force"]))
+    rate = sigmoid(of_draws(parameters, "slope") * (of_draws(parameters, "half") - days.tmean_degC))
+    total = summed(days, rate, of_draws(parameters, "start_day"))
+    return crossing(days, total, of_draws(parameters, "force"))
 
 
 def menzel(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -148,17 +145,15 @@ def menzel(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...         "b": np.array([-5.0])}, mild)
     array([[41.]])
     """
-    chill = chill_days(days, base_degC=_scalar(parameters, "chill_base"))
-    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
-    log_chill = np.log(np.maximum(chill, 1.0))
-    a, b = np.atleast_1d(parameters["a"]), np.atleast_1d(parameters["b"])
-    return _met(days, heat, a[None, None, :] + b[None, None, :] * log_chill[:, :, None])
+    log_chill = np.log(np.maximum(_chill(parameters, days), 1.0))
+    need = of_draws(parameters, "a") + of_draws(parameters, "b") * log_chill
+    return _met(parameters, days, need)
 
 
-def _met(days: DailyMeans, heat: FloatArray, need: FloatArray) -> FloatArray:
+def _met(parameters: Parameters, days: DailyMeans, need: FloatArray) -> FloatArray:
     """First day from the heat start on which the heat meets a need that differs by day and draw."""
-    started = days.since(days.heat_index)[None, :, None]
-    return _first_day(days, (heat[:, :, None] >= need) & started)
+    heat = _heat(parameters, days, "heat_base", np.full((1, 1, 1), float(days.heat_index)))
+    return first_day(days, (heat >= need) & days.since(days.heat_index))
 
 
 def chill_exponential(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -194,11 +189,9 @@ def chill_exponential(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...     "a": np.array([0.0]), "b": np.array([50.0]), "c": np.array([-0.01])}, mild)
     array([[41.]])
     """
-    chill = chill_days(days, base_degC=_scalar(parameters, "chill_base"))
-    heat = heat_sum(days, base_degC=_scalar(parameters, "heat_base"), from_index=days.heat_index)
-    decay = np.exp(_scalar(parameters, "c") * chill)
-    a, b = np.atleast_1d(parameters["a"]), np.atleast_1d(parameters["b"])
-    return _met(days, heat, a[None, None, :] + b[None, None, :] * decay[:, :, None])
+    decay = np.exp(of_draws(parameters, "c") * _chill(parameters, days))
+    need = of_draws(parameters, "a") + of_draws(parameters, "b") * decay
+    return _met(parameters, days, need)
 
 
 def cool_run(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -207,7 +200,8 @@ def cool_run(parameters: Parameters, days: DailyMeans) -> FloatArray:
     Parameters
     ----------
     parameters : mapping
-        `start_day` (day index), `window` and `run` (days), `threshold` (degrees C, one value a draw).
+        `start_day` (day index), `window` and `run` (whole days, the same for all draws), `threshold`
+        (degrees C).
     days : DailyMeans
         Daily means.
 
@@ -215,6 +209,11 @@ def cool_run(parameters: Parameters, days: DailyMeans) -> FloatArray:
     -------
     (members, draws) float
         Day index, NaN where never reached.
+
+    Raises
+    ------
+    MissingFieldError
+        If the weather starts after `start_day`.
 
     Source
     ------
@@ -229,38 +228,33 @@ def cool_run(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...           "threshold": np.array([10.0])}, cold)
     array([[28.]])
     """
-    window, run = int(_scalar(parameters, "window")), int(_scalar(parameters, "run"))
+    window, run = (int(np.ravel(parameters[name])[0]) for name in ("window", "run"))
     smooth = _trailing(days.tmean_degC, window) / window
-    cool = smooth[:, :, None] < np.atleast_1d(parameters["threshold"])[None, None, :]
-    counted = cool & days.since(_scalar(parameters, "start_day"))[None, :, None]
-    return _first_day(days, _trailing(counted.astype(np.float64), run) >= run)
+    cool = smooth < of_draws(parameters, "threshold")
+    counted = cool & since(days, of_draws(parameters, "start_day"))
+    return first_day(days, _trailing(counted.astype(np.float64), run) >= run)
 
 
 def _trailing(values: FloatArray, window: int) -> FloatArray:
-    """Sum over each column and the `window` - 1 before it along axis 1; NaN until the window is full."""
-    summed = np.full_like(values, np.nan)
-    summed[:, window - 1 :] = sliding_window_view(values, window, axis=1).sum(axis=-1)
-    return summed
+    """Sum over each column and the `window` - 1 before it, along days; NaN until the window is full."""
+    total = np.full_like(values, np.nan)
+    total[..., window - 1 :] = sliding_window_view(values, window, axis=-1).sum(axis=-1)
+    return total
 
 
-Model = Callable[[Parameters, DailyMeans], FloatArray]
-
-
-@dataclass(frozen=True)
-class ModelForm:
-    """A model: its function, the names of its parameters, and which of them differ between draws."""
-
-    run: Model
-    needs: tuple[str, ...]
-    drawn: tuple[str, ...]
-
-
+# Every model that may time a stage. A new one stands in a module of its own that exports its forms.
 MODELS: dict[str, ModelForm] = {
-    "menzel": ModelForm(menzel, ("chill_base", "heat_base", "a", "b"), ("a", "b")),
-    "thermal_time": ModelForm(thermal_time, ("start_day", "base", "heat"), ("heat",)),
-    "uniforc": ModelForm(uniforc, ("start_day", "slope", "half", "force"), ("force",)),
-    "chill_exponential": ModelForm(chill_exponential, ("chill_base", "heat_base", "a", "b", "c"), ("a", "b")),
-    "cool_run": ModelForm(cool_run, ("start_day", "window", "run", "threshold"), ("threshold",)),
+    "menzel": ModelForm(menzel, ("chill_base", "heat_base", "a", "b"), ("a", "b"), need="a"),
+    "thermal_time": ModelForm(thermal_time, ("start_day", "base", "heat"), ("heat",), need="heat"),
+    "uniforc": ModelForm(uniforc, ("start_day", "slope", "half", "force"), ("force",), need="force"),
+    "chill_exponential": ModelForm(
+        chill_exponential, ("chill_base", "heat_base", "a", "b", "c"), ("a", "b"), need="a"
+    ),
+    "cool_run": ModelForm(
+        cool_run, ("start_day", "window", "run", "threshold"), ("threshold",), need="threshold", falls=True
+    ),
+    **UNICHILL_MODELS,
+    **DAYLENGTH_MODELS,
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
+from ringwise.weather.sun import daylength_h
 
 LARGEST_EXPONENT = 700.0  # exp overflows float64 beyond 709
 
@@ -18,13 +20,16 @@ LARGEST_EXPONENT = 700.0  # exp overflows float64 beyond 709
 class DailyMeans:
     """Daily means (members, days); `first_index` is the day index of the first column.
 
-    `start_index` and `heat_index` are the growing year's first day and its heat start as day indices.
+    `start_index` and `heat_index` are the growing year's first day and its heat start as day indices;
+    `year_start` is day 1. The latitude (south negative) is needed by models that read the daylength alone.
     """
 
     tmean_degC: FloatArray
     first_index: int
     start_index: int
     heat_index: int
+    year_start: date
+    latitude_deg: float | None = None
 
     @property
     def days_index(self) -> FloatArray:
@@ -35,8 +40,21 @@ class DailyMeans:
         """Which columns lie on a day index or after it."""
         return self.days_index >= from_index
 
+    def daylength_h(self, definition: str) -> FloatArray:
+        """Hours from sunrise to sunset of each column, by a definition of `weather.sun`."""
+        if self.latitude_deg is None:
+            raise MissingFieldError(
+                _("this model reads the length of the day. Give the latitude of the place, south negative.")
+            )
+        first = self.year_start + timedelta(days=self.first_index - 1)
+        count = self.tmean_degC.shape[1]
+        numbers = [(first + timedelta(days=k)).timetuple().tm_yday for k in range(count)]
+        return daylength_h(self.latitude_deg, np.array(numbers, dtype=np.float64), definition)
 
-def daily_means(tmean_degC: FloatArray, *, first_index: int, year: GrowingYear) -> DailyMeans:
+
+def daily_means(
+    tmean_degC: FloatArray, *, first_index: int, year: GrowingYear, latitude_deg: float | None = None
+) -> DailyMeans:
     """Daily means of one growing year, ready for every model.
 
     Parameters
@@ -47,6 +65,8 @@ def daily_means(tmean_degC: FloatArray, *, first_index: int, year: GrowingYear) 
         Day index of the first column.
     year : GrowingYear
         Gives the days from which chill and heat count.
+    latitude_deg : float, optional
+        Of the place, for models that read the daylength.
 
     Returns
     -------
@@ -67,6 +87,8 @@ def daily_means(tmean_degC: FloatArray, *, first_index: int, year: GrowingYear) 
         first_index,
         year.day_index(year.start),
         year.day_index(year.heat_start),
+        year.year_start,
+        latitude_deg,
     )
 
 
