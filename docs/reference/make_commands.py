@@ -167,6 +167,20 @@ Its first line of output is the address, said as soon as it listens; with `--jso
 """
 
 
+def fetching() -> str:
+    """The part of the command that asks an address, which no page may do."""
+    return f"""## ringwise weather fetch
+
+```text
+{options_of(["weather", "fetch"])}
+```
+
+With `--json` the keys of `ringwise weather import`, and `weather_host` (which host), `answer` (new,
+unchanged where the host said so, kept where it was not asked again) and `answer_bytes`.
+`docs/explain/fetching-weather.md` says what is asked and what is refused.
+"""
+
+
 def page() -> str:
     """The whole page."""
     os.environ["COLUMNS"] = "100"
@@ -184,7 +198,8 @@ The collection is the folder of `--collection`, else of the variable `RINGWISE_C
 current folder if it is one, else the user's own; whoever has none yet is shown the demo yard of the
 current folder, if there is one. Settings rise from `collection.toml` in that folder over the
 variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_LONGITUDE_DEG`,
-`RINGWISE_ELEVATION_M`, `RINGWISE_STATION`, `RINGWISE_TODAY`, `RINGWISE_SEED`,
+`RINGWISE_ELEVATION_M`, `RINGWISE_STATION`, `RINGWISE_WEATHER_ADDRESS`, `RINGWISE_WEATHER_COLUMNS`,
+`RINGWISE_TODAY`, `RINGWISE_SEED`,
 `RINGWISE_INVENTED`, `RINGWISE_WORKERS`, `RINGWISE_UNITS` (metric or inch) and `RINGWISE_LANGUAGE`
 (en or de; empty: the language of the environment) to the flags. Language and units change the words,
 `lines` and `*_shown`; every other value stays metric.
@@ -192,6 +207,7 @@ variables `RINGWISE_NAME`, `RINGWISE_OWNER`, `RINGWISE_LATITUDE_DEG`, `RINGWISE_
     with tempfile.TemporaryDirectory() as scratch:
         parts = [section(example, Path(scratch), known) for example in EXAMPLES]
     parts.insert(1, serving())
+    parts.append(fetching())
     return head + "\n" + "\n".join(parts)
 
 

@@ -35,7 +35,10 @@ def test_every_command_is_on_the_page() -> None:
     module = script()
     shown = {" ".join(module.command_of(example)) for example in module.EXAMPLES}
     shown.add("serve")  # told in a section of its own: it answers nothing and runs until it is stopped
-    assert "## ringwise serve" in PAGE.read_text(encoding="utf-8")
+    shown.add("weather fetch")  # so is this one: it asks an address
+    page = PAGE.read_text(encoding="utf-8")
+    assert "## ringwise serve" in page
+    assert "## ringwise weather fetch" in page
     group = typer.main.get_command(app)
     names = set()
     for name, command in group.commands.items():  # type: ignore[attr-defined]

@@ -29,6 +29,8 @@ class Settings:
     longitude_deg: float | None = None
     elevation_m: float = 0.0
     station: str = ""
+    weather_address: str = ""
+    weather_columns: str = ""
     today: date | None = None
     seed: int = 20270307
     invented: bool = False

@@ -6,6 +6,7 @@ RingwiseError                     what was given, what is allowed, what to do ne
     MissingFieldError  FileFormatError (file, row, column)
   RecordError                     NotFoundError  ConflictError  (exit 2)
   WorkspaceError                  LockedError  NewerVersionError  DamagedError  (exit 1)
+  FetchError                      an address does not answer as it should (exit 1)
   ParameterError                  a parameter table is wrong or used out of scope (exit 1)
   StructureError                  a segment table that is no tree (exit 2)
   BalanceError                    a balance that does not close (exit 1)
@@ -97,6 +98,10 @@ class NewerVersionError(WorkspaceError):
 
 class DamagedError(WorkspaceError):
     """The collection's file is damaged or no collection at all."""
+
+
+class FetchError(RingwiseError):
+    """An address that was asked did not answer as it should; nothing was stored; `where` is its host."""
 
 
 class ParameterError(RingwiseError):

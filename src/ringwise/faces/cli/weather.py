@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from ringwise.faces.cli import weather_fetch
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.words import _
 
@@ -18,6 +19,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this module's commands."""
     group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Weather of the yard."))
     command(group, "import")(_import)
+    weather_fetch.add_to(group)
     command(group, "show")(_show)
     command(group, "describe")(_describe)
     app.add_typer(group, name="weather")
