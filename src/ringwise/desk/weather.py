@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
@@ -10,8 +11,11 @@ from weakref import WeakKeyDictionary
 from ringwise.desk.climate import described_series, stated_climate
 from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
+from ringwise.desk.weather_reading import read_weather
+from ringwise.desk.weather_reading import read_weather_file as read_weather_file  # named by callers from here
+from ringwise.desk.weather_told import told_lines, told_shape
 from ringwise.kit import show
-from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range
+from ringwise.kit.errors import MissingFieldError, NotFoundError, out_of_range
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
@@ -21,75 +25,48 @@ if TYPE_CHECKING:
 
 # Of each open store: the series by station, with the imports that it was read from.
 _read_once: WeakKeyDictionary[Store, dict[str, tuple[tuple[str, ...], WeatherSeries]]] = WeakKeyDictionary()
-_MOST_BYTES = 64 * 1024 * 1024  # two centuries of daily rows stay far below
-
-
-def read_weather_file(
-    file: Path, columns: str | None, *, station: str = "", called: str = ""
-) -> WeatherSeries:
-    """A weather series from a CSV file, with or without a column mapping.
-
-    Parameters
-    ----------
-    file : Path
-        The file.
-    columns : str or None
-        "date=day,tmin_degC=low,..." or None for our own header.
-    station : str
-        Name of the series.
-    called : str
-        The file's name where it came from, which is kept as the source; by default its own.
-
-    Returns
-    -------
-    WeatherSeries
-        Checked.
-
-    Raises
-    ------
-    NotFoundError
-        If there is no such file.
-    FileFormatError
-        If it is no text or far too large.
-    """
-    from ringwise.weather.reading import parse_columns, read_csv
-
-    if not file.is_file():
-        raise NotFoundError(_("there is no file {file}").format(file=file))
-    name = called or file.name
-    if file.stat().st_size > _MOST_BYTES:
-        raise FileFormatError(_("is larger than 64 MB; cut it to the years you need"), where=name)
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise FileFormatError(_("is no UTF-8 text; save it as CSV in UTF-8"), where=name) from None
-    mapping = parse_columns(columns) if columns else None
-    return read_csv(text, file=name, columns=mapping, station=station)
 
 
 def import_weather(
-    workspace: Workspace, file: Path, *, columns: str | None, station: str, called: str = ""
+    workspace: Workspace,
+    file: Path,
+    *,
+    columns: str | None,
+    station: str,
+    called: str = "",
+    preview: bool = False,
 ) -> Shape:
-    """Read a file into the collection; a day already there is replaced by the file's."""
+    """Read a file into the collection; its days replace those already there. A preview stores nothing."""
+    from ringwise.weather.formats.sniff import measured_part
+
     if not station.strip():
         raise out_of_range("--station", '""', _("a name, such as yard"))
-    series = read_weather_file(file, columns, station=station.strip(), called=called)
-    new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
-    answer = _series_shape(series) | {"new_days": new, "file": called or file.name}
-    missing = answer["missing_days"]
-    lines = [
-        _("{station}: {n} days from {first} to {last}, {new} of them new or changed").format(
-            station=series.station,
-            n=series.n,
-            new=new,
-            first=show.day(series.first, year=True),
-            last=show.day(series.last, year=True),
-        ),
+    read = read_weather(file, columns, station=station.strip(), called=called, today=workspace.today)
+    series = (read if preview else measured_part(read)).series
+    new = None
+    if not preview:
+        new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
+    answer = _series_shape(series) | {"new_days": new, "file": called or file.name} | told_shape(read)
+    lines = [*_import_lines(answer), *told_lines(read, preview=preview)]
+    return answer | {"stored": not preview, "lines": lines}
+
+
+def _import_lines(answer: Shape) -> list[str]:
+    first, last = (show.day(date.fromisoformat(answer[key]), year=True) for key in ("first", "last"))
+    if answer["new_days"] is None:
+        head = _("{station}: {n} days from {first} to {last}").format(
+            station=answer["station"], n=answer["days"], first=first, last=last
+        )
+    else:
+        head = _("{station}: {n} days from {first} to {last}, {new} of them new or changed").format(
+            station=answer["station"], n=answer["days"], new=answer["new_days"], first=first, last=last
+        )
+    return [
+        head,
         _("filled: {filled} days; without a daily mean: {missing} days").format(
-            filled=answer["filled_days"], missing=missing
+            filled=answer["filled_days"], missing=answer["missing_days"]
         ),
     ]
-    return answer | {"lines": lines}
 
 
 def _series_shape(series: WeatherSeries) -> Shape:

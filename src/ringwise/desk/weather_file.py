@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather import import_weather, show_weather, weather_notes, yard_series
+from ringwise.desk.weather_told import brief
 from ringwise.kit.errors import MissingFieldError, NotFoundError
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def bring_weather(workspace: Workspace, file: Path, called: str) -> Shape:
     after = workspace.store.latest_step()
     return {
         "action": after if after > before else None,
-        "line": "; ".join(answer["lines"]),
+        "line": "; ".join(brief(answer)),
         "id": answer["station"],
     }
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import math
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -21,15 +18,23 @@ from ringwise.kit.errors import (
 )
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
+from ringwise.weather.declared import Declared, declared
+from ringwise.weather.rows import place_in, rows_of_text
 from ringwise.weather.series import MEASURES, WeatherSeries, first_fault, series_of
 
 DATE = "date"
 COLUMNS = (DATE, *MEASURES)
-NOT_MEASURED = frozenset({"", "na", "nan", "null", "none", "-"})
 LONGEST_SERIES_DAYS = 150_000  # some 400 years: longer means a mistyped year
 _EXAMPLE = "date=date,tmin_degC=temp_min,tmax_degC=temp_max"
-_DATE_FORM = re.compile(r"^(\d{4})[-/]?(\d{2})[-/]?(\d{2})$", re.ASCII)
-_NUMBER_FORM = re.compile(r"^[-+]?(\d+[.,]?\d*|[.,]\d+)([eE][-+]?\d+)?$", re.ASCII)
+
+
+@dataclass(frozen=True)
+class ReadTable:
+    """A series read from a table, with what each column was and how many days it gave."""
+
+    series: WeatherSeries
+    declared: dict[str, Declared]
+    counts: dict[str, int]
 
 
 def parse_columns(text: str) -> dict[str, str]:
@@ -38,7 +43,8 @@ def parse_columns(text: str) -> dict[str, str]:
     Parameters
     ----------
     text : str
-        Pairs "ours=theirs" joined by commas.
+        Pairs "ours=theirs" joined by commas; theirs may add unit and mark for missing, see
+        `declared`.
 
     Returns
     -------
@@ -124,7 +130,51 @@ def read_csv(
     >>> read_csv("date,tmin_degC,tmax_degC\\n2013-03-01,2,9\\n", file="a.csv").tmean_degC.tolist()
     [5.5]
     """
-    rows = _rows(text, file)
+    return read_table(text, file=file, columns=columns, station=station, invented=invented).series
+
+
+def read_table(
+    text: str,
+    *,
+    file: str,
+    columns: Mapping[str, str] | None = None,
+    station: str = "",
+    invented: bool = False,
+) -> ReadTable:
+    """As `read_csv`, with what each column of the file was.
+
+    Parameters
+    ----------
+    text, file : str
+        The file's text and name.
+    columns : mapping of str to str, optional
+        The file's column names by ours, each with unit and mark for missing where they are not ours.
+    station : str
+        The station's name; by default the file's.
+    invented : bool
+        Whether the weather was made up.
+
+    Returns
+    -------
+    ReadTable
+        The series and its columns.
+
+    Raises
+    ------
+    InputError
+        As `read_csv`.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> read_table("day,low\\n2013-03-01,50\\n", file="a.csv",
+    ...            columns={"date": "day", "tmin_degC": "low:degF"}).series.tmin_degC.tolist()
+    [10.0]
+    """
+    rows = rows_of_text(text, file)
     header = _Header.of(next(rows, (0, []))[1], file, columns)
     days: list[date] = []
     lines: list[int] = []
@@ -139,30 +189,10 @@ def read_csv(
     if not days:
         raise FileFormatError(_("there is no row below the header. Give at least one day."), where=file)
     _check_span(days, lines, file)
-    return _series(header, days, lines, cells, station=station or file, invented=invented)
-
-
-def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    text = text.removeprefix("\ufeff")
-    if "\x00" in text:
-        raise FileFormatError(_("this is no text file. Export the weather as CSV in UTF-8."), where=file)
-    head = text.lstrip("\r\n").split("\n", 1)[0]
-    delimiter = max(",;\t", key=head.count)
-    reader = csv.reader(text.splitlines(), delimiter=delimiter)
-    try:
-        for row in reader:
-            if any(cell.strip() for cell in row):
-                yield reader.line_num, [cell.strip() for cell in row]
-    except csv.Error as wrong:
-        raise FileFormatError(
-            _("the row does not read as CSV: {wrong}. Export the file again.").format(wrong=wrong),
-            where=_where(file, reader.line_num),
-        ) from None
-
-
-def _where(file: str, line: int, column: str = "") -> str:
-    place = _("{file}, row {row}").format(file=file, row=line)
-    return _("{place}, column {column}").format(place=place, column=column) if column else place
+    series = _series(header, days, lines, cells, station=station or file, invented=invented)
+    names = [name for name in MEASURES if name in header.theirs]
+    given = np.count_nonzero(~np.isnan(np.array(cells, dtype=np.float64)), axis=0)
+    return ReadTable(series, header.theirs, dict(zip(names, given.tolist(), strict=True)))
 
 
 @dataclass(frozen=True)
@@ -171,7 +201,7 @@ class _Header:
 
     file: str
     width: int
-    theirs: dict[str, str]
+    theirs: dict[str, Declared]
     places: dict[str, int]
 
     @classmethod
@@ -181,13 +211,15 @@ class _Header:
                 _("the file is empty. Give a header and one row a day, such as date,tmin_degC,tmax_degC."),
                 where=file,
             )
-        mapping = dict(columns) if columns else {name: name for name in COLUMNS if name in names}
-        mapping.setdefault(DATE, DATE)
-        for ours, theirs in mapping.items():
+        wanted = dict(columns) if columns else {name: name for name in COLUMNS if name in names}
+        wanted.setdefault(DATE, DATE)
+        mapping: dict[str, Declared] = {}
+        for ours, text in wanted.items():
             if ours not in COLUMNS:
                 raise unknown_name(_("weather column"), ours, COLUMNS)
-            if names.count(theirs) != 1:
-                raise _column_error(file, theirs, names)
+            mapping[ours] = declared(ours, text, names)
+            if names.count(mapping[ours].column) != 1:
+                raise _column_error(file, mapping[ours].column, names)
         if len(mapping) < 2:
             raise MissingFieldError(
                 _(
@@ -196,7 +228,7 @@ class _Header:
                 ).format(found=", ".join(names), example=_EXAMPLE),
                 where=file,
             )
-        return cls(file, len(names), mapping, {ours: names.index(t) for ours, t in mapping.items()})
+        return cls(file, len(names), mapping, {ours: names.index(t.column) for ours, t in mapping.items()})
 
     def cell(self, line: int, row: list[str], ours: str) -> str:
         if len(row) != self.width:
@@ -205,23 +237,20 @@ class _Header:
                     "the row has {n} cells where the header has {width}. "
                     "Mend the row or export the file again."
                 ).format(n=len(row), width=self.width),
-                where=_where(self.file, line),
+                where=place_in(self.file, line),
             )
         return row[self.places[ours]]
 
     def day(self, line: int, row: list[str]) -> date:
         text = self.cell(line, row, DATE)
-        match = _DATE_FORM.match(text[:10])
         try:
-            if match is None:
-                raise ValueError(text)
-            return date(*(int(part) for part in match.groups()))
+            return self.theirs[DATE].day(text)
         except ValueError:
             raise DateError(
                 _('"{text}" is no day of the calendar. Write YYYY-MM-DD, such as 2027-03-14.').format(
                     text=text
                 ),
-                where=_where(self.file, line, self.theirs[DATE]),
+                where=place_in(self.file, line, self.theirs[DATE].column),
             ) from None
 
     def values(self, line: int, row: list[str]) -> list[float]:
@@ -229,16 +258,15 @@ class _Header:
 
     def number(self, line: int, row: list[str], ours: str) -> float:
         text = self.cell(line, row, ours)
-        if text.casefold() in NOT_MEASURED:
-            return math.nan
-        if not _NUMBER_FORM.match(text):
+        try:
+            return self.theirs[ours].number(text, ours)
+        except ValueError:
             raise FileFormatError(
                 _('"{text}" is no number. Leave the cell empty where nothing was measured.').format(
                     text=text
                 ),
-                where=_where(self.file, line, self.theirs[ours]),
-            )
-        return float(text.replace(",", "."))
+                where=place_in(self.file, line, self.theirs[ours].column),
+            ) from None
 
 
 def _column_error(file: str, theirs: str, names: list[str]) -> InputError:
@@ -263,7 +291,7 @@ def _out_of_order(file: str, line: int, day: date, before: date) -> DateError:
         text = _("{day} stands there twice. Keep one row a day.").format(day=day)
     else:
         text = _("{day} comes after {before}. Sort the rows by date.").format(day=day, before=before)
-    return DateError(text, where=_where(file, line))
+    return DateError(text, where=place_in(file, line))
 
 
 def _check_span(days: list[date], lines: list[int], file: str) -> None:
@@ -272,7 +300,7 @@ def _check_span(days: list[date], lines: list[int], file: str) -> None:
             _("the rows run from {first} to {last}; accepted: at most {most} days. Check the years.").format(
                 first=days[0], last=days[-1], most=LONGEST_SERIES_DAYS
             ),
-            where=_where(file, lines[-1]),
+            where=place_in(file, lines[-1]),
         )
 
 
@@ -297,6 +325,6 @@ def _series(
         k = int(np.flatnonzero(places == fault.place)[0])
         raise RangeError(
             _("on {day} {text}").format(day=days[k], text=fault.text),
-            where=_where(header.file, lines[k], header.theirs[fault.column]),
+            where=place_in(header.file, lines[k], header.theirs[fault.column].column),
         )
     return series_of(days[0], values, station=station, source=header.file, invented=invented)

@@ -169,23 +169,39 @@ class WeatherNames:
 
 
 def _completed(first: date, values: dict[str, FloatArray], names: WeatherNames) -> WeatherSeries:
-    filled = np.zeros(values["tmean_degC"].size, dtype=np.bool_)
+    made = {name: np.zeros(column.size, dtype=np.bool_) for name, column in values.items()}
     for name in MEASURES:
         if name in _NEVER_FILLED or name == "tmean_degC":
             continue
-        values[name], bridged = bridge(values[name])
-        filled |= bridged
+        values[name], made[name] = bridge(values[name])
+    _open_faults(values, made)
     half = (values["tmin_degC"] + values["tmax_degC"]) / 2.0
-    mean, bridged = bridge(np.where(np.isnan(values["tmean_degC"]), half, values["tmean_degC"]))
-    values["tmean_degC"] = mean
+    derived = np.isnan(values["tmean_degC"]) & ~np.isnan(half)
+    values["tmean_degC"], bridged = bridge(np.where(derived, half, values["tmean_degC"]))
+    _open_faults(values, made | {"tmean_degC": derived | bridged})
+    made["tmean_degC"] = bridged & ~np.isnan(values["tmean_degC"])
     return WeatherSeries(
         station=names.station,
         first=first,
-        filled=filled | bridged,
+        filled=np.logical_or.reduce(list(made.values())),
         source=names.source,
         invented=names.invented,
         **values,
     )
+
+
+def _open_faults(values: dict[str, FloatArray], made: Mapping[str, BoolArray]) -> None:
+    """Leave open what was made where it contradicts what was measured: a bridged low above a true high."""
+    opened = True
+    while opened and (fault := first_fault(values)) is not None:
+        opened = False
+        together = next((pair for pair in ORDERED_PAIRS if fault.column in pair), (fault.column,))
+        for name in together:
+            for place in (fault.place, max(fault.place - 1, 0)):
+                if made[name][place]:
+                    values[name][place] = np.nan
+                    made[name][place] = False
+                    opened = True
 
 
 def bridge(values: FloatArray, *, longest_days: float = LONGEST_FILL_DAYS) -> tuple[FloatArray, BoolArray]:

@@ -12,7 +12,10 @@ from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.words import _
 
 MEAN_HELP = _("Mean of day and night over that month, such as '1 C' or '34 F'.")
-COLUMNS_HELP = _("Which column is what: date=day,tmin_degC=low,tmax_degC=high,rain_mm=rain")
+COLUMNS_HELP = _(
+    "Which column is what, with unit and mark for missing: "
+    "date=day,tmin_degC=low:degF:missing=-99,rain_mm=rain"
+)
 
 
 def add_to(app: typer.Typer) -> None:
@@ -27,16 +30,24 @@ def add_to(app: typer.Typer) -> None:
 
 def _import(
     common: Common,
-    file: Annotated[Path, typer.Argument(metavar="FILE", help=_("A CSV with one row a day."))],
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE", help=_("Daily weather: our header, GHCN-Daily, GSOD, Open-Meteo, DWD, any CSV.")
+        ),
+    ],
     columns: Annotated[str | None, typer.Option("--columns", help=COLUMNS_HELP)] = None,
     station: Annotated[
         str, typer.Option("--station", help=_("Name of the series in the collection."))
     ] = "yard",
+    preview: Annotated[
+        bool, typer.Option("--preview", help=_("Say what is understood; store nothing."))
+    ] = False,
 ) -> Shown:
     """Read a daily weather file into the collection; nothing is stored unless all of it reads."""
     from ringwise.desk.weather import import_weather
 
-    answer = import_weather(common.workspace(), file, columns=columns, station=station)
+    answer = import_weather(common.workspace(), file, columns=columns, station=station, preview=preview)
     return Shown(answer, lines(*answer["lines"]))
 
 
