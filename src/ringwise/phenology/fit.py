@@ -162,7 +162,7 @@ def fit(
     def loss(points: FloatArray) -> FloatArray:
         modelled = _modelled(form, names, kept, points, near)[told.season]
         if seen.exact:
-            return np.asarray((_distance(modelled, told) ** 2).mean(axis=0))
+            return np.asarray((distance_days(modelled, told) ** 2).mean(axis=0))
         return _surprise(modelled, told, points[:, -1])
 
     found = least(loss, bounds[0], bounds[1], search)
@@ -250,7 +250,7 @@ def rmse_days(model_name: str, values: Mapping[str, float], days: DailyMeans, se
     1.0
     """
     modelled = days_of(model_name, values, days)[:, None][seen.season]
-    return float(np.sqrt((_distance(modelled, seen) ** 2).mean()))
+    return float(np.sqrt((distance_days(modelled, seen) ** 2).mean()))
 
 
 def days_of(model_name: str, values: Mapping[str, float], days: DailyMeans) -> FloatArray:
@@ -311,8 +311,31 @@ def _modelled(
     return np.where(np.isnan(found), days.first_index + days.tmean_degC.shape[1], found)
 
 
-def _distance(modelled: FloatArray, seen: Sightings) -> FloatArray:
-    """Days (sightings, points) between a modelled day and the interval; 0 inside it."""
+def distance_days(modelled: FloatArray, seen: Sightings) -> FloatArray:
+    """How many days lie between modelled days and the intervals seen.
+
+    Parameters
+    ----------
+    modelled : (sightings, points) float
+        Whole day indices.
+    seen : Sightings
+        The intervals.
+
+    Returns
+    -------
+    (sightings, points) float
+        0 inside the interval.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> span = Sightings(np.zeros(1, int), np.array([99.0]), np.array([103.0]))  # day 100 to 103
+    >>> distance_days(np.array([[98.0, 100.0, 103.0, 105.0]]), span).tolist()
+    [[2.0, 0.0, 0.0, 2.0]]
+    """
     early = np.maximum(seen.low_index[:, None] + 1.0 - modelled, 0.0)
     late = np.maximum(modelled - seen.high_index[:, None], 0.0)
     return early + late

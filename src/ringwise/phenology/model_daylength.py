@@ -98,7 +98,7 @@ def photoperiod_sums(parameters: Parameters, days: DailyMeans) -> dict[str, Floa
 
 
 def delpierre(parameters: Parameters, days: DailyMeans) -> FloatArray:
-    """Autumn: the day on which (base - T)^x (L / day_start)^y, summed on short cool days, reaches `cold_need`.
+    """Autumn: the day on which the sum of (base - T)^x (L / day_start)^y on short days is `cold_need`.
 
     Parameters
     ----------

@@ -27,8 +27,8 @@ class Search:
 
     `population` None takes `PER_DIMENSION` members for each parameter searched, `patience` None
     `PATIENCE` generations for each. The first generation is the best of `first_times` as many points. A
-    generation that betters the best by less than `least_gain_frac` of it is idle; `patience` idle ones in a row
-    end the search. A step goes towards one of the best `elite_frac` of the members.
+    generation that betters the best by less than `least_gain_frac` of it is idle; `patience` idle ones in
+    a row end the search. A step goes towards one of the best `elite_frac` of the members.
     """
 
     seed: int = 1
@@ -43,7 +43,10 @@ class Search:
 
 @dataclass(frozen=True)
 class Found:
-    """The best point, its score (the least loss), and what it took: generations and points tried; `settled` before the last."""
+    """The best point and its score, the least loss; generations and points that it took.
+
+    `settled` says that the search ended because nothing improved.
+    """
 
     point: FloatArray
     score: float
