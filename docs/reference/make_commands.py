@@ -55,6 +55,10 @@ EXAMPLES = (
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
+    "calc daylength --date 2015-07-06 --lat 50.8",
+    "calc et0 --date 2015-07-06 --lat 50.8 --elevation 100 --tmin 12.3 --tmax 21.5 --rh-min 63 --rh-max 84 "
+    "--wind '10 km/h' --wind-height 10 --sunshine 9.25",
+    "calc et0 --weather WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --lat 47.45",
     "calc chill --weather WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --lat 47.45 "
     "--from 2012-11-01 --to 2013-02-28",
     "calc heat --weather WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --base 5 "

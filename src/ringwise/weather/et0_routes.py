@@ -95,8 +95,11 @@ def et0_days(
     vapour = actual_vapour(low, high, measured.humidity)
     wind = _given(measured.wind_2m_m_s, low)
     radiation, sunshine = _given(measured.radiation_mj_m2, low), _given(measured.sunshine_h, low)
-    day = solar_day(latitude_deg, days)
-    by_sunshine = sun.radiation_from_sunshine_mj_m2(day.extraterrestrial_mj_m2, sunshine, day.daylength_h)
+    if measured.sunshine_h is not None:
+        day = solar_day(latitude_deg, days)
+        by_sunshine = sun.radiation_from_sunshine_mj_m2(day.extraterrestrial_mj_m2, sunshine, day.daylength_h)
+    else:
+        by_sunshine = sunshine
     air = DailyAir(
         day_of_year=days,
         tmin_degC=low,
@@ -108,8 +111,8 @@ def et0_days(
     penman = penman_monteith(
         air, latitude_deg=latitude_deg, elevation_m=elevation_m, soil_heat_mj_m2=soil_heat_mj_m2
     )
-    coarse = hargreaves_mm_day(days, low, high, latitude_deg)
     has_penman = ~np.isnan(penman.et0_mm_day)
+    coarse = np.asarray(np.nan) if has_penman.all() else hargreaves_mm_day(days, low, high, latitude_deg)
     return Et0Days(
         et0_mm_day=np.where(has_penman, penman.et0_mm_day, coarse),
         route=np.where(has_penman, 0, np.where(np.isnan(coarse), 2, 1)),

@@ -143,28 +143,31 @@ def actual_vapour(tmin_degC: FloatLike, tmax_degC: FloatLike, humidity: Humidity
     """
     cold, warm = saturation_kPa(tmin_degC), saturation_kPa(tmax_degC)
     mean = (cold + warm) / 2.0
-    least, most, middle = (
-        np.nan if given is None else np.asarray(given, dtype=np.float64) / 100.0
-        for given in (humidity.rh_min_pct, humidity.rh_max_pct, humidity.rh_mean_pct)
+    least, most, middle, given, dew = (
+        None if each is None else np.asarray(each, dtype=np.float64)
+        for each in (
+            humidity.rh_min_pct,
+            humidity.rh_max_pct,
+            humidity.rh_mean_pct,
+            humidity.vapour_pressure_kPa,
+            humidity.dew_point_degC,
+        )
     )
-    given = humidity.vapour_pressure_kPa
-    dew = humidity.dew_point_degC
-    by_route: tuple[FloatLike, ...] = (
-        np.nan if given is None else given,
-        np.nan if dew is None else saturation_kPa(dew),
-        (cold * most + warm * least) / 2.0,
-        cold * most,
-        mean * middle,
-        warm * least,
-        cold,
+    by_route = (
+        given,
+        None if dew is None else saturation_kPa(dew),
+        None if least is None or most is None else (cold * most + warm * least) / 200.0,
+        None if most is None else cold * most / 100.0,
+        None if middle is None else mean * middle / 100.0,
+        None if least is None else warm * least / 100.0,
     )
-    actual = np.array(np.broadcast_to(by_route[-1], mean.shape), dtype=np.float64)
-    route = np.full(mean.shape, ASSUMED_ROUTE, dtype=np.int64)
+    actual, route = cold, np.full(mean.shape, ASSUMED_ROUTE, dtype=np.int64)
     for place in range(ASSUMED_ROUTE - 1, -1, -1):
-        values = np.broadcast_to(np.asarray(by_route[place], dtype=np.float64), mean.shape)
-        known = ~np.isnan(values)
-        actual = np.where(known, values, actual)
-        route = np.where(known, place, route)
+        values = by_route[place]
+        if values is not None:
+            known = ~np.isnan(values)
+            actual = np.where(known, values, actual)
+            route = np.where(known, place, route)
     return ActualVapour(np.asarray(np.minimum(actual, mean)), np.asarray(route))
 
 
