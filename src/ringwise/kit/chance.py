@@ -64,9 +64,15 @@ def mix64(value: NDArray[np.uint64]) -> NDArray[np.uint64]:
     """
     with np.errstate(over="ignore"):
         z = value + _GOLDEN
-        z = (z ^ (z >> np.uint64(30))) * _MIX_1
-        z = (z ^ (z >> np.uint64(27))) * _MIX_2
-        return z ^ (z >> np.uint64(31))
+        moved = z >> np.uint64(30)  # in place from here on: draws are most of a large outlook's time
+        z ^= moved
+        z *= _MIX_1
+        np.right_shift(z, np.uint64(27), out=moved)
+        z ^= moved
+        z *= _MIX_2
+        np.right_shift(z, np.uint64(31), out=moved)
+        z ^= moved
+        return z
 
 
 def uniform(
@@ -95,12 +101,10 @@ def uniform(
     >>> bool(a[2] == b[0])
     True
     """
-    parts = np.broadcast_arrays(
-        *(np.asarray(x, dtype=np.int64) for x in (future, year, half, purpose, entity))
-    )
-    state = mix64(np.full(np.atleast_1d(parts[0]).shape, seed & 0xFFFFFFFFFFFFFFFF, dtype=np.uint64))
-    for part in parts:
-        state = mix64(state ^ np.atleast_1d(part).astype(np.uint64))
+    state = mix64(np.full(1, seed & 0xFFFFFFFFFFFFFFFF, dtype=np.uint64))
+    for part in (future, year, half, purpose, entity):
+        # The state grows to the shape of the parts so far, so what all elements share is mixed once.
+        state = mix64(state ^ np.atleast_1d(np.asarray(part, dtype=np.int64)).astype(np.uint64))
     return ((state >> np.uint64(11)).astype(np.float64) + 0.5) * (1.0 / 9007199254740992.0)
 
 
