@@ -53,7 +53,14 @@ def placed(
     year = GrowingYear(label, south)
     first = year.day_index(year.start) - BEFORE
     where = latitude if latitude is not None else (-LATITUDE if south else LATITUDE)
-    return daily_means(means, first_index=first, year=year, latitude_deg=where)
+    return daily_means(
+        means,
+        first_index=first,
+        year=year,
+        latitude_deg=where,
+        tmin_degC=means - 4.0,
+        tmax_degC=means + 4.0,
+    )
 
 
 def with_means(days: DailyMeans, means: FloatArray) -> DailyMeans:

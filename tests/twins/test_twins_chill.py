@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import math
+from datetime import date, timedelta
+from importlib import resources
 
 import numpy as np
 import pytest
 
 from ringwise.phenology import chill_kernels
+from ringwise.phenology.calc import StageAsk, stage_day
+from ringwise.weather.hourly import hourly_temperature
+from ringwise.weather.reading import parse_columns, read_csv
 
 DYNAMIC = (4153.5, 12888.8, 139500.0, 2.567e18, 1.6, 277.0)
 WAKING, CARDINAL = (0.5, 40.0), (4.0, 25.0, 36.0)
@@ -72,3 +77,22 @@ def test_a_missing_hour_is_not_passed_over() -> None:
     for values in (booked, chill, heat):
         assert not np.isnan(values[0, :201]).any()
         assert np.isnan(values[0, 201:]).all()
+
+
+@pytest.mark.parametrize("year", [2013, 2014, 2015])
+def test_the_day_of_flowers_is_that_of_a_plain_loop(year: int) -> None:
+    """Seattle by the hour; constants as read in the source code of chillR 0.77, written out again here."""
+    text = (resources.files("vega_datasets") / "_data" / "seattle-weather.csv").read_text(encoding="utf-8")
+    columns = parse_columns("date=date,tmin_degC=temp_min,tmax_degC=temp_max")
+    series = read_csv(text, file="seattle-weather.csv", columns=columns)
+    begin = date(year - 1, 11, 1)
+    days = series.cut(begin, date(year, 7, 31))
+    hours = (
+        hourly_temperature(days.tmin_degC, days.tmax_degC, first=begin, latitude_deg=47.45).ravel().tolist()
+    )
+    chill = plain_portions(hours, (3372.8, 9900.3, 6319.5, 5.939917e13, 1.6, 277.0))
+    heat = plain_heat(hours, chill)
+    hour = next(place for place, value in enumerate(heat) if value >= 190.0)
+    found = stage_day(series, StageAsk("phenoflex", "prunus", year, latitude_deg=47.45))
+    assert found.when == begin + timedelta(days=hour // 24)
+    assert found.chill_portions == pytest.approx(chill[hour // 24 * 24 + 23], rel=1e-9)

@@ -57,6 +57,7 @@ class StageDay:
     heat_needed_degC_days: float | None
     forcing_days: float | None
     forcing_needed_days: float | None
+    chill_portions: float | None
     rows: tuple[Parameter, ...]
 
 
@@ -96,7 +97,10 @@ def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
     parameters = {name: np.array([row.number]) for name, row in choice.rows.items()}
     form = model(choice.model)
     counted = float(parameters["start_day"][0]) if form.counts_from_start_day else -math.inf
-    days = _days(series, year, counted, ask.latitude_deg)
+    if form.hourly:
+        days = _hourly_days(series, year, ask.latitude_deg)
+    else:
+        days = _days(series, year, counted, ask.latitude_deg)
     index = float(form.run(parameters, days)[0, 0])
     start = counted if form.counts_from_start_day else days.start_index
     _check_gaps(days, float(start), index, series)
@@ -113,6 +117,7 @@ def stage_day(series: WeatherSeries, ask: StageAsk) -> StageDay:
         heat_needed_degC_days=sums.get("needed"),
         forcing_days=sums.get("forcing"),
         forcing_needed_days=choice.rows["force"].number if "forcing" in sums else None,
+        chill_portions=sums.get("chill_portions"),
         rows=tuple(choice.rows.values()),
     )
 
@@ -129,6 +134,19 @@ def _days(
         held = [series.tmean_degC[k] if 0 <= k < series.tmean_degC.size else np.nan for k in before]
         means, first = np.concatenate([held, means]), first - reach
     return daily_means(means, first_index=first, year=year, latitude_deg=latitude_deg)
+
+
+def _hourly_days(series: WeatherSeries, year: GrowingYear, latitude_deg: float | None) -> DailyMeans:
+    """The growing year as lived, with the extremes of its days; a day that lacks one is a missing day."""
+    low, high = (lived(series, year, measure=name) for name in ("tmin_degC", "tmax_degC"))
+    return daily_means(
+        (low + high) / 2.0,
+        first_index=year.day_index(year.start),
+        year=year,
+        latitude_deg=latitude_deg,
+        tmin_degC=low,
+        tmax_degC=high,
+    )
 
 
 def _choice(ask: StageAsk) -> Choice:

@@ -27,7 +27,8 @@ class ModelForm:
     `need` is the parameter that puts the day later when it grows (`falls`: earlier). `daylength` names the
     definition of daylength that the model was fitted with, None where it takes none. `instead` is another
     form of the same model, for keys whose rows are of that form. `sums` gives the running sums that explain
-    a day: "chill_days" and "forcing_days" as (draws, members, days).
+    a day: "chill_days" and "forcing_days" as (draws, members, days). `hourly` says that it reads hours, made
+    from the extremes of the days.
     """
 
     run: Model
@@ -38,6 +39,7 @@ class ModelForm:
     daylength: str | None = None
     instead: str | None = None
     sums: Sums | None = None
+    hourly: bool = False
 
     @property
     def counts_from_start_day(self) -> bool:

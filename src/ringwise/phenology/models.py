@@ -23,6 +23,7 @@ from ringwise.phenology.form import (
     summed,
 )
 from ringwise.phenology.model_daylength import DAYLENGTH_MODELS
+from ringwise.phenology.model_phenoflex import PHENOFLEX_MODELS
 from ringwise.phenology.model_unichill import UNICHILL_MODELS
 from ringwise.phenology.sums import DailyMeans
 
@@ -255,6 +256,7 @@ MODELS: dict[str, ModelForm] = {
     ),
     **UNICHILL_MODELS,
     **DAYLENGTH_MODELS,
+    **PHENOFLEX_MODELS,
 }
 
 

@@ -11,6 +11,7 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
+from ringwise.weather.hourly import hourly_temperature
 from ringwise.weather.sun import daylength_h
 
 LARGEST_EXPONENT = 700.0  # exp overflows float64 beyond 709
@@ -21,7 +22,8 @@ class DailyMeans:
     """Daily means (members, days); `first_index` is the day index of the first column.
 
     `start_index` and `heat_index` are the growing year's first day and its heat start as day indices;
-    `year_start` is day 1. The latitude (south negative) is needed by models that read the daylength alone.
+    `year_start` is day 1. The latitude (south negative) is needed by models that read the daylength alone,
+    the extremes of the days by models that read hours.
     """
 
     tmean_degC: FloatArray
@@ -30,6 +32,8 @@ class DailyMeans:
     heat_index: int
     year_start: date
     latitude_deg: float | None = None
+    tmin_degC: FloatArray | None = None
+    tmax_degC: FloatArray | None = None
 
     @property
     def days_index(self) -> FloatArray:
@@ -51,9 +55,29 @@ class DailyMeans:
         numbers = [(first + timedelta(days=k)).timetuple().tm_yday for k in range(count)]
         return daylength_h(self.latitude_deg, np.array(numbers, dtype=np.float64), definition)
 
+    def hours_degC(self) -> FloatArray:
+        """Temperatures (members, days, 24) from the extremes of the days and the latitude."""
+        if self.tmin_degC is None or self.tmax_degC is None or self.latitude_deg is None:
+            raise MissingFieldError(
+                _(
+                    "this model reads hours. The weather needs the lowest and the highest of each day, "
+                    "and the latitude."
+                )
+            )
+        first = self.year_start + timedelta(days=self.first_index - 1)
+        return hourly_temperature(
+            self.tmin_degC, self.tmax_degC, first=first, latitude_deg=self.latitude_deg, lent=True
+        )
+
 
 def daily_means(
-    tmean_degC: FloatArray, *, first_index: int, year: GrowingYear, latitude_deg: float | None = None
+    tmean_degC: FloatArray,
+    *,
+    first_index: int,
+    year: GrowingYear,
+    latitude_deg: float | None = None,
+    tmin_degC: FloatArray | None = None,
+    tmax_degC: FloatArray | None = None,
 ) -> DailyMeans:
     """Daily means of one growing year, ready for every model.
 
@@ -67,6 +91,8 @@ def daily_means(
         Gives the days from which chill and heat count.
     latitude_deg : float, optional
         Of the place, for models that read the daylength.
+    tmin_degC, tmax_degC : (members, days) or (days,) float, optional
+        Lowest and highest of each day, for models that read hours.
 
     Returns
     -------
@@ -89,6 +115,8 @@ def daily_means(
         year.day_index(year.heat_start),
         year.year_start,
         latitude_deg,
+        None if tmin_degC is None else np.atleast_2d(np.asarray(tmin_degC, dtype=np.float64)),
+        None if tmax_degC is None else np.atleast_2d(np.asarray(tmax_degC, dtype=np.float64)),
     )
 
 

@@ -94,7 +94,12 @@ class _Night:
 
 
 def hourly_temperature(
-    tmin_degC: FloatArray, tmax_degC: FloatArray, *, first: date, latitude_deg: float
+    tmin_degC: FloatArray,
+    tmax_degC: FloatArray,
+    *,
+    first: date,
+    latitude_deg: float,
+    lent: bool = False,
 ) -> FloatArray:
     """Temperatures at 0:00 to 23:00 of each day from the lowest and the highest of the days.
 
@@ -106,6 +111,9 @@ def hourly_temperature(
         The first day.
     latitude_deg : float
         North positive; it gives the length of the day.
+    lent : bool
+        Whether a day stands in for a missing neighbour, as it does at both ends, so that a missing day
+        takes its own hours alone.
 
     Returns
     -------
@@ -141,6 +149,10 @@ def hourly_temperature(
     clock = np.arange(DAY_H, dtype=np.float64)
     today, before, after = slice(1, -1), slice(0, -2), slice(2, None)
 
+    def beside(values: FloatArray, side: slice) -> FloatArray:
+        own = values[..., today]
+        return np.where(np.isnan(values[..., side]), own, values[..., side]) if lent else values[..., side]
+
     def hourly(values: FloatArray) -> FloatArray:
         spread: FloatArray = values[..., None]
         return spread
@@ -150,11 +162,11 @@ def hourly_temperature(
     spans = high - low
     # The form takes the length of this day for the evening before as well.
     end_share = _by_day(fall - rise, fall - rise, lag_h)[today]
-    last_eve = low[..., before] + spans[..., before] * end_share
+    last_eve = beside(low, before) + beside(spans, before) * end_share
     this_eve = low[..., today] + spans[..., today] * end_share
     day = hourly(low[..., today]) + hourly(spans[..., today]) * _by_day(clock - up, length_h, lag_h)
     evening = _Night(
-        hourly(this_eve), hourly(low[..., after]), DAY_H - (down - hourly(rise[after])) + 1.0
+        hourly(this_eve), hourly(beside(low, after)), DAY_H - (down - hourly(rise[after])) + 1.0
     ).at(clock - down, slack_degC)
     morning = _Night(hourly(last_eve), hourly(low[..., today]), DAY_H - (hourly(fall[before]) - up)).at(
         clock + DAY_H - hourly(fall[before]), slack_degC

@@ -130,8 +130,10 @@ def members(
     )
 
 
-def lived(series: WeatherSeries, year: GrowingYear, *, until: date | None = None) -> FloatArray:
-    """Daily means of one growing year as observed, NaN where the series has none.
+def lived(
+    series: WeatherSeries, year: GrowingYear, *, until: date | None = None, measure: str = "tmean_degC"
+) -> FloatArray:
+    """Daily means, or another measure, of one growing year as observed, NaN where the series has none.
 
     Parameters
     ----------
@@ -141,11 +143,13 @@ def lived(series: WeatherSeries, year: GrowingYear, *, until: date | None = None
         The year.
     until : date, optional
         Nothing after this day is looked at.
+    measure : str
+        A column of the series.
 
     Returns
     -------
     (days,) float
-        Mean temperature, in degrees C, from `year.start` to the year's end and its tail.
+        By default mean temperature, in degrees C, from `year.start` to the year's end and its tail.
 
     Source
     ------
@@ -158,7 +162,7 @@ def lived(series: WeatherSeries, year: GrowingYear, *, until: date | None = None
     [8.0, nan]
     """
     places = _places(series, _days(year, TAIL_DAYS), min(until or series.last, series.last))
-    return np.where(places >= 0, series.tmean_degC[places], np.nan)
+    return np.where(places >= 0, series.column(measure)[places], np.nan)
 
 
 def _days(year: GrowingYear, tail_days: int) -> list[date]:
