@@ -30,6 +30,7 @@ EXAMPLES = (
     "demo --no-open",
     "today",
     "outlook T03 --ics CALENDAR",
+    "calibration T03",
     "why T03:repot:opens",
     "tree list",
     "tree show T03",

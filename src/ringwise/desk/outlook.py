@@ -137,7 +137,7 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS)
     known = [f for f in workspace.facts.values() if f.taxon is not None]
     records = [
-        TreeRecord(_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
+        TreeRecord(tree_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
         for f in known
         if f.taxon is not None
     ]
@@ -147,10 +147,10 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
         today=workspace.today,
         luck=Luck(workspace.seed, PARAMETER_DRAWS),
     )
-    return YardForecast({f.tree.id: made[_number(f.tree.id)] for f in known}, ahead, series, {})
+    return YardForecast({f.tree.id: made[tree_number(f.tree.id)] for f in known}, ahead, series, {})
 
 
-def _number(tree: str) -> int:
+def tree_number(tree: str) -> int:
     """A tree's own number in keyed chance; the same whatever other trees there are."""
     import hashlib
 

@@ -14,6 +14,7 @@ from typer.exceptions import TyperException
 from ringwise import __version__
 from ringwise.faces.cli import (
     calc,
+    calibration,
     collection,
     demo,
     entries,
@@ -36,7 +37,7 @@ app = typer.Typer(
     help=_("Bench book, almanac and look-ahead for trees trained in pots over decades."),
 )
 
-for part in (demo, serve, collection, records, entries, weather, outlook, work, turning, calc):
+for part in (demo, serve, collection, records, entries, weather, outlook, calibration, work, turning, calc):
     part.add_to(app)
 
 

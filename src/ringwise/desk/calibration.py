@@ -1,0 +1,209 @@
+"""The wish to know how well past forecasts did: each stage seen, against what would have been said before."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+from ringwise.desk.outlook import PARAMETER_DRAWS, WEATHER_YEARS, seen_stages, tree_number
+from ringwise.desk.results import kept, result_key
+from ringwise.desk.shapes import Shape
+from ringwise.desk.weather import yard_series
+from ringwise.kit import show
+from ringwise.kit.days import GrowingYear
+from ringwise.kit.words import _, counted
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.phenology.scores import Score, Totals
+    from ringwise.phenology.seen import TreeRecord
+    from ringwise.weather.series import WeatherSeries
+
+
+def calibration(workspace: Workspace, name: str | None = None) -> Shape:
+    """Past forecasts against what was then seen, for the yard or one tree.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    name : str or None
+        A tree; None for all of the yard.
+
+    Returns
+    -------
+    dict
+        Keys today, scores, totals, notes and lines.
+
+    Raises
+    ------
+    MissingFieldError
+        If there is no weather at all.
+    """
+    from ringwise.phenology.hindcast import LEADS_DAYS, targets
+    from ringwise.phenology.scores import totals
+
+    only = workspace.facts_of(name).tree.id if name else None
+    records = _records(workspace)
+    series = yard_series(workspace)
+    numbers = {tree_number(tree): tree for tree in workspace.facts}
+    scores = [
+        each for each in _all_scores(workspace, records, series) if only is None or numbers[each.tree] == only
+    ]
+    asked = [each for each in targets(records) if only is None or numbers[each.tree] == only]
+    sums = [totals(scores, lead_days) for lead_days in LEADS_DAYS]
+    answer: Shape = {
+        "today": workspace.today.isoformat(),
+        "tree": only,
+        "heading": _("Past forecasts against what was then seen"),
+        "scores": [_score_shape(workspace, each, numbers) for each in scores],
+        "totals": [_totals_shape(each) for each in sums],
+        "sightings": len(asked),
+        "sightings_scored": len({(each.tree, each.code, each.label, each.seen_index) for each in scores}),
+    }
+    return answer | {"notes": _notes(answer, sums, series)}
+
+
+def _records(workspace: Workspace) -> list[TreeRecord]:
+    from ringwise.phenology.seen import TreeRecord
+
+    south = workspace.settings.south
+    return [
+        TreeRecord(tree_number(facts.tree.id), facts.taxon, seen_stages(facts, south=south))
+        for facts in workspace.facts.values()
+        if facts.taxon is not None
+    ]
+
+
+def _all_scores(workspace: Workspace, records: Sequence[TreeRecord], series: WeatherSeries) -> list[Score]:
+    """Scores of every growing year; a year is reckoned again only if something it stands on changed."""
+    from ringwise.phenology.hindcast import targets
+    from ringwise.weather.described import is_described
+
+    if is_described(series.source):
+        return []
+    years = {each.seen.year.label for each in targets(records)}
+    return [
+        score
+        for label in sorted(years)
+        for score in _season(workspace, records, series, GrowingYear(label, workspace.settings.south))
+    ]
+
+
+def _season(
+    workspace: Workspace, records: Sequence[TreeRecord], series: WeatherSeries, year: GrowingYear
+) -> list[Score]:
+    from ringwise.phenology.choice import Luck
+    from ringwise.phenology.hindcast import season_scores, targets
+    from ringwise.phenology.scores import Score
+
+    end = max(each.latest for each in targets(records) if each.seen.year == year)
+    weather = series if series.last <= end else series.cut(series.first, max(end, series.first))
+    known = {
+        str(record.tree): [
+            record.taxon.key,
+            [asdict(each) for each in record.seen if each.newest is not None and each.newest <= end],
+        ]
+        for record in records
+    }
+    inputs = {
+        "year": asdict(year),
+        "known": known,
+        "first": weather.first,
+        "weather": hashlib.sha256(weather.tmean_degC.tobytes()).hexdigest(),
+        "draws": [PARAMETER_DRAWS, WEATHER_YEARS],
+    }
+    key = result_key("calibration", inputs, [], workspace.seed)
+    luck = Luck(workspace.seed, PARAMETER_DRAWS)
+
+    def compute() -> Shape:
+        scores = season_scores(records, weather, year, luck=luck, most_years=WEATHER_YEARS)
+        return {"scores": [asdict(each) for each in scores]}
+
+    return [Score(**each) for each in kept(workspace, "calibration", key, compute)["scores"]]
+
+
+def _score_shape(workspace: Workspace, score: Score, numbers: dict[int, str]) -> Shape:
+    year = GrowingYear(score.label, workspace.settings.south)
+    tree = numbers[score.tree]
+    return {
+        "tree": tree,
+        "name": workspace.facts[tree].tree.name,
+        "code": score.code,
+        "year": score.label,
+        "lead_days": score.lead_days,
+        "seen": year.day_at(score.seen_index).isoformat(),
+        "forecast_low": year.day_at(score.low_index).isoformat(),
+        "forecast_median": year.day_at(score.median_index).isoformat(),
+        "forecast_high": year.day_at(score.high_index).isoformat(),
+        "error_days": round(score.error_days, 2),
+        "inside": score.inside,
+        "crps_days": round(score.crps_days, 3),
+        "mean_error_days": None
+        if score.mean_index is None
+        else round(score.mean_index - score.seen_index, 2),
+    }
+
+
+def _totals_shape(each: Totals) -> Shape:
+    rounded = {name: round(v, 3) if isinstance(v, float) else v for name, v in asdict(each).items()}
+    return rounded | {"words": _words(each)}
+
+
+def _words(each: Totals) -> str:
+    if each.n == 0:
+        return _("nothing to judge by")
+    return {
+        "few": _("too few to judge by"),
+        "narrow": _("bands are too narrow"),
+        "wide": _("bands are wider than needed"),
+        "fits": _("bands are as wide as they say"),
+    }[each.verdict]
+
+
+def _notes(answer: Shape, sums: Sequence[Totals], series: WeatherSeries) -> list[str]:
+    from ringwise.weather.described import is_described
+
+    if is_described(series.source):
+        return [
+            _("Described weather foretells no single spring: import weather, then past forecasts are scored.")
+        ]
+    notes = [
+        counted(
+            "{n} sighting is dated sharply enough to score.",
+            "{n} sightings are dated sharply enough to score.",
+            answer["sightings"],
+        )
+    ]
+    lacking = answer["sightings"] - answer["sightings_scored"]
+    if lacking:
+        notes.append(
+            counted(
+                "For {n} of them no forecast could have been made: no full year of weather before it.",
+                "For {n} of them no forecast could have been made: no full year of weather before them.",
+                lacking,
+            )
+        )
+    notes += [_against_mean(each) for each in sums if each.lead_days == _COMPARED_DAYS and each.compared]
+    notes.append(
+        _("A band should hold 8 in 10. Trees of one spring err together: seasons count for more than trees.")
+    )
+    if series.invented:
+        notes.append(_("Weather and records of this yard are invented."))
+    return notes
+
+
+_COMPARED_DAYS = 14  # the lead at which the forecast is held against the tree's own mean in words
+
+
+def _against_mean(each: Totals) -> str:
+    model, mean = each.model_mae_days or 0.0, each.mean_mae_days or 0.0
+    return _(
+        "Two weeks ahead the forecast was off by {model} days, the tree's own mean by {mean}, over {n}."
+    ).format(
+        model=show.number(model, 2),
+        mean=show.number(mean, 2),
+        n=counted("{n} sighting", "{n} sightings", each.compared),
+    )
