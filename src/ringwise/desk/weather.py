@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
@@ -15,7 +15,7 @@ from ringwise.desk.weather_reading import read_weather
 from ringwise.desk.weather_reading import read_weather_file as read_weather_file  # named by callers from here
 from ringwise.desk.weather_told import told_lines, told_shape
 from ringwise.kit import show
-from ringwise.kit.errors import MissingFieldError, NotFoundError, out_of_range
+from ringwise.kit.errors import MissingFieldError, NotFoundError, RangeError, out_of_range
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from ringwise.records.store import Store, WeatherRows
     from ringwise.weather.series import WeatherSeries
 
+_DAY = timedelta(days=1)
 # Of each open store: the series by station, with the imports that it was read from.
 _read_once: WeakKeyDictionary[Store, dict[str, tuple[tuple[str, ...], WeatherSeries]]] = WeakKeyDictionary()
 
@@ -45,10 +46,41 @@ def import_weather(
     series = (read if preview else measured_part(read)).series
     new = None
     if not preview:
+        _refuse_seam(workspace, series)
         new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
     answer = _series_shape(series) | {"new_days": new, "file": called or file.name} | told_shape(read)
     lines = [*_import_lines(answer), *told_lines(read, preview=preview)]
     return answer | {"stored": not preview, "lines": lines}
+
+
+def _refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
+    """Refuse days that contradict the stored ones beside them: together they would be no series any more."""
+    import numpy as np
+
+    from ringwise.weather.series import MEASURES, first_fault
+
+    if series.station not in workspace.store.weather_stations():
+        return
+    stored = workspace.store.weather_get(series.station)
+    before, after = ((day - stored.first).days for day in (series.first - _DAY, series.last + _DAY))
+    first = series.first - _DAY if 0 <= before < stored.n_days else series.first
+    joined = {
+        name: np.concatenate(
+            [
+                stored.columns[name][max(before, 0) : max(before + 1, 0)],
+                series.column(name),
+                stored.columns[name][max(after, 0) : max(after + 1, 0)],
+            ]
+        )
+        for name in MEASURES
+    }
+    fault = first_fault(joined)
+    if fault is not None:
+        day = first + fault.place * _DAY
+        raise RangeError(
+            _("on {day}, beside the days that are stored, {text}").format(day=day, text=fault.text),
+            where=series.source,
+        )
 
 
 def _import_lines(answer: Shape) -> list[str]:

@@ -85,6 +85,20 @@ def test_a_bridged_day_that_had_to_stay_open_does_not_lock_the_series(tmp_path: 
     assert (day["tmin_degC"], day["tmax_degC"]) == (None, 3.0)
 
 
+@pytest.mark.parametrize("day", ["2024-02-24", "2024-02-27"])
+def test_a_day_that_contradicts_the_stored_one_beside_it_is_refused(tmp_path: Path, day: str) -> None:
+    (tmp_path / "own.csv").write_bytes(OWN)
+    import_in(opened(tmp_path), tmp_path / "own.csv")
+    (tmp_path / "next.csv").write_text(f"date,tmin_degC,tmax_degC\n{day},1,45\n")
+    with pytest.raises(RingwiseError, match="beside the days that are stored, tmax_degC jumps") as wrong:
+        import_in(opened(tmp_path), tmp_path / "next.csv")
+    assert wrong.value.where == "next.csv"
+    assert yard_series(opened(tmp_path)).n == 2
+    (tmp_path / "far.csv").write_text("date,tmin_degC,tmax_degC\n2024-02-20,1,25\n")
+    import_in(opened(tmp_path), tmp_path / "far.csv")
+    assert yard_series(opened(tmp_path)).n == 7
+
+
 @given(st.data())
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_a_file_with_changed_bytes_is_stored_whole_or_not_at_all(tmp_path: Path, data: st.DataObject) -> None:
