@@ -79,6 +79,7 @@ class StageWish:
     stage: str | None = None
     parameters: str | None = None
     south: bool = False
+    latitude_deg: float | None = None
 
 
 def parse_overrides(text: str | None) -> dict[str, float]:
@@ -131,9 +132,10 @@ def calc_stage(wish: StageWish) -> Shape:
         model=wish.model,
         species=wish.species,
         year=wish.year,
-        south=wish.south,
+        south=wish.south or (wish.latitude_deg or 0.0) < 0.0,
         stage=wish.stage,
         overrides=parse_overrides(wish.parameters),
+        latitude_deg=wish.latitude_deg,
     )
     found = stage_day(series, ask)
     return _stage_answer(wish, found)
@@ -154,6 +156,10 @@ def _stage_answer(wish: StageWish, found: StageDay) -> Shape:
         "chill_days": found.chill_days,
         "heat_degC_days": found.heat_degC_days,
         "heat_needed_degC_days": found.heat_needed_degC_days,
+        "forcing_days": found.forcing_days,
+        "forcing_needed_days": found.forcing_needed_days,
+        "chill_portions": found.chill_portions,
+        "latitude_deg": wish.latitude_deg,
         "parameters": rows,
     }
     reached = (
@@ -163,7 +169,7 @@ def _stage_answer(wish: StageWish, found: StageDay) -> Shape:
             date=show.day(found.when, year=True), n=found.day_of_year
         )
     )
-    lines = [f"{found.species}, {found.stage}, {wish.model}: {reached}"]
+    lines = [f"{found.species}, {found.stage}, {found.model}: {reached}"]
     lines += [
         f"  {r['parameter']} = {r['value']} {r['unit']} ({from_data(r['basis'])}, {r['source']})"
         for r in rows

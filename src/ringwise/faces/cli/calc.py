@@ -57,17 +57,26 @@ def _stage(
     species: Annotated[str, typer.Option("--species", help=_("Key or name, such as larix_decidua."))],
     weather: Annotated[Path, typer.Option("--weather", metavar="FILE", help=_("Daily weather, CSV."))],
     year: Annotated[int, typer.Option("--year", help=_("The year in which the spring falls."))],
-    model: Annotated[str, typer.Option("--model", help=_("menzel, thermal_time or uniforc"))] = "menzel",
+    model: Annotated[
+        str,
+        typer.Option(
+            "--model", help=_("menzel, thermal_time, uniforc, unichill, photoperiod_chill and others")
+        ),
+    ] = "menzel",
     columns: Annotated[str | None, typer.Option("--columns", help=COLUMNS_HELP)] = None,
     stage: Annotated[
         str | None, typer.Option("--stage", help=_("Which published stage; leaf unfolding by default."))
     ] = None,
     parameters: Annotated[str | None, typer.Option("--parameters", help=_("Override: a=1372,b=-246"))] = None,
     south: Annotated[bool, typer.Option("--south", help=_("The place lies south of the equator."))] = False,
+    latitude: Annotated[
+        float | None,
+        typer.Option("--lat", help=_("Latitude, south negative; for models that read the daylength.")),
+    ] = None,
 ) -> Shown:
     """The day on which a published model puts a stage, on a weather file."""
     from ringwise.desk.calc import StageWish, calc_stage
 
-    wish = StageWish(species, weather, year, model, columns, stage, parameters, south)
+    wish = StageWish(species, weather, year, model, columns, stage, parameters, south, latitude)
     answer = calc_stage(wish)
     return Shown(answer, lines(*answer["lines"]))
