@@ -162,3 +162,15 @@ def test_a_gap_names_its_day(cli: Cli, tmp_path: Path) -> None:
     assert ran.code == 2
     assert "2013-01-09" in ran.one_line  # its night runs towards a day that is not known
     assert cli("calc", "chill", "--weather", file, "--lat", "50", "--to", "2013-01-08").code == 0
+
+
+def test_flowers_by_the_hour_need_a_latitude(cli: Cli) -> None:
+    words = ("calc", "stage", "--model", "phenoflex", "--species", "prunus", "--weather", seattle())
+    given = (*words, "--columns", COLUMNS, "--year", "2014")
+    data = cli(*given, "--lat", "47.45", "--json").data
+    assert (data["stage"], data["model"]) == ("flowering", "phenoflex")
+    assert data["chill_portions"] > 40  # its rows let heat count half from there on
+    assert {row["source"] for row in data["parameters"]} == {"luedeling2021"}
+    ran = cli(*given)
+    assert ran.code == 2
+    assert "latitude" in ran.one_line
