@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 
 import numpy as np
+import pandas as pd
 
 DAYS = 1_000_000
 ROUNDS = 7
@@ -29,22 +30,12 @@ def best_s(*works: Callable[[], object]) -> list[float]:
     return [min(each) for each in spent]
 
 
-def main() -> None:
-    """Print the table."""
-    import pandas as pd
-    import pyet
-
-    from ringwise.weather.et0_routes import MeasuredDays, et0_days
-    from ringwise.weather.evapotranspiration import DailyAir, penman_monteith
-    from ringwise.weather.humidity import Humidity, actual_vapour
-
+def made() -> dict[str, np.ndarray]:
+    """Weather of any sort, one value a day, by pyet's names."""
     draw = np.random.default_rng(1)
-    index = pd.date_range("1700-01-01", periods=106_000).append(pd.date_range("1700-01-01", periods=106_000))
-    index = index.append([index] * 4)[:DAYS]
-    days = index.dayofyear.to_numpy().astype(np.int64)
     low = draw.uniform(-15.0, 25.0, DAYS)
     least = draw.uniform(10.0, 70.0, DAYS)
-    values = {
+    return {
         "tmin": low,
         "tmax": low + draw.uniform(1.0, 20.0, DAYS),
         "rhmin": least,
@@ -52,6 +43,34 @@ def main() -> None:
         "wind": draw.uniform(0.0, 9.0, DAYS),
         "rs": draw.uniform(0.5, 35.0, DAYS),
     }
+
+
+def century() -> pd.DatetimeIndex:
+    """As many dates, the days of a hundred years again and again."""
+    once = pd.date_range("1901-01-01", "2000-12-31")
+    return once.append([once] * (DAYS // once.size))[:DAYS]
+
+
+def tell(pyet_s: float, bare_s: float, formula_s: float, routes_s: float) -> None:
+    """Print the seconds and both ratios."""
+    print(f"pyet, with its calendar           {pyet_s:7.3f} s")
+    print(f"pyet, days of the year given      {bare_s:7.3f} s")
+    for name, spent_s in (("Penman-Monteith", formula_s), ("with the choice of route", routes_s)):
+        ratios = f"{spent_s / pyet_s:.2f} and {spent_s / bare_s:.2f}"
+        print(f"ours, {name:28s}{spent_s:7.3f} s; ratio {ratios}")
+
+
+def main() -> None:
+    """Print the table."""
+    import pyet
+
+    from ringwise.weather.et0_routes import MeasuredDays, et0_days
+    from ringwise.weather.evapotranspiration import DailyAir, penman_monteith
+    from ringwise.weather.humidity import Humidity, actual_vapour
+
+    index = century()
+    days = index.dayofyear.to_numpy().astype(np.int64)
+    values = made()
     column = {name: pd.Series(each, index) for name, each in values.items()}
     humidity = Humidity(rh_min_pct=values["rhmin"], rh_max_pct=values["rhmax"])
     measured = MeasuredDays(days, values["tmin"], values["tmax"], humidity, values["wind"], values["rs"])
@@ -80,11 +99,7 @@ def main() -> None:
     pyet.meteo_utils.day_of_year = lambda _index: known
     bare_s, formula_s, routes_s = best_s(theirs, formula, routes)
     print(f"{DAYS:,} days, best of {ROUNDS}; largest difference {apart:.1e} mm")
-    print(f"pyet, with its calendar           {pyet_s:7.3f} s")
-    print(f"pyet, days of the year given      {bare_s:7.3f} s")
-    for name, spent_s in (("Penman-Monteith", formula_s), ("with the choice of route", routes_s)):
-        ratios = f"{spent_s / pyet_s:.2f} and {spent_s / bare_s:.2f}"
-        print(f"ours, {name:28s}{spent_s:7.3f} s; ratio {ratios}")
+    tell(pyet_s, bare_s, formula_s, routes_s)
 
 
 if __name__ == "__main__":

@@ -167,12 +167,9 @@ def _of_day(wish: Et0Wish, latitude_deg: float, elevation_m: float) -> Shape:
 
 
 def _measured(wish: Et0Wish, when: date) -> MeasuredDays:
-    import numpy as np
-
     from ringwise.weather.et0_routes import MeasuredDays
     from ringwise.weather.evapotranspiration import STANDARD_HEIGHT_M, wind_at_2m_m_s
     from ringwise.weather.humidity import Humidity
-    from ringwise.weather.series import first_fault
 
     height_m = _typed(wish.wind_height, "elevation", "--wind-height", STANDARD_HEIGHT_M)
     wind_m_s = _typed(wish.wind, "speed", "--wind")
@@ -189,20 +186,8 @@ def _measured(wish: Et0Wish, when: date) -> MeasuredDays:
         _typed(wish.rh_mean, "percent", "--rh-mean"),
         _typed(wish.dew_point, "temperature", "--dew-point"),
     )
-    for checked in (values, {"rh_max_pct": mean_pct}, {"tmin_degC": dew_degC}):
-        fault = first_fault({name: np.array([value]) for name, value in checked.items()})
-        if fault is not None:
-            raise RangeError(fault.text, where=when.isoformat())
-    vapour_kPa = math.nan if wish.vapour_pressure is None else wish.vapour_pressure
-    if wish.vapour_pressure is not None:
-        in_range(
-            vapour_kPa,
-            0.0,
-            MOST_VAPOUR_KPA,
-            field="--vapour-pressure",
-            shown=f"{vapour_kPa:g}",
-            accepted="0 to 20 kPa",
-        )
+    _refuse_impossible((values, {"rh_max_pct": mean_pct}, {"tmin_degC": dew_degC}), when)
+    vapour_kPa = _vapour_kPa(wish)
     return MeasuredDays(
         day_of_year=float(when.timetuple().tm_yday),
         tmin_degC=values["tmin_degC"],
@@ -211,6 +196,31 @@ def _measured(wish: Et0Wish, when: date) -> MeasuredDays:
         wind_2m_m_s=values["wind_2m_m_s"],
         radiation_mj_m2=values["radiation_mj_m2"],
         sunshine_h=values["sunshine_h"],
+    )
+
+
+def _refuse_impossible(columns: tuple[dict[str, float], ...], when: date) -> None:
+    import numpy as np
+
+    from ringwise.weather.series import first_fault
+
+    for values in columns:
+        fault = first_fault({name: np.array([value]) for name, value in values.items()})
+        if fault is not None:
+            raise RangeError(fault.text, where=when.isoformat())
+
+
+def _vapour_kPa(wish: Et0Wish) -> float:
+    if wish.vapour_pressure is None:
+        return math.nan
+    given = wish.vapour_pressure
+    return in_range(
+        given,
+        0.0,
+        MOST_VAPOUR_KPA,
+        field="--vapour-pressure",
+        shown=f"{given:g}",
+        accepted="0 to 20 kPa",
     )
 
 
