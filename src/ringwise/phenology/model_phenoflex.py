@@ -50,8 +50,9 @@ def phenoflex(parameters: Parameters, days: DailyMeans) -> FloatArray:
     >>> spring = daily_means(means, first_index=-60, year=GrowingYear(2013), latitude_deg=50.0,
     ...                      tmin_degC=means - 4, tmax_degC=means + 4)
     >>> rows = rows_for("prunus", "phenoflex", "flowering")
-    >>> phenoflex({name: np.array([row.number]) for name, row in rows.items()}, spring)
-    array([[74.]])
+    >>> day = phenoflex({name: np.array([row.number]) for name, row in rows.items()}, spring)[0, 0]
+    >>> bool(60 < day < 60 + 190 / 24 / 0.5)  # an hour at 15 degrees counts a little over a half
+    True
     """
     return crossing(days, phenoflex_sums(parameters, days)["warm_hours"], of_draws(parameters, "heat"))
 
@@ -91,7 +92,7 @@ def phenoflex_sums(parameters: Parameters, days: DailyMeans) -> dict[str, FloatA
     ...                      tmin_degC=means, tmax_degC=means)
     >>> rows = rows_for("prunus", "phenoflex", "flowering")
     >>> sums = phenoflex_sums({name: np.array([row.number]) for name, row in rows.items()}, winter)
-    >>> 30 < sums["chill_portions"][0, 0, -1] < 90
+    >>> bool(30 < sums["chill_portions"][0, 0, -1] < 90)
     True
     """
     from ringwise.phenology import chill_kernels
