@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 
-from ringwise.kit.errors import UnitError, out_of_range
+from ringwise.kit.errors import UnitError
 from ringwise.kit.tables import load_table
 from ringwise.kit.units import KINDS
 from ringwise.kit.words import _
+from ringwise.weather.evapotranspiration import wind_at_2m_m_s
 from ringwise.weather.series import PLAUSIBLE
-from ringwise.weather.sun import numbers
 
 ROOM = "ringwise.weather"
 WIND = "wind_2m_m_s"
-MOST_HEIGHT_M = 200.0  # beyond the tallest masts whose wind anyone brings down to a garden
-LEAST_HEIGHT_M = 0.5  # the profile's logarithm has no meaning close to the grass
 
 _Scale = tuple[float, float]  # factor, offset
 # Beside the units that people type (kit.units), those that only files use: tenths, J/cm2, seconds of sun.
@@ -122,17 +119,10 @@ def wind_factor(height_m: float) -> float:
 
     Examples
     --------
-    >>> round(wind_factor(10.0), 3), round(wind_factor(2.0), 2)
+    >>> round(wind_factor(10.0), 3), wind_factor(2.0)
     (0.748, 1.0)
     """
-    if not LEAST_HEIGHT_M <= height_m <= MOST_HEIGHT_M:
-        raise out_of_range(
-            _("height of the wind instrument"),
-            f"{height_m:g} m",
-            _("{low:g} to {high:g} m").format(low=LEAST_HEIGHT_M, high=MOST_HEIGHT_M),
-        )
-    c = numbers("fao56")
-    return c["wind_scale"] / math.log(c["wind_rate"] * height_m - c["wind_shift"])
+    return float(wind_at_2m_m_s(1.0, height_m))
 
 
 def converter(ours: str, unit: str, *, height_m: float | None = None) -> Callable[[float], float]:

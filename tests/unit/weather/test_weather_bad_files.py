@@ -97,7 +97,7 @@ BAD_MAPPINGS = {
     "unit": ("date=D,tmean_degC=T:furlong", 'column mapping of tmean_degC has "furlong"'),
     "unit of another": ("date=D,tmean_degC=T:mm", "Accepted: degC"),
     "height of no wind": ("date=D,tmean_degC=T:height=10", 'has "height=10"'),
-    "height": ("date=D,wind_2m_m_s=T:height=9999", "accepted: 0.5 to 200 m"),
+    "height": ("date=D,wind_2m_m_s=T:height=9999", "accepted: 0.5 to 100 m"),
     "height in words": ("date=D,wind_2m_m_s=T:height=tall", "such as height=10"),
     "date form": ("date=D:YY,tmean_degC=T", "Accepted: YYYY-MM-DD, DD.MM.YYYY"),
     "column": ("date=D,tmean_degC=X:degF", 'no column "X"; the file has D, T'),
