@@ -58,7 +58,7 @@ export const start: LikeEnglish<typeof english> = {
   'start.keep_again': 'Berichtigt speichern',
   'start.file': 'Es gibt eine Wetterdatei',
   'start.file_how':
-    'Eine CSV-Datei mit einer Zeile je Tag, der älteste zuerst. Die erste Zeile gilt als Kopf:',
+    'Tagesdateien von GHCN, GSOD, DWD und Open-Meteo werden am Inhalt erkannt. Oder eine eigene CSV-Datei mit einer Zeile je Tag, der älteste zuerst. Ihre erste Zeile gilt als Kopf:',
   'start.file_more':
     'Die ersten drei Spalten sind nötig. Gelesen werden auch: {columns}. Wo nichts gemessen wurde, bleibt die Zelle leer.',
   'start.file_choose': 'Datei wählen',

@@ -54,7 +54,8 @@ export const start = {
     'The band goes from the usual night to the usual day. It freezes in every ordinary night.',
   'start.keep_again': 'Keep the correction',
   'start.file': 'I have a weather file',
-  'start.file_how': 'A CSV file with one row a day, oldest first. The first line is read as the header:',
+  'start.file_how':
+    'Daily files of GHCN, GSOD, DWD and Open-Meteo are known by their content. Or a CSV file of your own with one row a day, oldest first. Its first line is read as the header:',
   'start.file_more':
     'The first three columns are needed. Also read: {columns}. Leave a cell empty where nothing was measured.',
   'start.file_choose': 'Choose a file',
