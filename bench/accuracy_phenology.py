@@ -38,7 +38,7 @@ LEADS_DAYS = (30, 14, 7)
 QUANTILES = (np.arange(20) + 0.5) / 20.0
 
 # Targets. The first three are this project's own; the others are errors in days that one split of the same
-# records gave an independent program, for 0, 1 and 3 own years (autumn: 1 and 3), with what is let through.
+# records gave an independent program, for 0, 1 and 3 own years, with the room that is left above them.
 OWN_YEAR_DAYS, LEAD_DAYS, COVERAGE_FRAC, AUTUMN_FRAC, ROOM_DAYS = 3.5, 4.0, (0.75, 0.85), 1.02, 0.4
 FOUND_DAYS: dict[str, dict[int, float]] = {
     "cherry flowering": {0: 3.33, 1: 3.08, 3: 3.02},
