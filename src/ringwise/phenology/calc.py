@@ -16,11 +16,10 @@ from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.phenology.choice import EVENTS, Choice, by_hand, forcing, has_rows, named_choice
 from ringwise.phenology.models import model
-from ringwise.phenology.sums import DailyMeans, chill_days, daily_means, forcing_sum, heat_sum
+from ringwise.phenology.sums import DailyMeans, daily_means
 from ringwise.weather.series import WeatherSeries
 from ringwise.weather.years import lived
 
-CHILLED = frozenset({"menzel", "chill_exponential"})
 _TOLD = {"forcing_days": "forcing"}
 
 
@@ -209,26 +208,11 @@ def _sums(
 ) -> dict[str, float]:
     if np.isnan(index):
         return {}
-    at = round(index) - days.first_index
-    value = {name: float(each[0]) for name, each in parameters.items()}
     told = model(choice.model).sums
-    if told is not None:
-        sums = told(parameters, days)
-        return {_TOLD.get(key, key): float(sum_[0, 0, at]) for key, sum_ in sums.items()}
-    if choice.model == "uniforc":
-        total = forcing_sum(
-            days, slope_factor=value["slope"], half_degC=value["half"], from_index=value["start_day"]
-        )
-        return {"forcing": float(total[0, at])}
-    if choice.model == "thermal_time":
-        heat = heat_sum(days, base_degC=value["base"], from_index=value["start_day"])
-        return {"heat": float(heat[0, at]), "needed": value["heat"]}
-    if choice.model not in CHILLED:
+    if told is None:
         return {}
-    heat = heat_sum(days, base_degC=value["heat_base"], from_index=days.heat_index)
-    chill = float(chill_days(days, base_degC=value["chill_base"])[0, at])
-    if choice.model == "menzel":
-        needed = value["a"] + value["b"] * float(np.log(max(chill, 1.0)))
-    else:
-        needed = value["a"] + value["b"] * float(np.exp(value["c"] * chill))
-    return {"heat": float(heat[0, at]), "chill_days": chill, "needed": needed}
+    at = round(index) - days.first_index
+    sums = {_TOLD.get(key, key): float(sum_[0, 0, at]) for key, sum_ in told(parameters, days).items()}
+    if "heat" in sums and "needed" not in sums:
+        sums["needed"] = float(parameters[model(choice.model).need][0])
+    return sums

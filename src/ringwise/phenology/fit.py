@@ -293,8 +293,7 @@ def _looked_at(days: DailyMeans, seen: Sightings) -> tuple[DailyMeans, Sightings
         max(seen.high_index[np.isfinite(seen.high_index)].max(initial=-np.inf), seen.low_index.max())
     )
     columns = int(min(last + DAYS_AFTER - days.first_index, days.tmean_degC.shape[1]))
-    near = replace(days, tmean_degC=np.ascontiguousarray(days.tmean_degC[rows, :columns]))
-    return near, replace(seen, season=season.astype(np.int64))
+    return days.part(rows, columns), replace(seen, season=season.astype(np.int64))
 
 
 def _modelled(

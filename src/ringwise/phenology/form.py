@@ -13,7 +13,9 @@ import numpy as np
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
-from ringwise.phenology.sums import LARGEST_EXPONENT, DailyMeans
+from ringwise.phenology.sums import DailyMeans
+
+LARGEST_EXPONENT = 700.0  # exp overflows float64 beyond 709
 
 Parameters = Mapping[str, FloatArray]
 Model = Callable[[Parameters, DailyMeans], FloatArray]
@@ -27,7 +29,8 @@ class ModelForm:
     `need` is the parameter that puts the day later when it grows (`falls`: earlier). `daylength` names the
     definition of daylength that the model was fitted with, None where it takes none. `instead` is another
     form of the same model, for keys whose rows are of that form. `sums` gives the running sums that explain
-    a day: "chill_days" and "forcing_days" as (draws, members, days). `hourly` says that it reads hours, made
+    a day as (draws, members, days), such as "chill_days" and "forcing_days"; "needed" where the need is no
+    constant. `hourly` says that it reads hours, made
     from the extremes of the days.
     """
 
@@ -152,6 +155,75 @@ def summed(days: DailyMeans, each_day: FloatArray, from_index: FloatArray) -> Fl
     """
     counted = np.where(since(days, from_index), each_day, 0.0)
     return np.cumsum(counted, axis=-1, out=counted)
+
+
+def heat_above(days: DailyMeans, base_degC: FloatArray, from_index: FloatArray) -> FloatArray:
+    """Running sums of degrees above a base.
+
+    Parameters
+    ----------
+    days : DailyMeans
+        Daily means.
+    base_degC : (draws, 1, 1) float
+        Only what lies above it counts.
+    from_index : (draws, 1, 1) float
+        Day index of the first day counted.
+
+    Returns
+    -------
+    (draws, members, days) float
+        S(d) = sum of max(T - base, 0), in degree days.
+
+    Raises
+    ------
+    MissingFieldError
+        If the first column lies after the earliest of `from_index`.
+
+    Source
+    ------
+    kalvans2015 (form).
+
+    Examples
+    --------
+    >>> from ringwise.kit.days import GrowingYear
+    >>> from ringwise.phenology.sums import daily_means
+    >>> days = daily_means(np.array([3.0, 7.0]), first_index=1, year=GrowingYear(2013))
+    >>> heat_above(days, np.array([[[5.0]]]), np.array([[[1.0]]])).tolist()
+    [[[0.0, 2.0]]]
+    """
+    return summed(days, np.maximum(days.tmean_degC - base_degC, 0.0), from_index)
+
+
+def days_where(days: DailyMeans, is_so: BoolArray) -> FloatArray:
+    """Days counted by a condition on their mean; a missing day is neither.
+
+    Parameters
+    ----------
+    days : DailyMeans
+        The days.
+    is_so : (draws, members, days) bool
+        Whether the condition holds.
+
+    Returns
+    -------
+    (draws, members, days) float
+        1 or 0, NaN where the mean is missing.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> from ringwise.kit.days import GrowingYear
+    >>> from ringwise.phenology.sums import daily_means
+    >>> days = daily_means(np.array([3.0, np.nan, 9.0]), first_index=1, year=GrowingYear(2013))
+    >>> days_where(days, days.tmean_degC[None] < 5.0).tolist()
+    [[[1.0, nan, 0.0]]]
+    """
+    counted = is_so.astype(np.float64)
+    counted[:, np.isnan(days.tmean_degC)] = np.nan
+    return counted
 
 
 def sigmoid(exponent: FloatArray) -> FloatArray:

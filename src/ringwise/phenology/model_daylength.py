@@ -5,7 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.phenology.form import ModelForm, Parameters, crossing, of_draws, sigmoid, summed
+from ringwise.phenology.form import (
+    ModelForm,
+    Parameters,
+    crossing,
+    days_where,
+    of_draws,
+    sigmoid,
+    summed,
+)
 from ringwise.phenology.sums import DailyMeans
 
 GAUZERE, FAO56 = "gauzere", "fao56"  # the definition of daylength that a model was fitted with
@@ -86,9 +94,8 @@ def photoperiod_sums(parameters: Parameters, days: DailyMeans) -> dict[str, Floa
     [[[1.0, 2.0, 3.0]]]
     """
     start = of_draws(parameters, "start_day")
-    cold = (days.tmean_degC < of_draws(parameters, "chill_base")).astype(np.float64)
-    cold[:, np.isnan(days.tmean_degC)] = np.nan
-    chill = summed(days, cold, start)
+    cold = days.tmean_degC < of_draws(parameters, "chill_base")
+    chill = summed(days, days_where(days, cold), start)
     reach = of_draws(parameters, "day_reach")
     late = sigmoid(of_draws(parameters, "chill_slope") * (of_draws(parameters, "chill_half") - chill))
     day_half_h = _HALF_DAY_H - reach + 2.0 * reach * late

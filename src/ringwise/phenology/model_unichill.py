@@ -5,7 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.phenology.form import ModelForm, Parameters, crossing, of_draws, sigmoid, summed
+from ringwise.phenology.form import (
+    ModelForm,
+    Parameters,
+    crossing,
+    days_where,
+    of_draws,
+    sigmoid,
+    summed,
+)
 from ringwise.phenology.sums import DailyMeans
 
 
@@ -147,9 +155,8 @@ def threshold_sums(parameters: Parameters, days: DailyMeans) -> dict[str, FloatA
     >>> sums["forcing_days"].tolist()
     [[[0.0, 0.5, 1.0]]]
     """
-    cold = (days.tmean_degC < of_draws(parameters, "chill_base")).astype(np.float64)
-    cold[:, np.isnan(days.tmean_degC)] = np.nan
-    return _then_forced(parameters, days, cold)
+    cold = days.tmean_degC < of_draws(parameters, "chill_base")
+    return _then_forced(parameters, days, days_where(days, cold))
 
 
 def _then_forced(parameters: Parameters, days: DailyMeans, chill_rate: FloatArray) -> dict[str, FloatArray]:

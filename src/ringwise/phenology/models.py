@@ -17,26 +17,17 @@ from ringwise.phenology.form import (
     Parameters,
     crossing,
     first_day,
+    heat_above,
     of_draws,
     sigmoid,
     since,
     summed,
 )
+from ringwise.phenology.model_chill_heat import CHILL_HEAT_MODELS
 from ringwise.phenology.model_daylength import DAYLENGTH_MODELS
 from ringwise.phenology.model_phenoflex import PHENOFLEX_MODELS
 from ringwise.phenology.model_unichill import UNICHILL_MODELS
 from ringwise.phenology.sums import DailyMeans
-
-
-def _heat(parameters: Parameters, days: DailyMeans, base: str, from_index: FloatArray) -> FloatArray:
-    return summed(days, np.maximum(days.tmean_degC - of_draws(parameters, base), 0.0), from_index)
-
-
-def _chill(parameters: Parameters, days: DailyMeans) -> FloatArray:
-    """Days at or below `chill_base` since the growing year began; missing after a missing day."""
-    cold = (days.tmean_degC <= of_draws(parameters, "chill_base")).astype(np.float64)
-    cold[:, np.isnan(days.tmean_degC)] = np.nan
-    return summed(days, cold, np.full((1, 1, 1), float(days.start_index)))
 
 
 def thermal_time(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -71,8 +62,38 @@ def thermal_time(parameters: Parameters, days: DailyMeans) -> FloatArray:
     >>> thermal_time({"start_day": np.array([1.0]), "base": np.array([5.0]), "heat": np.array([50.0])}, warm)
     array([[10.]])
     """
-    total = _heat(parameters, days, "base", of_draws(parameters, "start_day"))
-    return crossing(days, total, of_draws(parameters, "heat"))
+    return crossing(days, thermal_sums(parameters, days)["heat"], of_draws(parameters, "heat"))
+
+
+def thermal_sums(parameters: Parameters, days: DailyMeans) -> dict[str, FloatArray]:
+    """Heat above the base from `start_day` on, summed day by day.
+
+    Parameters
+    ----------
+    parameters : mapping
+        As in `thermal_time`.
+    days : DailyMeans
+        Daily means.
+
+    Returns
+    -------
+    dict of str to (draws, members, days) float
+        Under "heat", in degree days.
+
+    Source
+    ------
+    kalvans2015 (form).
+
+    Examples
+    --------
+    >>> from ringwise.kit.days import GrowingYear
+    >>> from ringwise.phenology.sums import daily_means
+    >>> days = daily_means(np.array([3.0, 7.0]), first_index=1, year=GrowingYear(2013))
+    >>> drawn = {"start_day": np.array([1.0]), "base": np.array([5.0]), "heat": np.array([50.0])}
+    >>> thermal_sums(drawn, days)["heat"].tolist()
+    [[[0.0, 2.0]]]
+    """
+    return {"heat": heat_above(days, of_draws(parameters, "base"), of_draws(parameters, "start_day"))}
 
 
 def uniforc(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -108,91 +129,40 @@ def uniforc(parameters: Parameters, days: DailyMeans) -> FloatArray:
     ...          "force": np.array([5.0])}, warm)
     array([[10.]])
     """
+    return crossing(days, uniforc_sums(parameters, days)["forcing_days"], of_draws(parameters, "force"))
+
+
+def uniforc_sums(parameters: Parameters, days: DailyMeans) -> dict[str, FloatArray]:
+    """Forcing from `start_day` on, summed day by day.
+
+    Parameters
+    ----------
+    parameters : mapping
+        As in `uniforc`.
+    days : DailyMeans
+        Daily means.
+
+    Returns
+    -------
+    dict of str to (draws, members, days) float
+        Under "forcing_days".
+
+    Source
+    ------
+    chuine2000.
+
+    Examples
+    --------
+    >>> from ringwise.kit.days import GrowingYear
+    >>> from ringwise.phenology.sums import daily_means
+    >>> days = daily_means(np.full(2, 10.0), first_index=1, year=GrowingYear(2013))
+    >>> drawn = {name: np.array([value]) for name, value in
+    ...          {"start_day": 1.0, "slope": 1.0, "half": 10.0, "force": 5.0}.items()}
+    >>> uniforc_sums(drawn, days)["forcing_days"].tolist()
+    [[[0.5, 1.0]]]
+    """
     rate = sigmoid(of_draws(parameters, "slope") * (of_draws(parameters, "half") - days.tmean_degC))
-    total = summed(days, rate, of_draws(parameters, "start_day"))
-    return crossing(days, total, of_draws(parameters, "force"))
-
-
-def menzel(parameters: Parameters, days: DailyMeans) -> FloatArray:
-    """Chill days and heat: the day on which heat reaches a + b ln(chill days), a where no day was cold.
-
-    Parameters
-    ----------
-    parameters : mapping
-        `chill_base`, `heat_base` (degrees C), `a` and `b` (degree days, one value a draw).
-    days : DailyMeans
-        Daily means from the start of the growing year.
-
-    Returns
-    -------
-    (members, draws) float
-        Day index, NaN where never reached.
-
-    Raises
-    ------
-    MissingFieldError
-        If the weather starts after the growing year.
-
-    Source
-    ------
-    menzel1997; vegperiod040.
-
-    Examples
-    --------
-    >>> from ringwise.kit.days import GrowingYear
-    >>> from ringwise.phenology.sums import daily_means
-    >>> mild = daily_means(np.full((1, 400), 10.0), first_index=-60, year=GrowingYear(2013))
-    >>> menzel({"chill_base": np.array([5.0]), "heat_base": np.array([5.0]), "a": np.array([50.0]),
-    ...         "b": np.array([-5.0])}, mild)
-    array([[41.]])
-    """
-    log_chill = np.log(np.maximum(_chill(parameters, days), 1.0))
-    need = of_draws(parameters, "a") + of_draws(parameters, "b") * log_chill
-    return _met(parameters, days, need)
-
-
-def _met(parameters: Parameters, days: DailyMeans, need: FloatArray) -> FloatArray:
-    """First day from the heat start on which the heat meets a need that differs by day and draw."""
-    heat = _heat(parameters, days, "heat_base", np.full((1, 1, 1), float(days.heat_index)))
-    return first_day(days, (heat >= need) & days.since(days.heat_index))
-
-
-def chill_exponential(parameters: Parameters, days: DailyMeans) -> FloatArray:
-    """Alternating form: the day on which heat reaches a + b exp(c chill days).
-
-    Parameters
-    ----------
-    parameters : mapping
-        `chill_base`, `heat_base` (degrees C), `a` and `b` (degree days, one value a draw), `c` (a chill day).
-    days : DailyMeans
-        Daily means from the start of the growing year.
-
-    Returns
-    -------
-    (members, draws) float
-        Day index, NaN where never reached.
-
-    Raises
-    ------
-    MissingFieldError
-        If the weather starts after the growing year.
-
-    Source
-    ------
-    cannell_smith1983.
-
-    Examples
-    --------
-    >>> from ringwise.kit.days import GrowingYear
-    >>> from ringwise.phenology.sums import daily_means
-    >>> mild = daily_means(np.full((1, 400), 10.0), first_index=-60, year=GrowingYear(2013))
-    >>> chill_exponential({"chill_base": np.array([5.0]), "heat_base": np.array([5.0]),
-    ...     "a": np.array([0.0]), "b": np.array([50.0]), "c": np.array([-0.01])}, mild)
-    array([[41.]])
-    """
-    decay = np.exp(of_draws(parameters, "c") * _chill(parameters, days))
-    need = of_draws(parameters, "a") + of_draws(parameters, "b") * decay
-    return _met(parameters, days, need)
+    return {"forcing_days": summed(days, rate, of_draws(parameters, "start_day"))}
 
 
 def cool_run(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -245,11 +215,12 @@ def _trailing(values: FloatArray, window: int) -> FloatArray:
 
 # Every model that may time a stage. A new one stands in a module of its own that exports its forms.
 MODELS: dict[str, ModelForm] = {
-    "menzel": ModelForm(menzel, ("chill_base", "heat_base", "a", "b"), ("a", "b"), need="a"),
-    "thermal_time": ModelForm(thermal_time, ("start_day", "base", "heat"), ("heat",), need="heat"),
-    "uniforc": ModelForm(uniforc, ("start_day", "slope", "half", "force"), ("force",), need="force"),
-    "chill_exponential": ModelForm(
-        chill_exponential, ("chill_base", "heat_base", "a", "b", "c"), ("a", "b"), need="a"
+    **CHILL_HEAT_MODELS,
+    "thermal_time": ModelForm(
+        thermal_time, ("start_day", "base", "heat"), ("heat",), need="heat", sums=thermal_sums
+    ),
+    "uniforc": ModelForm(
+        uniforc, ("start_day", "slope", "half", "force"), ("force",), need="force", sums=uniforc_sums
     ),
     "cool_run": ModelForm(
         cool_run, ("start_day", "window", "run", "threshold"), ("threshold",), need="threshold", falls=True

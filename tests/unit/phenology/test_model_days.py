@@ -17,7 +17,8 @@ from ringwise.phenology.choice import (
     rows_for,
     spring_choice,
 )
-from ringwise.phenology.models import MODELS, cool_run, menzel, model, thermal_time
+from ringwise.phenology.model_chill_heat import menzel
+from ringwise.phenology.models import MODELS, cool_run, model, thermal_time
 from ringwise.phenology.sums import DailyMeans, daily_means
 from ringwise.records.taxa import all_taxa, lookup_keys
 
