@@ -14,17 +14,17 @@ from ringwise.phenology.calc import StageAsk, stage_day
 from ringwise.weather.hourly import hourly_temperature
 from ringwise.weather.reading import parse_columns, read_csv
 
-DYNAMIC = (4153.5, 12888.8, 139500.0, 2.567e18, 1.6, 277.0)
+DYNAMIC = (4153.5, 12888.8, 139500.0, 2.567e18, 1.6, 277.0, 273.0)
 WAKING, CARDINAL = (0.5, 40.0), (4.0, 25.0, 36.0)
 
 
 def plain_portions(hours: list[float], fixed: tuple[float, ...]) -> list[float]:
     """x_s = (A0/A1) e^((E1-E0)/K); x <- x_s - (x_s - x) e^(-k), k = A1 e^(-E1/K); fixed once x >= 1."""
-    energy_0, energy_1, factor_0, factor_1, slope, freeze = fixed
+    energy_0, energy_1, factor_0, factor_1, slope, freeze, zero_K = fixed
     product, total, booked = 0.0, 0.0, []
     for hour in hours:
         booked.append(total)
-        kelvin = hour + 273
+        kelvin = hour + zero_K
         level = factor_0 / factor_1 * math.exp((energy_1 - energy_0) / kelvin)
         product = level - (level - product) * math.exp(-factor_1 * math.exp(-energy_1 / kelvin))
         if product >= 1:

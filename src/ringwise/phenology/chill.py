@@ -8,7 +8,7 @@ from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray
 
 ROOM = "ringwise.phenology"
-DYNAMIC_NAMES = ("energy_0", "energy_1", "factor_0", "factor_1", "slope", "freeze")
+DYNAMIC_NAMES = ("energy_0", "energy_1", "factor_0", "factor_1", "slope", "freeze", "kelvin")
 STEPS = 6  # temperatures that part the seven steps of the Utah units
 
 

@@ -14,14 +14,13 @@ import numpy as np
 
 from ringwise.kit.kernels import compiled
 
-ENERGY_0, ENERGY_1, FACTOR_0, FACTOR_1, SLOPE, FREEZE_K = 0, 1, 2, 3, 4, 5
-_KELVIN = 273.0  # as the model was fitted
+ENERGY_0, ENERGY_1, FACTOR_0, FACTOR_1, SLOPE, FREEZE_K, KELVIN = 0, 1, 2, 3, 4, 5, 6
 
 
 @compiled
 def _hour_of_cold(product: Any, temperature_degC: Any, fixed: Any) -> Any:
     """The product after an hour, and the portion that was fixed in it."""
-    kelvin = temperature_degC + _KELVIN
+    kelvin = temperature_degC + fixed[KELVIN]
     level = fixed[FACTOR_0] / fixed[FACTOR_1] * math.exp((fixed[ENERGY_1] - fixed[ENERGY_0]) / kelvin)
     speed = fixed[FACTOR_1] * math.exp(-fixed[ENERGY_1] / kelvin)
     product = level - (level - product) * math.exp(-speed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ringwise.kit.types import FloatArray
+from ringwise.phenology.chill import constant
 from ringwise.phenology.form import ModelForm, Parameters, crossing, of_draws, since
 from ringwise.phenology.sums import DailyMeans
 
@@ -12,7 +13,6 @@ DAYLENGTH = "spencer"  # the definition by which hours are made from days
 _COLD = ("energy_0", "energy_1", "factor_0", "factor_1", "slope", "freeze")
 _WAKING = ("waking", "chill")
 _CARDINAL = ("base", "best", "most")
-_ZERO_K = 273.0  # as the model was fitted; `freeze` is in degrees C
 
 
 def phenoflex(parameters: Parameters, days: DailyMeans) -> FloatArray:
@@ -103,9 +103,11 @@ def phenoflex_sums(parameters: Parameters, days: DailyMeans) -> dict[str, FloatA
     drawn = [_columns(parameters, names) for names in (_COLD, _WAKING, _CARDINAL)]
     count = max(len(each) for each in drawn)
     warm, chill = (np.zeros((count, len(hours), counted.size)) for _ in range(2))
+    zero_K = constant("dynamic", "kelvin")  # here `freeze` is in degrees C
     for draw in range(count):
         cold, waking, cardinal = (each[draw % len(each)].copy() for each in drawn)
-        cold[_COLD.index("freeze")] += _ZERO_K
+        cold[_COLD.index("freeze")] += zero_K
+        cold = np.append(cold, zero_K)
         portions, grown = np.empty_like(rows), np.empty_like(rows)
         chill_kernels.chill_then_heat(rows, cold, waking, cardinal, portions, grown)
         chill[draw][:, counted] = portions.reshape(hours.shape)[..., -1]

@@ -75,24 +75,29 @@ def own_unit(ours: str) -> str:
     return PLAUSIBLE[ours][2]
 
 
-def usual_height_m() -> float:
-    """Where the wind of a station or of a model is measured, unless the file says otherwise.
+def judged(name: str) -> float:
+    """What is taken for granted of weather files that do not say it.
+
+    Parameters
+    ----------
+    name : str
+        A parameter of formats.csv.
 
     Returns
     -------
     float
-        Over the ground.
+        In the unit of its row.
 
     Source
     ------
-    The row `anemometer_height` of `formats.csv`.
+    rows of formats.csv.
 
     Examples
     --------
-    >>> usual_height_m()
+    >>> judged("anemometer_height")
     10.0
     """
-    return load_table(ROOM, "formats").of("any")["anemometer_height"].number
+    return load_table(ROOM, "formats").get("any", name).number
 
 
 def wind_factor(height_m: float) -> float:

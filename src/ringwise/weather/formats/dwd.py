@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ringwise.kit.words import _
-from ringwise.weather.file_units import WIND, usual_height_m
+from ringwise.weather.file_units import WIND, judged
 from ringwise.weather.formats.cells import Layout
 from ringwise.weather.formats.found import WeatherRead, Wish
 from ringwise.weather.formats.gather import Gather
@@ -56,7 +56,7 @@ def read_dwd(text: str, wish: Wish) -> WeatherRead:
     gather = Gather(wish, DWD)
     for name, (ours, unit) in _COLUMNS.items():
         if name in layout.names:
-            height_m = usual_height_m() if ours == WIND else None
+            height_m = judged("anemometer_height") if ours == WIND else None
             gather.column(ours, name, unit, height_m=height_m)
     for line, row in rows:
         layout.check(line, row)

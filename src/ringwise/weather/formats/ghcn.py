@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from ringwise.kit.errors import DateError, FileFormatError
 from ringwise.kit.words import _, counted
-from ringwise.weather.file_units import WIND, usual_height_m
+from ringwise.weather.file_units import WIND, judged
 from ringwise.weather.formats.cells import Layout, day_of, number_of
 from ringwise.weather.formats.found import WeatherRead, Wish
 from ringwise.weather.formats.gather import EARLIEST_YEAR, LATEST_YEAR, Gather
@@ -74,7 +74,7 @@ class ElementDays:
         if value != value:
             return
         self._once(one)
-        height_m = usual_height_m() if ours == WIND else None
+        height_m = judged("anemometer_height") if ours == WIND else None
         self.gather.column(ours, one.element, unit, height_m=height_m)
         if one.quality:
             self._reject(one, _("quality flag {flag}").format(flag=one.quality))

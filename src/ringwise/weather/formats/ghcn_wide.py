@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ringwise.kit.errors import UnitError
 from ringwise.kit.words import _
-from ringwise.weather.file_units import WIND, converter
+from ringwise.weather.file_units import WIND, converter, judged
 from ringwise.weather.formats.cells import Layout, number_of
 from ringwise.weather.formats.found import WeatherRead, Wish
 from ringwise.weather.formats.gather import Gather
@@ -23,9 +23,6 @@ from ringwise.weather.series import PLAUSIBLE
 WIDE = "ghcn_daily_summaries"
 _TEMPERATURES = ("TMAX", "TMIN", "TAVG")
 _DESCRIBING = frozenset({"STATION", "DATE", "LATITUDE", "LONGITUDE", "ELEVATION", "NAME"})
-# The middle of (maximum - minimum) over a file: a little wider than any place on earth, from a foggy
-# island to a high desert. Own reasoning.
-_MIDDLE_RANGE_DEGC = (2.5, 25.0)
 _MISSING = MISSING | {9999.0, 99999.0}
 
 
@@ -175,4 +172,4 @@ def _fits(system: _System, values: Mapping[str, list[float]], ranges: list[float
     if not ranges:
         return True
     middle = convert(statistics.median(ranges)) - convert(0.0)
-    return _MIDDLE_RANGE_DEGC[0] <= middle <= _MIDDLE_RANGE_DEGC[1]
+    return judged("least_middle_range") <= middle <= judged("most_middle_range")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from ringwise.kit.words import _, counted
-from ringwise.weather.file_units import WIND, converter, usual_height_m
+from ringwise.weather.file_units import WIND, converter, judged
 from ringwise.weather.formats.cells import Layout
 from ringwise.weather.formats.found import WeatherRead, Wish
 from ringwise.weather.formats.gather import Gather
@@ -60,7 +60,7 @@ def read_gsod(text: str, wish: Wish) -> WeatherRead:
     gather = Gather(wish, GSOD)
     for name, (ours, unit, _missing) in _COLUMNS.items():
         if name in layout.names:
-            height_m = usual_height_m() if ours == WIND else None
+            height_m = judged("anemometer_height") if ours == WIND else None
             gather.column(ours, name, unit, height_m=height_m)
     hourly = 0
     for line, row in rows:

@@ -16,7 +16,7 @@ from typing import Any
 
 from ringwise.kit.errors import FileFormatError, MissingFieldError
 from ringwise.kit.words import _
-from ringwise.weather.file_units import UNITS, WIND, converter, usual_height_m
+from ringwise.weather.file_units import UNITS, WIND, converter, judged
 from ringwise.weather.formats.cells import day_of, number_of
 from ringwise.weather.formats.found import WeatherRead, Wish
 from ringwise.weather.formats.gather import Gather
@@ -285,7 +285,7 @@ def _column(gather: Gather, daily: _Daily, name: str, entries: Sequence[float]) 
             ),
             where=_("{file}, column {column}").format(file=gather.wish.file, column=name),
         )
-    height_m = usual_height_m() if ours == WIND else None
+    height_m = judged("anemometer_height") if ours == WIND else None
     gather.column(ours, name, unit, height_m=height_m)
     for day, line, value in zip(daily.days, daily.lines, entries, strict=True):
         gather.put(day, ours, value, line=line)

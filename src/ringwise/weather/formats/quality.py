@@ -9,10 +9,9 @@ import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
+from ringwise.weather.file_units import judged
 from ringwise.weather.series import LARGEST_JUMP_DEGC, ORDERED_PAIRS, PLAUSIBLE
 
-MOST_WRONG_FRAC = 0.1  # more than that is no slip of a digit but a wrong unit
-FEW_WRONG = 3  # so many wrong values are slips even in a short file
 _JUMPING = ("tmin_degC", "tmax_degC", "tmean_degC")
 
 
@@ -98,11 +97,11 @@ def wrong_unit(column: FloatArray, drops: tuple[Drop, ...], ours: str) -> bool:
     Returns
     -------
     bool
-        True beyond `MOST_WRONG_FRAC`, or where nothing is left.
+        True beyond the share that slips can explain, or where nothing is left.
 
     Source
     ------
-    own reasoning.
+    rows `few_wrong` and `most_wrong_share` of formats.csv.
 
     Examples
     --------
@@ -111,4 +110,4 @@ def wrong_unit(column: FloatArray, drops: tuple[Drop, ...], ours: str) -> bool:
     """
     wrong = sum(drop.ours == ours for drop in drops)
     given = int(np.count_nonzero(~np.isnan(column)))
-    return 0 < given <= wrong or (wrong > FEW_WRONG and wrong > MOST_WRONG_FRAC * given)
+    return 0 < given <= wrong or wrong > max(judged("few_wrong"), judged("most_wrong_share") * given)
