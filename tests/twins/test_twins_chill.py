@@ -90,7 +90,7 @@ def test_the_day_of_flowers_is_that_of_a_plain_loop(year: int) -> None:
     hours = (
         hourly_temperature(days.tmin_degC, days.tmax_degC, first=begin, latitude_deg=47.45).ravel().tolist()
     )
-    chill = plain_portions(hours, (3372.8, 9900.3, 6319.5, 5.939917e13, 1.6, 277.0))
+    chill = plain_portions(hours, (3372.8, 9900.3, 6319.5, 5.939917e13, 1.6, 277.0, 273.0))
     heat = plain_heat(hours, chill)
     hour = next(place for place, value in enumerate(heat) if value >= 190.0)
     found = stage_day(series, StageAsk("phenoflex", "prunus", year, latitude_deg=47.45))
