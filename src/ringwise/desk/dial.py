@@ -8,11 +8,12 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.entry_words import entry_words, group_of, stage_words
-from ringwise.desk.told import date_shown, day_shape, told
+from ringwise.desk.told import day_shape, told
 from ringwise.growth.girth_line import GROWTH_STAGES, GirthLine, GirthPoint, girth_line, growth_curve
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear, growing_year
 from ringwise.kit.words import _, counted
+from ringwise.records.date_shown import date_shown
 from ringwise.records.girths import girths_of_one_line
 
 if TYPE_CHECKING:

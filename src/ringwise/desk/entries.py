@@ -13,10 +13,10 @@ from ringwise.desk.entry_words import command_words, entry_words, group_of
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import one_line
-from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.model import Entry, Tree
 
 __all__ = ["Given", "log_entry", "undo_last"]

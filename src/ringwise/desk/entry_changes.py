@@ -13,10 +13,10 @@ from ringwise.desk.entry_words import entry_words, group_of
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note
-from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace, find_tree
 from ringwise.kit.errors import ConflictError, InputError, unknown_name
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.model import PHOTO_VIEWS, Entry, Tree, Withdrawn
 from ringwise.records.store import Seen
 

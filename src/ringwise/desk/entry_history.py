@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.entry_given import given_of
 from ringwise.desk.entry_words import command_words, entry_title, group_of
 from ringwise.desk.shapes import Shape, entry_shape
-from ringwise.desk.told import date_shown, day_shape
+from ringwise.desk.told import day_shape
 from ringwise.kit import show
 from ringwise.kit.errors import NotFoundError
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.dates import FuzzyDate
 from ringwise.records.taxa import all_taxa
 

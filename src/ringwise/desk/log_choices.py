@@ -9,13 +9,13 @@ from ringwise.desk.almanac_access import almanac_of
 from ringwise.desk.entry_words import operation_words, view_words
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shapes import Shape, pot_words
-from ringwise.desk.told import date_shown
 from ringwise.desk.training_words import training_words, vigour_words
 from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.tables import load_rows
 from ringwise.kit.words import _, from_data
 from ringwise.phenology.stages import CONIFER_GROUPS, codes_of, stage
+from ringwise.records.date_shown import date_shown
 from ringwise.records.model import PHOTO_VIEWS, STAGES
 from ringwise.records.observations import WEIGHT_MOMENTS
 

@@ -15,7 +15,6 @@ from ringwise.desk.photo_strips import photo_strip
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import checked_note, one_line
-from ringwise.desk.told import date_shown
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import (
@@ -25,6 +24,7 @@ from ringwise.kit.errors import (
     unknown_name,
 )
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.dates import FuzzyDate, exact_day, parse_fuzzy_date
 from ringwise.records.model import PHOTO_VIEWS, Entry, Tree
 from ringwise.records.observations import TYPED

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ringwise.desk.told import date_shown
 from ringwise.kit.errors import ConflictError
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace

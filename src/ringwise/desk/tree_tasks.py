@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.entry_words import entry_words, operation_words
 from ringwise.desk.shapes import Shape
-from ringwise.desk.told import date_shown
 from ringwise.kit.words import _, from_data
 from ringwise.operations.registry import aftercare
+from ringwise.records.date_shown import date_shown
 from ringwise.season.conflicts import find_conflicts
 from ringwise.season.jobs import Job, jobs_of
 

@@ -10,12 +10,12 @@ from ringwise.desk.entry_history import moment_shown
 from ringwise.desk.entry_words import entry_title, group_of
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shapes import day_text
-from ringwise.desk.told import date_shown
 from ringwise.desk.tree_facts_told import Fact, fact_labels, facts_known, inside
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError, NotFoundError, unknown_name
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.observations import TYPED
 
 if TYPE_CHECKING:

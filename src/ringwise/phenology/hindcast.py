@@ -12,7 +12,7 @@ import numpy as np
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
 from ringwise.phenology.choice import Luck
-from ringwise.phenology.forecast import StageForecast
+from ringwise.phenology.forecast import BAND_PCT, StageForecast
 from ringwise.phenology.scores import Score, crps
 from ringwise.phenology.seen import SeenStage, TreeRecord, interval, known_by
 from ringwise.phenology.species import YardWeather, yard_weather
@@ -155,7 +155,7 @@ def _score(target: Target, forecast: StageForecast, lead_days: int, every: Seque
     if code not in forecast.codes:
         return []
     samples = forecast.samples(code)
-    low, median, high = (float(day) for day in np.percentile(samples, (10.0, 50.0, 90.0)))
+    low, median, high = (float(day) for day in np.percentile(samples, BAND_PCT))
     seen_index = interval(target.seen).middle_index
     earlier = [
         interval(each.seen).middle_index

@@ -9,9 +9,10 @@ from datetime import date
 from ringwise.kit import show
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 from ringwise.records.facts import TreeFacts
 from ringwise.records.taxa import lookup_keys
-from ringwise.season.jobs import date_words, share_of
+from ringwise.season.jobs import share_of
 
 ROOM = "ringwise.season"
 DAYS_PER_YEAR = 365.25  # mean year of the calendar
@@ -117,7 +118,7 @@ def _years_cue(facts: TreeFacts, today: date) -> Cue | None:
     if years <= (usual.number if usual.high is None else usual.high):
         return None
     words = _("last repot {when}, usual for this kind and stage every {years} years").format(
-        when=date_words(facts.last_repot), years=_years_words(usual)
+        when=date_shown(facts.last_repot), years=_years_words(usual)
     )
     return Cue("years", words)
 

@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.errors import RingwiseError
 from ringwise.kit.words import _, from_data
 from ringwise.operations.base import Operation
 from ringwise.operations.conflicts import classes_of, is_heavy
 from ringwise.operations.registry import operation
-from ringwise.records.dates import FuzzyDate
+from ringwise.records.date_shown import date_shown
 from ringwise.records.facts import TreeFacts
 from ringwise.records.model import Entry
 
@@ -88,38 +87,7 @@ class Job:
         on = self.entry.on
         if not on.known:
             return self.noun
-        return _("{work} ({date})").format(work=self.noun, date=date_words(on))
-
-
-def date_words(on: FuzzyDate) -> str:
-    """A date for a line of text: days, and months typed as numbers, in the usual form; all else as typed.
-
-    Parameters
-    ----------
-    on : FuzzyDate
-        Any.
-
-    Returns
-    -------
-    str
-        Such as "14 Mar 2027" or "June 2027".
-
-    Source
-    ------
-    own: own reasoning.
-
-    Examples
-    --------
-    >>> from ringwise.records.dates import exact_day
-    >>> date_words(exact_day(date(2027, 3, 14)))
-    '14 Mar 2027'
-    >>> from ringwise.records.dates import parse_fuzzy_date
-    >>> date_words(parse_fuzzy_date("2021-03", field="date"))
-    'Mar 2021'
-    """
-    if on.precision == "month" and on.earliest is not None and on.typed == f"{on.earliest:%Y-%m}":
-        return f"{show.month(on.earliest.month)} {on.earliest.year}"
-    return show.day(on.earliest, year=True) if on.precision == "day" else on.typed
+        return _("{work} ({date})").format(work=self.noun, date=date_shown(on))
 
 
 def share_of(entry: Entry, key: str) -> float | None:

@@ -11,10 +11,11 @@ from ringwise.kit.days import growing_year
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.operations.registry import OPERATIONS
+from ringwise.records.date_shown import date_shown
 from ringwise.records.facts import TreeFacts
 from ringwise.season.cues import CAN_WAIT, SHOULD_NOT_WAIT, URGENCIES, Cue, root_cues, urgency_of
 from ringwise.season.findings import TOLD_BY_WINDOW, Finding
-from ringwise.season.jobs import Job, date_words, jobs_of, text_of
+from ringwise.season.jobs import Job, jobs_of, text_of
 from ringwise.season.standing import GRAFTS
 from ringwise.season.window import AHEAD, BLOCKED, CLOSED, OPEN, Window
 
@@ -122,7 +123,7 @@ def _planned_due(facts: TreeFacts, job: Job, now: _Now) -> Due | None:
         operation=job.operation.key,
         window=window,
         urgency=urgency_of(cues),
-        cue=_("planned for {date}").format(date=date_words(job.entry.on))
+        cue=_("planned for {date}").format(date=date_shown(job.entry.on))
         if job.entry.on.known
         else _("planned"),
         reasons=tuple(reasons),
@@ -185,7 +186,7 @@ def _graft_due(facts: TreeFacts, now: _Now) -> Due | None:
     if not growing or now.today < (seen or graft.last) + timedelta(weeks=wait):
         return None
     last = checks[-1] if checks else None
-    told = _("last check {date}").format(date=date_words(last.on)) if last else _("not checked yet")
+    told = _("last check {date}").format(date=date_shown(last.on)) if last else _("not checked yet")
     return Due(
         tree=facts.tree.id,
         name=facts.tree.name,

@@ -8,10 +8,11 @@ from datetime import date
 from ringwise.kit import show
 from ringwise.kit.words import _, from_data
 from ringwise.operations.conflicts import cross_rules, limit
+from ringwise.records.date_shown import date_shown
 from ringwise.records.facts import TreeFacts
 from ringwise.records.model import Entry
 from ringwise.season.findings import Finding, rule_trace
-from ringwise.season.jobs import Job, date_words
+from ringwise.season.jobs import Job
 from ringwise.season.waits import apart_days
 
 GRAFTS = frozenset({"approach_graft", "thread_graft", "root_graft", "scion_graft"})
@@ -93,7 +94,7 @@ def weak_plans(facts: TreeFacts, jobs: Sequence[Job]) -> list[Finding]:
         return []
     seen = _newest(facts, "vigour")
     score = _("vigour {vigour}").format(vigour=facts.vigour)
-    seen_words = _("{score} (seen {date})").format(score=score, date=date_words(seen.on)) if seen else score
+    seen_words = _("{score} (seen {date})").format(score=score, date=date_shown(seen.on)) if seen else score
     found = []
     for job in jobs:
         if job.done or not job.operation.elective:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ringwise.kit.show import number, wire_span
 from ringwise.kit.words import _, counted, from_data
 from ringwise.operations.registry import OPERATIONS
+from ringwise.records.date_shown import date_shown
 
 if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
@@ -71,7 +72,7 @@ def _is_root_work(work: Entry) -> bool:
 
 def _root_work_words(work: Entry) -> str:
     name = from_data(OPERATIONS[str(work.data["operation"])].name)
-    parts = [_("{name}, {when}").format(name=name, when=work.on.typed)]
+    parts = [_("{name}, {when}").format(name=name, when=date_shown(work.on))]
     removed = work.data.get("root_removed_frac")
     if isinstance(removed, int | float):
         parts.append(_("about {n} % of the roots off").format(n=number(100 * removed, 1)))

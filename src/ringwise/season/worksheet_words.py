@@ -10,6 +10,7 @@ from ringwise.kit.words import _, from_data
 from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Operation
 from ringwise.operations.conflicts import is_heavy
 from ringwise.phenology.stages import ORDER, stage
+from ringwise.records.date_shown import date_shown
 from ringwise.season.window import AHEAD, CLOSED, OPEN, SURE_PROB
 from ringwise.season.worksheet_content import Duty, Phase, WhyNow
 
@@ -124,7 +125,9 @@ def tree_lines(facts: TreeFacts) -> tuple[str, ...]:
         None
         if facts.drain_seconds is None
         else _("drains in {n} s").format(n=number(facts.drain_seconds, 3)),
-        None if facts.last_repot is None else _("last repot {when}").format(when=facts.last_repot.typed),
+        None
+        if facts.last_repot is None
+        else _("last repot {when}").format(when=date_shown(facts.last_repot)),
     ]
     return tuple(text for text in known if text)
 
