@@ -13,8 +13,8 @@ from ringwise.desk.results import result_key
 from ringwise.kit.reading import current_reading
 
 if TYPE_CHECKING:
-    from ringwise.desk.outlook import YardForecast
     from ringwise.desk.workspace import Workspace
+    from ringwise.desk.yard_forecast import YardForecast
     from ringwise.phenology.forecast import StageForecast
     from ringwise.records.facts import TreeFacts
     from ringwise.season.window import Window

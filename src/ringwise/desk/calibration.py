@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from ringwise.desk.outlook import PARAMETER_DRAWS, WEATHER_YEARS, seen_stages, tree_number
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather import yard_series
+from ringwise.desk.weather_under import yard_series
+from ringwise.desk.yard_forecast import PARAMETER_DRAWS, WEATHER_YEARS, seen_stages, tree_number
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.words import _, counted

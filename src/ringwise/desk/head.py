@@ -9,7 +9,7 @@ from ringwise.desk.almanac_access import almanac_of
 from ringwise.desk.deeds import undo_step
 from ringwise.desk.shapes import Shape
 from ringwise.desk.steps import next_undo
-from ringwise.desk.weather import yard_series
+from ringwise.desk.weather_under import yard_series
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError, NotFoundError
 from ringwise.kit.reading import current_reading, languages

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.settings import FILE_NAME, settings_held, write_settings
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
-from ringwise.desk.weather import weather_state
+from ringwise.desk.weather_under import weather_state
 from ringwise.kit.errors import FileFormatError, InputError, at_field, out_of_range
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _

@@ -6,9 +6,10 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
-from ringwise.desk.outlook import YardForecast, tree_window, yard_forecast
+from ringwise.desk.outlook import tree_window
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather import weather_notes
+from ringwise.desk.weather_under import weather_notes
+from ringwise.desk.yard_forecast import YardForecast, yard_forecast
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _, counted

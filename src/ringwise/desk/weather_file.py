@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather import import_weather, show_weather, weather_notes, yard_series
+from ringwise.desk.weather import import_weather, show_weather
 from ringwise.desk.weather_told import brief
+from ringwise.desk.weather_under import weather_notes, yard_series
 from ringwise.kit.errors import MissingFieldError, NotFoundError
 
 if TYPE_CHECKING:

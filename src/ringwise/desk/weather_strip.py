@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather import yard_series, yard_weather
+from ringwise.desk.weather_under import yard_series, yard_weather
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError, NotFoundError, out_of_range
 from ringwise.kit.words import _
@@ -50,7 +50,7 @@ class YardSky:
     @cached_property
     def members(self) -> WeatherMembers | None:
         """The weather years of this growing year."""
-        from ringwise.desk.outlook import WEATHER_YEARS
+        from ringwise.desk.yard_forecast import WEATHER_YEARS
         from ringwise.weather.years import members
 
         if self.under is None:

@@ -217,7 +217,7 @@ def _window_trace(window: Window, figure: str) -> Trace:
 
 
 def _stage_trace(workspace: Workspace, tree: str, code: str) -> Trace:
-    from ringwise.desk.outlook import yard_forecast
+    from ringwise.desk.yard_forecast import yard_forecast
 
     facts = workspace.facts_of(tree)
     forecast = yard_forecast(workspace).of(facts)

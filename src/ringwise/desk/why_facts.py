@@ -152,7 +152,7 @@ def _began(facts: TreeFacts) -> str:
 
 def _stage_bands(workspace: Workspace, facts: TreeFacts) -> dict[str, DateBand]:
     """Expected days of the stages between which wood grows; none where there is no weather."""
-    from ringwise.desk.outlook import yard_forecast
+    from ringwise.desk.yard_forecast import yard_forecast
     from ringwise.growth.girth_line import GROWTH_STAGES
 
     try:

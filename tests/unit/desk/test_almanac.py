@@ -12,10 +12,11 @@ from living_yards import NOW, entry, save, small_yard, stage
 
 from ringwise.desk.almanac import NO_DAY, Almanac, NextTold, almanac_of_text, almanac_text, next_order
 from ringwise.desk.almanac_making import KEPT, KIND, almanac_key, kept_almanac, make_almanac
-from ringwise.desk.outlook import outlook, yard_forecast
+from ringwise.desk.outlook import outlook
 from ringwise.desk.settings import write_settings
 from ringwise.desk.today import today_page
 from ringwise.desk.workspace import Workspace, open_workspace
+from ringwise.desk.yard_forecast import yard_forecast
 from ringwise.kit.ranged import DateBand
 from ringwise.kit.reading import Reading, reading
 

@@ -17,13 +17,15 @@ from ringwise.desk.climate import (
     stated_climate,
 )
 from ringwise.desk.entries import undo_last
-from ringwise.desk.outlook import outlook, yard_forecast
+from ringwise.desk.outlook import outlook
 from ringwise.desk.today import today_page
 from ringwise.desk.trees import NewTree, action, add_tree
-from ringwise.desk.weather import rows_of, weather_state, yard_series
+from ringwise.desk.weather import rows_of
 from ringwise.desk.weather_strip import weather_strip
+from ringwise.desk.weather_under import weather_state, yard_series
 from ringwise.desk.why import why
 from ringwise.desk.workspace import Workspace, open_workspace
+from ringwise.desk.yard_forecast import yard_forecast
 from ringwise.kit.errors import DateError, InputError, MissingFieldError, RangeError, UnitError
 from ringwise.records.dates import exact_day
 from ringwise.records.model import Entry

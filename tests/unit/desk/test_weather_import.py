@@ -9,8 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from ringwise.desk.weather import import_weather, yard_series
+from ringwise.desk.weather import import_weather
 from ringwise.desk.weather_file import bring_weather
+from ringwise.desk.weather_under import yard_series
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import RingwiseError
 

@@ -1,0 +1,149 @@
+"""Forecasts of all trees of a yard: its weather, what was seen on each tree, and where it stood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ringwise.desk.weather_under import teaching_series, yard_series
+from ringwise.kit.days import GrowingYear, growing_year
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from ringwise.desk.workspace import Workspace
+    from ringwise.phenology.forecast import StageForecast
+    from ringwise.phenology.seen import SeenStage
+    from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Entry
+    from ringwise.weather.series import WeatherSeries
+    from ringwise.weather.years import WeatherMembers
+
+PARAMETER_DRAWS = 20  # per kind of tree; with 20 weather years 400 samples, a quantile's error under a day
+WEATHER_YEARS = 20
+
+
+@dataclass(frozen=True)
+class YardForecast:
+    """Forecasts of all trees of a yard, with the weather they stand on."""
+
+    trees: Mapping[str, StageForecast]
+    members: WeatherMembers
+    series: WeatherSeries
+    later: dict[int, YardForecast]  # of the growing years after, made when a window of this one is over
+
+    def next_year(self, workspace: Workspace) -> YardForecast:
+        """The forecast of the growing year after this one."""
+        if 1 not in self.later:
+            self.later[1] = yard_forecast(workspace, years_on=1)
+        return self.later[1]
+
+    def of(self, facts: TreeFacts) -> StageForecast:
+        """The forecast of one tree."""
+        return self.trees[facts.tree.id]
+
+
+def _weak_on(vigours: Sequence[Entry], when: date) -> bool:
+    """Whether the tree was weak when a stage was seen, by the nearest note of its vigour up to a year off."""
+    from ringwise.operations.conflicts import limit
+
+    near = [
+        (abs((e.on.middle - when).days), int(str(e.data["score"])))
+        for e in vigours
+        if e.on.middle is not None
+    ]
+    return bool(near) and min(near)[0] <= 366 and min(near)[1] <= limit("weak", "vigour_score")
+
+
+def seen_stages(facts: TreeFacts, *, south: bool) -> tuple[SeenStage, ...]:
+    """The stages seen on a tree, as the forecast takes them.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    south : bool
+        Whether the yard lies south of the equator.
+
+    Returns
+    -------
+    tuple of SeenStage
+        In the order of the entries; entries without a known day are left out.
+    """
+    from datetime import date, timedelta
+
+    from ringwise.phenology.seen import SeenStage
+
+    vigours = [e for e in facts.entries if e.kind == "vigour"]
+    found = []
+    for entry in facts.entries:
+        if entry.kind != "stage" or entry.on.latest is None or entry.on.earliest is None:
+            continue
+        before = entry.data.get("last_seen_before")
+        earliest = date.fromisoformat(str(before)) if before else None
+        if earliest is None and entry.on.precision != "day":
+            earliest = entry.on.earliest - timedelta(days=1)
+        found.append(
+            SeenStage(
+                code=str(entry.data["code"]),
+                year=growing_year(entry.on.latest, south=south),
+                latest=entry.on.latest,
+                earliest=earliest,
+                extent=str(entry.data.get("extent") or "first"),
+                weak=_weak_on(vigours, entry.on.latest),
+            )
+        )
+    return tuple(found)
+
+
+def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
+    """Stage forecasts of every tree of the collection, as seen today.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection, with weather.
+    years_on : int
+        0 for the growing year of today, 1 for the next one.
+
+    Returns
+    -------
+    YardForecast
+        By tree id.
+
+    Raises
+    ------
+    MissingFieldError
+        If there is no weather, or none of a past year.
+    """
+    from ringwise.phenology.choice import Luck
+    from ringwise.phenology.seen import TreeRecord
+    from ringwise.phenology.species import yard_weather
+    from ringwise.phenology.yard import yard_forecast as forecast_all
+    from ringwise.weather.years import members
+
+    series = yard_series(workspace)
+    year = GrowingYear(workspace.year.label + years_on, workspace.year.south)
+    ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS)
+    known = [f for f in workspace.facts.values() if f.taxon is not None]
+    records = [
+        TreeRecord(tree_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
+        for f in known
+        if f.taxon is not None
+    ]
+    made = forecast_all(
+        records,
+        yard_weather(teaching_series(series), ahead),
+        today=workspace.today,
+        luck=Luck(workspace.seed, PARAMETER_DRAWS),
+    )
+    return YardForecast({f.tree.id: made[tree_number(f.tree.id)] for f in known}, ahead, series, {})
+
+
+def tree_number(tree: str) -> int:
+    """A tree's own number in keyed chance; the same whatever other trees there are."""
+    import hashlib
+
+    return int.from_bytes(hashlib.sha256(tree.encode()).digest()[:6], "big")
