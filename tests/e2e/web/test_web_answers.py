@@ -166,7 +166,7 @@ def test_every_error_of_the_desk_has_its_status() -> None:
         "ConflictError": 409, "RecordError": 409, "NotReadyError": 409, "LockedError": 423,
         "NewerVersionError": 500, "DamagedError": 500, "WorkspaceError": 500, "ParameterError": 500,
         "BalanceError": 500, "RingwiseError": 500,
-        "FetchError": 500,  # only the command line fetches
+        "FetchError": 502,
     }  # fmt: skip
     sorts = {
         name: sort
@@ -176,6 +176,21 @@ def test_every_error_of_the_desk_has_its_status() -> None:
     assert set(sorts) == set(expected)
     for name, status in expected.items():
         assert of_error(sorts[name]("one line")).status_code == status, name
+
+
+def test_an_address_that_does_not_answer_is_one_clear_line(
+    living: LivingYard, static: Path, monkeypatch: Any
+) -> None:
+    def unreachable(*_args: object, **_more: object) -> None:
+        raise errors.FetchError("did not answer; try again later", where="weather.example")
+
+    monkeypatch.setattr("ringwise.desk.steps.steps", unreachable)
+    client = TestClient(create_app(living, static=static), base_url=HERE, raise_server_exceptions=False)
+    answer = client.get("/api/steps")
+    assert answer.status_code == 502
+    said = {"error": "failure", "message": "did not answer; try again later", "where": "weather.example"}
+    assert answer.json() == said
+    assert answer.headers["cache-control"] == "no-store"
 
 
 def test_a_bug_is_told_without_its_inside(living: LivingYard, static: Path, monkeypatch: Any) -> None:

@@ -25,6 +25,7 @@ _KINDS: tuple[tuple[type[errors.RingwiseError], int, TroubleKind], ...] = (
     (errors.NotReadyError, 409, "not-ready"),
     (errors.LockedError, 423, "locked"),
     (errors.WorkspaceError, 500, "damaged"),
+    (errors.FetchError, 502, "failure"),  # another's machine; its host stands in `where`
 )
 _LONGEST_SHOWN = 80  # characters of what was given that are said back
 
