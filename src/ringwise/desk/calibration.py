@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import asdict
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from ringwise.desk.results import kept, result_key
@@ -22,7 +23,22 @@ if TYPE_CHECKING:
     from ringwise.weather.series import WeatherSeries
 
 
-def calibration(workspace: Workspace, name: str | None = None) -> Shape:
+KIND = "calibration"
+KEPT = 240  # seasons that stay in the store: every entry of a spring makes its season anew
+
+
+@dataclass(frozen=True)
+class SeasonTask:
+    """The scores of one growing year: where they are kept, and how they are made."""
+
+    label: int
+    key: str
+    make: Callable[[], Shape]
+
+
+def calibration(
+    workspace: Workspace, name: str | None = None, progress: Callable[[float, str], None] | None = None
+) -> Shape:
     """Past forecasts against what was then seen, for the yard or one tree.
 
     Parameters
@@ -31,6 +47,8 @@ def calibration(workspace: Workspace, name: str | None = None) -> Shape:
         The collection.
     name : str or None
         A tree; None for all of the yard.
+    progress : callable, optional
+        Told the share of the growing years that is scored.
 
     Returns
     -------
@@ -46,11 +64,12 @@ def calibration(workspace: Workspace, name: str | None = None) -> Shape:
     from ringwise.phenology.scores import totals
 
     only = workspace.facts_of(name).tree.id if name else None
-    records = _records(workspace)
+    records = yard_records(workspace)
     series = yard_series(workspace)
     numbers = {tree_number(tree): tree for tree in workspace.facts}
+    tasks = season_tasks(workspace, records, series)
     scores = [
-        each for each in _all_scores(workspace, records, series) if only is None or numbers[each.tree] == only
+        each for each in _all_scores(workspace, tasks, progress) if only is None or numbers[each.tree] == only
     ]
     asked = [each for each in targets(records) if only is None or numbers[each.tree] == only]
     sums = [totals(scores, lead_days) for lead_days in LEADS_DAYS]
@@ -66,7 +85,19 @@ def calibration(workspace: Workspace, name: str | None = None) -> Shape:
     return answer | {"notes": _notes(answer, sums, series)}
 
 
-def _records(workspace: Workspace) -> list[TreeRecord]:
+def yard_records(workspace: Workspace) -> list[TreeRecord]:
+    """Every tree of a known kind with what was seen on it.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    list of TreeRecord
+        By number of the tree.
+    """
     from ringwise.phenology.seen import TreeRecord
 
     south = workspace.settings.south
@@ -77,29 +108,63 @@ def _records(workspace: Workspace) -> list[TreeRecord]:
     ]
 
 
-def _all_scores(workspace: Workspace, records: Sequence[TreeRecord], series: WeatherSeries) -> list[Score]:
-    """Scores of every growing year; a year is reckoned again only if something it stands on changed."""
+def season_tasks(
+    workspace: Workspace, records: Sequence[TreeRecord], series: WeatherSeries
+) -> list[SeasonTask]:
+    """The growing years that can be scored; none where the weather is described.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    records : sequence of TreeRecord
+        From `yard_records`.
+    series : WeatherSeries
+        The yard's.
+
+    Returns
+    -------
+    list of SeasonTask
+        A year is reckoned again only if something it stands on changed: its key is then another.
+    """
     from ringwise.phenology.hindcast import targets
     from ringwise.weather.described import is_described
 
     if is_described(series.source):
         return []
-    years = {each.seen.year.label for each in targets(records)}
+    ends: dict[int, date] = {}
+    for each in targets(records):
+        label = each.seen.year.label
+        ends[label] = max(each.latest, ends.get(label, each.latest))
     return [
-        score
-        for label in sorted(years)
-        for score in _season(workspace, records, series, GrowingYear(label, workspace.settings.south))
+        _task(workspace, records, series, GrowingYear(label, workspace.settings.south), end)
+        for label, end in sorted(ends.items())
     ]
 
 
-def _season(
-    workspace: Workspace, records: Sequence[TreeRecord], series: WeatherSeries, year: GrowingYear
+def _all_scores(
+    workspace: Workspace, tasks: Sequence[SeasonTask], progress: Callable[[float, str], None] | None
 ) -> list[Score]:
-    from ringwise.phenology.choice import Luck
-    from ringwise.phenology.hindcast import season_scores, targets
     from ringwise.phenology.scores import Score
 
-    end = max(each.latest for each in targets(records) if each.seen.year == year)
+    found: list[Score] = []
+    for number, task in enumerate(tasks):
+        if progress is not None:
+            progress(number / len(tasks), KIND)
+        scores = kept(workspace, KIND, task.key, task.make)["scores"]
+        found += [Score(**each) for each in scores]
+    return found
+
+
+def _task(
+    workspace: Workspace,
+    records: Sequence[TreeRecord],
+    series: WeatherSeries,
+    year: GrowingYear,
+    end: date,
+) -> SeasonTask:
+    from ringwise.phenology.choice import Luck
+
     weather = series if series.last <= end else series.cut(series.first, max(end, series.first))
     known = {
         str(record.tree): [
@@ -115,14 +180,15 @@ def _season(
         "weather": hashlib.sha256(weather.tmean_degC.tobytes()).hexdigest(),
         "draws": [PARAMETER_DRAWS, WEATHER_YEARS],
     }
-    key = result_key("calibration", inputs, [], workspace.seed)
     luck = Luck(workspace.seed, PARAMETER_DRAWS)
 
-    def compute() -> Shape:
+    def make() -> Shape:
+        from ringwise.phenology.hindcast import season_scores
+
         scores = season_scores(records, weather, year, luck=luck, most_years=WEATHER_YEARS)
         return {"scores": [asdict(each) for each in scores]}
 
-    return [Score(**each) for each in kept(workspace, "calibration", key, compute)["scores"]]
+    return SeasonTask(year.label, result_key(KIND, inputs, [], workspace.seed), make)
 
 
 def _score_shape(workspace: Workspace, score: Score, numbers: dict[int, str]) -> Shape:
