@@ -91,6 +91,14 @@ def fill(folder: Path) -> Path:
             invented=True,
         )
         store.weather_put(_action("weather import", 6), days)
+        flags = np.array([False, False])
+        ahead = WeatherRows(
+            "yard", date(2026, 3, 9), {"tmin_degC": np.array([2.0, 4.0])}, flags, "", True, "forecast"
+        )
+        shed = WeatherRows(
+            "Shed", date(2026, 3, 8), {"tmin_degC": np.array([5.0])}, flags[:1], "", True, "place"
+        )
+        store.weather_put_all(_action("weather import", 7), [ahead, shed])
         store.result_put("abc", "outlook", '{"day": 87}', made=START, engine_version="1", seed=7)
         store.jobs.start("job-1", "futures", START, resume='{"from": 3}')
         store.jobs.progress("job-1", START, 0.25, block=0, payload=b"\x00\x01")

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from record_samples import NOON, action, tree
@@ -26,7 +27,7 @@ FAILING = (VERSIONS, HERE / "failing_versions")
 LOSING = (VERSIONS, HERE / "losing_versions")
 
 # What the filled files hold, written by hand from make_schema.py.
-EXPECTED = {
+EXPECTED: dict[str, dict[str, Any]] = {
     "0001": {
         "trees": {"T01": "Gatepost", "T02": "Spindle", "T03": "Long Gone"},
         "entries": ["E4", "E3", "E1", "E2", "E6"],
@@ -36,6 +37,7 @@ EXPECTED = {
         "places": ["L1", "L2"],
         "actions": 7,
         "spot": (None, None),
+        "weather": {"station": {"yard": 3}, "forecast": {}, "place": {}},
     },
     "0002": {
         "trees": {"T01": "Gatepost", "T02": "Spindle", "T03": "Long Gone"},
@@ -46,6 +48,18 @@ EXPECTED = {
         "places": ["L1", "L2"],
         "actions": 7,
         "spot": (450.0, 250.0),
+        "weather": {"station": {"yard": 3}, "forecast": {}, "place": {}},
+    },
+    "0003": {
+        "trees": {"T01": "Gatepost", "T02": "Spindle", "T03": "Long Gone"},
+        "entries": ["E4", "E3", "E1", "E2", "E6"],
+        "girth_mm": 525.0,
+        "girth_known_on_2_march": 520.0,
+        "pots": ["P1", "P2"],
+        "places": ["L1", "L2"],
+        "actions": 8,
+        "spot": (450.0, 250.0),
+        "weather": {"station": {"yard": 3}, "forecast": {"yard": 2}, "place": {"Shed": 1}},
     },
 }
 
@@ -82,7 +96,10 @@ def test_every_old_file_reaches_the_newest_version(schema: Path, tmp_path: Path,
         assert [place.id for place in store.places()] == expected["places"]
         assert (store.places()[0].x_mm, store.places()[0].y_mm) == expected["spot"]
         assert len(store.actions()) == expected["actions"]
-        assert store.weather_get("yard").n_days == 3
+        for role, stations in expected["weather"].items():
+            assert store.weather_stations(role=role) == list(stations)
+            for station, n_days in stations.items():
+                assert store.weather_get(station, role=role).n_days == n_days
         assert store.result_get("abc") == '{"day": 87}'
         assert store.jobs.blocks("job-1") == {0: b"\x00\x01"}
         assert store.check() == []
@@ -108,13 +125,13 @@ def test_a_migration_is_preceded_by_a_verified_backup(tmp_path: Path, engine: st
     before = row_counts(_raw(path))
     with open_store(path.parent, engine=engine, versions=NEXT) as store:
         assert store.check() == []
-    backup = path.parent / "backups" / "collection-0001-before-0003-1.sqlite"
+    backup = path.parent / "backups" / "collection-0001-before-0004-1.sqlite"
     assert [each.name for each in backup.parent.iterdir()] == [backup.name]
     assert row_counts(_raw(backup)) == before
     assert _raw(backup).execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)
     assert _raw(backup).execute("PRAGMA integrity_check").fetchone() == ("ok",)
     after = _raw(path)
-    assert after.execute("SELECT version_num FROM alembic_version").fetchone() == ("0003",)
+    assert after.execute("SELECT version_num FROM alembic_version").fetchone() == ("0004",)
     assert after.execute("SELECT DISTINCT label FROM tree_revisions").fetchall() == [("",)]
     assert row_counts(after) == before  # the rebuilt table kept the blocks that refer to it
 
@@ -132,17 +149,17 @@ def test_a_backup_can_stand_in_for_the_file(tmp_path: Path) -> None:
 def test_a_failing_migration_leaves_file_and_backup(tmp_path: Path, engine: str) -> None:
     path = _restored(SCHEMAS[0], tmp_path / "yard")
     before = list(_raw(path).iterdump())
-    with pytest.raises(WorkspaceError, match=r"version 0003 \(.*no_such_table"):
+    with pytest.raises(WorkspaceError, match=r"version 0004 \(.*no_such_table"):
         open_store(path.parent, engine=engine, versions=FAILING)
     assert list(_raw(path).iterdump()) == before
-    backup = path.parent / "backups" / "collection-0001-before-0003-1.sqlite"
+    backup = path.parent / "backups" / "collection-0001-before-0004-1.sqlite"
     assert list(_raw(backup).iterdump()) == before
     with open_store(path.parent, engine=engine) as store:
         assert store.result_get("abc") is not None
     with pytest.raises(WorkspaceError, match="left as it was"):
         open_store(path.parent, engine=engine, versions=FAILING)
     kept = sorted(each.name for each in backup.parent.iterdir())  # a backup is never written over
-    steps = ("0001-before-0002", "0001-before-0003", "0002-before-0003")
+    steps = ("0001-before-0003", "0001-before-0004", "0003-before-0004")
     assert kept == [f"collection-{step}-1.sqlite" for step in steps]
 
 
@@ -171,7 +188,7 @@ def test_a_newer_file_is_left_alone(tmp_path: Path, engine: str) -> None:
     path = _restored(SCHEMAS[0], tmp_path / "yard")
     open_store(path.parent, engine=engine, versions=NEXT).close()
     before = list(_raw(path).iterdump())
-    with pytest.raises(NewerVersionError, match="0003, this program knows 0002"):
+    with pytest.raises(NewerVersionError, match="0004, this program knows 0003"):
         open_store(path.parent, engine=engine)
     assert list(_raw(path).iterdump()) == before
 
@@ -189,7 +206,7 @@ def test_two_programs_that_open_an_old_file_migrate_it_once(tmp_path: Path) -> N
         ends = list(pool.map(lambda _n: subprocess.run(command, check=False).returncode, range(2)))
     assert ends == [0, 0]
     assert len(list((path.parent / "backups").iterdir())) == 1
-    assert _raw(path).execute("SELECT version_num FROM alembic_version").fetchall() == [("0003",)]
+    assert _raw(path).execute("SELECT version_num FROM alembic_version").fetchall() == [("0004",)]
 
 
 def test_the_migration_tool_is_loaded_only_when_needed(tmp_path: Path) -> None:

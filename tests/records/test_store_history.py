@@ -245,7 +245,8 @@ def test_history_refuses_to_be_changed(tmp_path: Path, engine: str, name: str, a
     driver = choose_driver(engine)
     connection = raw_connection(path, driver)
     columns = [row[1:4] for row in connection.execute(f"PRAGMA table_info({name})")]
-    cells = [{"INTEGER": "1", "REAL": "1.0"}.get(kind, "'1'") for _name, kind, _null in columns]
+    known = {"INTEGER": "1", "REAL": "1.0", "role": "'station'"}
+    cells = [known.get(label, known.get(kind, "'1'")) for label, kind, _null in columns]
     connection.execute("PRAGMA foreign_keys = OFF")
     connection.execute(f"INSERT INTO {name} VALUES ({', '.join(cells)})")
     column = columns[0][0]

@@ -79,6 +79,45 @@ def test_stations_do_not_mix(store: Store) -> None:
     assert store.weather_get("field").columns["tmin_degC"].tolist() == [2.0]
 
 
+def test_days_of_another_role_are_never_a_stations(store: Store) -> None:
+    store.weather_put(action(days=1), _rows([1.0]))
+    ahead = replace(_rows([7.0, 8.0], FIRST + timedelta(days=1)), role="forecast")
+    shed = replace(_rows([5.0], station="Shed"), role="place")
+    assert store.weather_put_all(action("weather import", days=2), [ahead, shed]) == [2, 1]
+    assert store.weather_get("yard").n_days == 1
+    assert store.weather_stations() == ["yard"]
+    assert (store.weather_stations(role="forecast"), store.weather_stations(role="place")) == (
+        ["yard"],
+        ["Shed"],
+    )
+    found = store.weather_get("yard", role="forecast")
+    assert (found.role, found.columns["tmin_degC"].tolist()) == ("forecast", [7.0, 8.0])
+    assert found.recorded is not None
+    assert found.recorded.tolist() == [(NOON.date() + timedelta(days=2)).toordinal()] * 2
+    assert len(store.weather_batches()) == len(store.weather_batches("forecast")) == 1
+    with pytest.raises(NotFoundError, match="Shed"):
+        store.weather_get("Shed")
+
+
+def test_the_day_of_storing_is_told_day_by_day(store: Store) -> None:
+    for days, values in enumerate(([1.0, 2.0, 3.0], [1.0, 9.0])):
+        store.weather_put(action(days=days), replace(_rows(values), role="forecast"))
+    recorded = store.weather_get("yard", role="forecast").recorded
+    assert recorded is not None
+    first = NOON.date().toordinal()
+    assert recorded.tolist() == [first, first + 1, first]  # an unchanged day is the older forecast still
+
+
+def test_days_stored_together_are_taken_back_together(store: Store) -> None:
+    ahead = replace(_rows([7.0], FIRST + timedelta(days=2)), role="forecast")
+    before = store.latest_step()
+    assert store.weather_put_all(action("weather import"), [_rows([1.0, 2.0]), ahead]) == [2, 1]
+    assert store.weather_put_all(action("weather import"), [_rows([1.0, 2.0]), ahead]) == [0, 0]
+    assert store.latest_step() == before + 1
+    assert store.undo("Ida", NOON + timedelta(hours=1)).command == "weather import"
+    assert store.weather_stations() == store.weather_stations(role="forecast") == []
+
+
 def test_weather_that_does_not_fit_is_refused(store: Store) -> None:
     with pytest.raises(FileFormatError, match="3 values for 2 days"):
         store.weather_put(
@@ -87,6 +126,8 @@ def test_weather_that_does_not_fit_is_refused(store: Store) -> None:
         )
     with pytest.raises(UnknownNameError, match="tmin_degC"):
         store.weather_put(action(), replace(_rows([1.0, 2.0]), columns={"tmin_deg": np.zeros(2)}))
+    with pytest.raises(UnknownNameError, match="forecast"):
+        store.weather_put(action(), replace(_rows([1.0]), role="forcast"))
     assert store.weather_stations() == []
 
 

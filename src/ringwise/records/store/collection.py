@@ -253,24 +253,30 @@ class Store:
 
     def weather_put(self, action: Action, rows: WeatherRows) -> int:
         """Store the days of a station that are new or differ; returns how many there were."""
-        checked_rows(rows)
-        with self._database.writing() as connection:
-            return put_weather(connection, action, rows)
+        return self.weather_put_all(action, [rows])[0]
 
-    def weather_get(self, station: str, as_of: date | None = None) -> WeatherRows:
+    def weather_put_all(self, action: Action, parts: Sequence[WeatherRows]) -> list[int]:
+        """Like `weather_put` for days of several stations or roles, as one step of undo."""
+        for rows in parts:
+            checked_rows(rows)
+        with self._database.writing() as connection:
+            return put_weather(connection, action, parts)
+
+    def weather_get(self, station: str, as_of: date | None = None, role: str = "station") -> WeatherRows:
         """The weather of a station from its first to its last stored day."""
         with self._database.reading() as connection:
-            return get_weather(connection, station, as_of)
+            return get_weather(connection, station, as_of, role)
 
-    def weather_stations(self, as_of: date | None = None) -> list[str]:
+    def weather_stations(self, as_of: date | None = None, role: str = "station") -> list[str]:
         """The stations with stored weather, by name."""
         with self._database.reading() as connection:
-            return weather_stations(connection, as_of)
+            return weather_stations(connection, as_of, role)
 
-    def weather_batches(self) -> list[str]:
+    def weather_batches(self, role: str = "station") -> list[str]:
         """The imports that count, by id: the same ones are the same weather."""
+        query = current(codec_named("weather")).where(codec_named("weather").table.c.role == role)
         with self._database.reading() as connection:
-            return [str(row[0]) for row in connection.execute(current(codec_named("weather")))]
+            return [str(row[0]) for row in connection.execute(query)]
 
     def result_get(self, key: str) -> str | None:
         """The stored result with this key as JSON text; None where there is none."""

@@ -33,6 +33,7 @@ WEATHER_COLUMNS = (
     "radiation_mj_m2",
     "sunshine_h",
 )
+WEATHER_ROLES = ("station", "forecast", "place")
 
 
 def _text(name: str, *, empty: bool = False) -> Column[Any]:
@@ -140,6 +141,7 @@ WEATHER_BATCHES = _revisions(
     _text("station"),
     _text("source"),
     Column("invented", Integer, nullable=False),
+    _text("role"),
 )
 Index("ix_weather_revisions_station", WEATHER_BATCHES.c.station)
 WEATHER_DAYS = Table(
