@@ -19,7 +19,7 @@ from ringwise.phenology.choice import Luck
 from ringwise.phenology.forecast import StageForecast
 from ringwise.phenology.seen import SeenStage, TreeRecord
 from ringwise.phenology.species import yard_weather
-from ringwise.phenology.yard import yard_forecast
+from ringwise.phenology.yard import one_place, yard_forecast
 from ringwise.records.facts import tree_facts
 from ringwise.records.model import Tree
 from ringwise.records.taxa import all_taxa
@@ -61,7 +61,7 @@ def forecasts(records: list[TreeRecord], series: WeatherSeries) -> dict[int, Sta
     if ahead.n != YEARS:
         raise SystemExit(f"{ahead.n} weather years, {YEARS} wanted")
     luck = Luck(1, DRAWS)
-    return yard_forecast(records, yard_weather(series, ahead), today=TODAY, luck=luck)
+    return yard_forecast(records, one_place(yard_weather(series, ahead)), today=TODAY, luck=luck)
 
 
 def windows(records: list[TreeRecord], made: dict[int, StageForecast]) -> int:

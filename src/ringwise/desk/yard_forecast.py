@@ -121,6 +121,7 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     from ringwise.phenology.choice import Luck
     from ringwise.phenology.seen import TreeRecord
     from ringwise.phenology.species import yard_weather
+    from ringwise.phenology.yard import one_place
     from ringwise.phenology.yard import yard_forecast as forecast_all
     from ringwise.weather.years import members
 
@@ -135,7 +136,7 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     ]
     made = forecast_all(
         records,
-        yard_weather(teaching_series(series), ahead),
+        one_place(yard_weather(teaching_series(series), ahead, latitude_deg=workspace.settings.latitude_deg)),
         today=workspace.today,
         luck=Luck(workspace.seed, PARAMETER_DRAWS),
     )

@@ -17,8 +17,7 @@ from ringwise.phenology.scores import Score, crps
 from ringwise.phenology.seen import SeenStage, TreeRecord, interval, known_by
 from ringwise.phenology.species import YardWeather, yard_weather
 from ringwise.phenology.stages import ORDER
-from ringwise.phenology.sums import daily_means
-from ringwise.phenology.yard import yard_forecast
+from ringwise.phenology.yard import one_place, yard_forecast
 from ringwise.weather.series import WeatherSeries
 from ringwise.weather.years import members
 
@@ -71,7 +70,13 @@ def _sharp(seen: SeenStage) -> bool:
 
 
 def season_scores(
-    records: Sequence[TreeRecord], series: WeatherSeries, year: GrowingYear, *, luck: Luck, most_years: int
+    records: Sequence[TreeRecord],
+    series: WeatherSeries,
+    year: GrowingYear,
+    *,
+    luck: Luck,
+    most_years: int,
+    latitude_deg: float | None = None,
 ) -> tuple[Score, ...]:
     """Scores of the forecasts of one growing year, at every lead.
 
@@ -87,6 +92,8 @@ def season_scores(
         Seed and number of parameter draws.
     most_years : int
         How many past years at most stand for the weather to come.
+    latitude_deg : float, optional
+        Of the yard, south negative, for models that read the length of the day.
 
     Returns
     -------
@@ -115,29 +122,31 @@ def season_scores(
     found: list[Score] = []
     base: YardWeather | None = None
     for (issue, until, lead_days), those in sorted(wanted.items(), key=lambda item: item[0]):
-        weather = _weather(series, year, issue, most_years, base)
+        weather = _weather(series, year, issue, most_years, base, latitude_deg)
         if weather is None:
             continue
         base = weather
         asked = {each.tree for each in those}
-        forecasts = yard_forecast(_known(records, until, asked), weather, today=until, luck=luck)
+        forecasts = yard_forecast(_known(records, until, asked), one_place(weather), today=until, luck=luck)
         for each in those:
             found += _score(each, forecasts[each.tree], lead_days, every)
     return tuple(found)
 
 
 def _weather(
-    series: WeatherSeries, year: GrowingYear, issue: date, most_years: int, base: YardWeather | None
+    series: WeatherSeries,
+    year: GrowingYear,
+    issue: date,
+    most_years: int,
+    base: YardWeather | None,
+    latitude_deg: float | None,
 ) -> YardWeather | None:
     """The weather as known on a day; past growing years are the same on every day of one year."""
     try:
         ahead = members(series, issue=issue, year=year, most=most_years)
     except MissingFieldError:
         return None
-    if base is None:
-        return yard_weather(series, ahead)
-    now = daily_means(ahead.tmean_degC, first_index=ahead.first_index, year=year)
-    return replace(base, now=now, members=ahead)
+    return yard_weather(series, ahead, latitude_deg=latitude_deg) if base is None else base.on(ahead)
 
 
 def _known(records: Sequence[TreeRecord], until: date, asked: set[int]) -> list[TreeRecord]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from ringwise.kit.days import GrowingYear
@@ -46,11 +46,16 @@ class SeenStage:
 
 @dataclass(frozen=True)
 class TreeRecord:
-    """One tree as the forecast sees it: its number in keyed chance, its kind, all stages seen in any year."""
+    """One tree as the forecast sees it: its number in keyed chance, its kind, all stages seen in any year.
+
+    `sites` tells where it stood, by the label of the growing year: a key of the weather that the forecast is
+    given. A year that is not named, or a key without weather, is the yard's own place (`yard.OPEN`).
+    """
 
     tree: int
     taxon: Taxon
     seen: tuple[SeenStage, ...] = ()
+    sites: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -40,7 +40,7 @@ from ringwise.weather.years import WeatherMembers, lived
 
 @dataclass(frozen=True)
 class YardWeather:
-    """Daily means of the weather years to come, and of the past growing years as lived."""
+    """Daily means of the weather years to come, and of the past growing years as lived, at one place."""
 
     year: GrowingYear
     now: DailyMeans
@@ -48,16 +48,24 @@ class YardWeather:
     labels: tuple[int, ...]
     members: WeatherMembers
 
+    def on(self, members: WeatherMembers) -> YardWeather:
+        """The same past with other weather years to come, those of another issue day."""
+        return replace(self, now=_ahead(members, self.now.latitude_deg), members=members)
 
-def yard_weather(series: WeatherSeries, members: WeatherMembers) -> YardWeather:
-    """The weather that every forecast of a yard stands on.
+
+def yard_weather(
+    series: WeatherSeries, members: WeatherMembers, *, latitude_deg: float | None = None
+) -> YardWeather:
+    """The weather that every forecast of a yard, or of one place in it, stands on.
 
     Parameters
     ----------
     series : WeatherSeries
-        The yard's series.
+        The series of the place.
     members : WeatherMembers
         Weather years made from it.
+    latitude_deg : float, optional
+        South negative; without it no model that reads the length of the day is used.
 
     Returns
     -------
@@ -81,18 +89,35 @@ def yard_weather(series: WeatherSeries, members: WeatherMembers) -> YardWeather:
     labels = [
         k for k in range(series.first.year, year.label) if GrowingYear(k, year.south).end >= series.first
     ]
-    rows = [lived(series, GrowingYear(label, year.south)) for label in labels]
+    past = daily_means(
+        _as_lived(series, labels, year, "tmean_degC"),
+        first_index=year.day_index(year.start),
+        year=year,
+        latitude_deg=latitude_deg,
+        tmin_degC=_as_lived(series, labels, year, "tmin_degC"),
+        tmax_degC=_as_lived(series, labels, year, "tmax_degC"),
+    )
+    return YardWeather(year, _ahead(members, latitude_deg), past, tuple(labels), members)
+
+
+def _as_lived(series: WeatherSeries, labels: Sequence[int], year: GrowingYear, measure: str) -> FloatArray:
+    """A measure of past growing years, a row each; NaN where the series has none."""
+    rows = [lived(series, GrowingYear(label, year.south), measure=measure) for label in labels]
     longest = max((row.size for row in rows), default=1)
     past = np.full((max(len(rows), 1), longest), np.nan)
     for k, row in enumerate(rows):
         past[k, : row.size] = row
-    first = members.first_index
-    return YardWeather(
-        year,
-        daily_means(members.tmean_degC, first_index=first, year=year),
-        daily_means(past, first_index=first, year=year),
-        tuple(labels),
-        members,
+    return past
+
+
+def _ahead(members: WeatherMembers, latitude_deg: float | None) -> DailyMeans:
+    return daily_means(
+        members.tmean_degC,
+        first_index=members.first_index,
+        year=members.year,
+        latitude_deg=latitude_deg,
+        tmin_degC=members.tmin_degC,
+        tmax_degC=members.tmax_degC,
     )
 
 

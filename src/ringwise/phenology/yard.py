@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -15,7 +15,9 @@ from ringwise.phenology.clock import Shared, learned_offset, season_residual
 from ringwise.phenology.forecast import StageForecast, alone, spring_spread, stage_forecast
 from ringwise.phenology.offsets import Prior, offset
 from ringwise.phenology.seen import TreeRecord, known_by, spread_of
-from ringwise.phenology.species import SpeciesDays, YardWeather, species_days
+from ringwise.phenology.species import Clock, SpeciesDays, YardWeather, species_days
+
+OPEN = ""  # the yard's own place, under the weather as it was imported
 
 
 @dataclass(frozen=True)
@@ -175,17 +177,93 @@ def _group(others: Sequence[Lesson]) -> float:
     return sum(residuals) / (len(residuals) + shrink)
 
 
+def one_place(weather: YardWeather) -> dict[str, YardWeather]:
+    """The weather of a yard in which every tree stands in the same place.
+
+    Parameters
+    ----------
+    weather : YardWeather
+        From `species.yard_weather`.
+
+    Returns
+    -------
+    dict of str to YardWeather
+        Under `OPEN`.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> OPEN
+    ''
+    """
+    return {OPEN: weather}
+
+
+def as_stood(record: TreeRecord, kind: Mapping[str, SpeciesDays]) -> SpeciesDays:
+    """What a kind shares, as it holds for a tree that did not stand in one place all its years.
+
+    Parameters
+    ----------
+    record : TreeRecord
+        With its places by growing year.
+    kind : mapping of str to SpeciesDays
+        Of its kind by place, at least `OPEN`.
+
+    Returns
+    -------
+    SpeciesDays
+        Of the place where it stands in the forecast year; days of a past year by the weather of the place
+        where it stood then. A year in a place whose models are others teaches nothing.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> OPEN in {OPEN: 1}
+    True
+    """
+    here = kind[_site_in(record, next(iter(kind.values())).weather.year.label, kind)]
+    moved = {label: kind[_site_in(record, label, kind)] for label in here.weather.labels}
+    if all(each is here for each in moved.values()):
+        return here
+    spring = _clock_as_stood(here.spring, {label: each.spring for label, each in moved.items()})
+    autumn = here.autumn
+    if autumn is not None:
+        autumn = _clock_as_stood(autumn, {label: each.autumn for label, each in moved.items()})
+    return replace(here, spring=spring, autumn=autumn)
+
+
+def _clock_as_stood(here: Clock, then: Mapping[int, Clock | None]) -> Clock:
+    past = {
+        label: clock.past[label]
+        for label, clock in then.items()
+        if clock is not None and label in clock.past and clock.choice == here.choice
+    }
+    return replace(here, past=past)
+
+
+def _site_in(record: TreeRecord, label: int, known: Mapping[str, object]) -> str:
+    site = record.sites.get(label, OPEN)
+    return site if site in known else OPEN
+
+
 def yard_forecast(
-    records: Sequence[TreeRecord], weather: YardWeather, *, today: date, luck: Luck
+    records: Sequence[TreeRecord], weather: Mapping[str, YardWeather], *, today: date, luck: Luck
 ) -> dict[int, StageForecast]:
     """Forecasts of all trees of a yard, by the tree's number.
 
     Parameters
     ----------
     records : sequence of TreeRecord
-        Every tree with what was seen on it.
-    weather : YardWeather
-        From `species.yard_weather`.
+        Every tree with what was seen on it and where it stood.
+    weather : mapping of str to YardWeather
+        By place, all of one growing year, made for one issue day; at least `OPEN`, the yard's own.
+        `one_place` where there is no other.
     today : date
         The day of the outlook.
     luck : Luck
@@ -209,21 +287,36 @@ def yard_forecast(
     >>> from ringwise.weather.years import members
     >>> warm = series_of(date(2010, 11, 1), {"tmean_degC": np.full(4 * 366, 8.0)})
     >>> issue = date(2014, 3, 1)
-    >>> yard = yard_weather(warm, members(warm, issue=issue, year=GrowingYear(2014)))
+    >>> yard = one_place(yard_weather(warm, members(warm, issue=issue, year=GrowingYear(2014))))
     >>> trees = [TreeRecord(1, taxon("acer_palmatum")), TreeRecord(2, taxon("acer_palmatum"))]
     >>> sorted(yard_forecast(trees, yard, today=issue, luck=Luck(7, 4)))
     [1, 2]
     """
-    kinds: dict[str, SpeciesDays] = {}
-    for record in records:
-        if record.taxon.key not in kinds:
-            kinds[record.taxon.key] = species_days(record.taxon, weather, luck)
-    lessons = {each.tree: lesson(each, kinds[each.taxon.key], today=today) for each in records}
+    kinds = _kinds(records, weather, luck)
+    species = {each.tree: as_stood(each, kinds[each.taxon.key]) for each in records}
+    lessons = {each.tree: lesson(each, species[each.tree], today=today) for each in records}
     told = list(lessons.values())
     terms = place_terms(told)
     return {
         each.tree: stage_forecast(
-            each, kinds[each.taxon.key], today=today, shared=shared_for(lessons[each.tree], told, terms)
+            each, species[each.tree], today=today, shared=shared_for(lessons[each.tree], told, terms)
         )
         for each in records
     }
+
+
+def _kinds(
+    records: Sequence[TreeRecord], weather: Mapping[str, YardWeather], luck: Luck
+) -> dict[str, dict[str, SpeciesDays]]:
+    """The models of each kind, run once in each place where one of its trees stands or stood."""
+    label = weather[OPEN].year.label
+    kinds: dict[str, dict[str, SpeciesDays]] = {}
+    for record in records:
+        places = kinds.setdefault(record.taxon.key, {})
+        for past in (label, *weather[OPEN].labels):
+            site = _site_in(record, past, weather)
+            if site not in places:
+                places[site] = species_days(record.taxon, weather[site], luck)
+        if OPEN not in places:
+            places[OPEN] = species_days(record.taxon, weather[OPEN], luck)
+    return kinds

@@ -14,7 +14,7 @@ from ringwise.phenology.hindcast import LEADS_DAYS, season_scores, targets
 from ringwise.phenology.scores import Score
 from ringwise.phenology.seen import SeenStage, TreeRecord
 from ringwise.phenology.species import yard_weather
-from ringwise.phenology.yard import yard_forecast
+from ringwise.phenology.yard import one_place, yard_forecast
 from ringwise.records.taxa import taxon
 from ringwise.weather.series import WeatherSeries, series_of
 from ringwise.weather.years import members
@@ -69,7 +69,7 @@ def test_the_sighting_itself_is_not_known_even_on_its_day() -> None:
 def test_it_is_the_forecast_that_the_yard_would_have_had() -> None:
     issue, year = SPRINGS[3].latest - timedelta(days=14), GrowingYear(2027)  # type: ignore[operator]
     ahead = members(weather(), issue=issue, year=year, most=10)
-    made = yard_forecast([RECORD], yard_weather(weather(), ahead), today=issue, luck=LUCK)[1]
+    made = yard_forecast([RECORD], one_place(yard_weather(weather(), ahead)), today=issue, luck=LUCK)[1]
     (score,) = [each for each in scores([RECORD], weather()) if each.lead_days == 14]
     low, median, high = np.percentile(made.samples("07"), (10, 50, 90))
     assert (score.low_index, score.median_index, score.high_index) == (low, median, high)

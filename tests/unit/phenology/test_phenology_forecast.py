@@ -15,7 +15,7 @@ from ringwise.phenology.choice import Luck
 from ringwise.phenology.forecast import StageForecast, stage_forecast
 from ringwise.phenology.seen import SeenStage, TreeRecord, spread_of
 from ringwise.phenology.species import SpeciesDays, YardWeather, species_days, yard_weather
-from ringwise.phenology.yard import Lesson, place_terms, shared_for, yard_forecast
+from ringwise.phenology.yard import Lesson, one_place, place_terms, shared_for, yard_forecast
 from ringwise.records.taxa import taxon
 from ringwise.weather.series import series_of
 from ringwise.weather.years import members
@@ -223,7 +223,7 @@ def test_the_chain_ends_in_rows_of_tables() -> None:
 
 def yard_medians(records: list[TreeRecord], today: date = TODAY) -> dict[int, float]:
     """Median day of stage 11 of each tree of a yard."""
-    found = yard_forecast(records, yard(), today=today, luck=LUCK)
+    found = yard_forecast(records, one_place(yard()), today=today, luck=LUCK)
     return {tree: float(np.median(each.samples("11"))) for tree, each in found.items()}
 
 
@@ -256,7 +256,7 @@ def test_a_tree_without_a_past_learns_from_its_kind_and_its_place() -> None:
 
 def test_trees_alone_and_in_an_empty_yard_agree() -> None:
     records = [TreeRecord(5, taxon("larix_decidua"))]
-    found = yard_forecast(records, yard(), today=TODAY, luck=LUCK)[5]
+    found = yard_forecast(records, one_place(yard()), today=TODAY, luck=LUCK)[5]
     np.testing.assert_array_equal(found.days, forecast("larix_decidua").days)
 
 
