@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.kit.chance import Purpose, normal, uniform
 from ringwise.kit.days import GrowingYear
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import FloatArray, IntArray
 from ringwise.phenology.offsets import Offset, Prior, inside, offset, resampled, tempered
 from ringwise.phenology.seen import Interval, SeenStage, conditions, interval
 from ringwise.phenology.species import Clock
@@ -42,10 +42,11 @@ class Spread:
 
 @dataclass(frozen=True)
 class ClockSamples:
-    """Samples (n, codes) of the days of a clock's stages, and the offset learned."""
+    """Samples (n, codes) of the days of a clock's stages, the weather year (n,) of each, the offset learned."""
 
     days: FloatArray
     learned: Offset
+    member: IntArray
 
 
 def learned_offset(clock: Clock, seen: Sequence[SeenStage], year: GrowingYear, spread: Spread) -> Offset:
@@ -220,25 +221,27 @@ def clock_samples(
     numbers = np.arange(middle.size)
     anchor = middle + sd * normal(key[0], numbers, year.label, _ERROR, Purpose.FORECAST, key[1])
     gaps = clock.gaps
+    kept = numbers
     told = conditions([each for each in seen if each.year == year], clock.codes)
     if told:
         luck = uniform(key[0], numbers, year.label, _CUT, Purpose.FORECAST, key[1])
-        anchor, gaps = _conditioned(clock, told, middle, sd, luck)
-    return ClockSamples(anchor[:, None] + gaps, learned)
+        anchor, kept = _conditioned(clock, told, middle, sd, luck)
+        gaps = clock.gaps[kept]
+    return ClockSamples(anchor[:, None] + gaps, learned, kept // clock.now.shape[1])
 
 
 def _conditioned(
     clock: Clock, told: Sequence[Interval], middle: FloatArray, sd_days: float, luck: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Anchor days and gaps that agree with what was seen; contradictory sightings yield to the newest."""
+) -> tuple[FloatArray, IntArray]:
+    """Anchor days that agree with what was seen, and the sample that each is of; the newest sightings count."""
     for count in range(len(told), 0, -1):
         low, high = _bounds(clock, told[:count])
         cut = inside(middle, sd_days, low, high, luck)
         if bool(np.isfinite(cut.weight_log).any()):
             kept = resampled(tempered(cut.weight_log), middle.size)
             fresh = inside(middle[kept], sd_days, low[kept], high[kept], luck)
-            return fresh.days, clock.gaps[kept]
-    return middle, clock.gaps
+            return fresh.days, kept
+    return middle, np.arange(middle.size)
 
 
 def _bounds(clock: Clock, told: Sequence[Interval]) -> tuple[FloatArray, FloatArray]:

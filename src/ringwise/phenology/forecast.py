@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
@@ -12,7 +12,7 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.ranged import DateBand
 from ringwise.kit.trace import Trace, trace_parameter
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import FloatArray, IntArray
 from ringwise.kit.words import _, counted
 from ringwise.phenology.clock import ClockSamples, Shared, Spread, clock_samples
 from ringwise.phenology.offsets import Offset, Prior
@@ -30,7 +30,8 @@ class StageForecast:
 
     A stage not reached within the weather years stands on `horizon_index`, the day after their last.
     `own_seasons` counts the past springs of this very tree that taught; `basis` is that of the rows
-    which decide the day.
+    which decide the day. `member` (n,) is the weather year in which each sample's spring runs, so that a
+    frost and a stage of the same year can be held against each other; empty where it is not known.
     """
 
     year: GrowingYear
@@ -42,6 +43,7 @@ class StageForecast:
     trace: Trace
     horizon_index: int
     weather_years: int
+    member: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64), repr=False, compare=False)
 
     def samples(self, code: str) -> FloatArray:
         """Day index of a stage in each sample."""
@@ -183,6 +185,7 @@ def stage_forecast(
         trace=_trace(species, told, spring, others),
         horizon_index=horizon,
         weather_years=members.n,
+        member=spring.member,
     )
 
 
