@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 
 KIND = "calibration"
-KEPT = 240  # seasons that stay in the store: every entry of a spring makes its season anew
 
 
 @dataclass(frozen=True)
@@ -215,10 +214,22 @@ def _score_shape(workspace: Workspace, score: Score, numbers: dict[int, str]) ->
 
 def _totals_shape(each: Totals) -> Shape:
     rounded = {name: round(v, 3) if isinstance(v, float) else v for name, v in asdict(each).items()}
-    return rounded | {"words": _words(each)}
+    return rounded | {"words": verdict_words(each)}
 
 
-def _words(each: Totals) -> str:
+def verdict_words(each: Totals) -> str:
+    """Whether bands are as wide as they say, in words.
+
+    Parameters
+    ----------
+    each : Totals
+        Of one lead.
+
+    Returns
+    -------
+    str
+        In the reader's language.
+    """
     if each.n == 0:
         return _("nothing to judge by")
     return {

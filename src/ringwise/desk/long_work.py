@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringwise.desk import clock
-from ringwise.kit.errors import NotFoundError, RingwiseError, unknown_name
+from ringwise.kit.errors import NotFoundError, NotReadyError, RingwiseError, unknown_name
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -19,13 +19,14 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.records.store import Job
 
-KINDS = ("futures", "ahead")
+CALIBRATION = "calibration"  # of the whole yard, whatever tree is named
+KINDS = ("futures", "ahead", CALIBRATION)
 _PREFIX = "app"  # parts of the work have jobs of their own, which the app does not list
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a job is about."""
+    """What a job is about; no tree where it is about the yard."""
 
     kind: str
     tree: str
@@ -51,6 +52,8 @@ def job_words(wanted: Wanted) -> str:
     """
     if wanted.kind == "ahead":
         return _("years ahead of {tree}").format(tree=wanted.tree)
+    if wanted.kind == CALIBRATION:
+        return _("past forecasts against what was then seen")
     return _("futures of {tree}").format(tree=wanted.tree)
 
 
@@ -115,6 +118,11 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
     str
         Such as "app.ahead.T03.1f0c6f2a9b3e".
     """
+    if wanted.kind == CALIBRATION:
+        from ringwise.desk.calibration_room import task_keys
+
+        mark = hashlib.sha256(" ".join(task_keys(workspace)).encode()).hexdigest()[:12]
+        return f"{_PREFIX}.{wanted.kind}.{mark}"
     from ringwise.desk.ahead import ahead_key
 
     key = ahead_key(workspace, workspace.facts_of(wanted.tree))
@@ -130,9 +138,9 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
     workspace : Workspace
         The collection.
     kind : str
-        "futures" or "ahead".
+        One of `KINDS`.
     tree : str
-        Id or name.
+        Id or name; blank where the work is about the yard.
 
     Returns
     -------
@@ -147,15 +155,12 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
         If there is no such tree.
     MissingFieldError
         If the tree asks for no futures: no question with ready courses is open.
+    NotReadyError
+        If there is nothing that could be scored.
     """
     if kind not in KINDS:
         raise unknown_name(_("work"), kind, KINDS)
-    facts = workspace.facts_of(tree)
-    if kind == "futures":
-        from ringwise.desk.turnings import courses_of
-
-        courses_of(facts, ())
-    wanted = Wanted(kind, facts.tree.id)
+    wanted = _wanted(workspace, kind, tree)
     id_, book = job_id(workspace, wanted), workspace.store.jobs
     try:
         held = book.get(id_)
@@ -163,8 +168,23 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
         held = None
     if held is not None and held.state in {"queued", "running", "done"}:
         return held
-    resume = json.dumps({"kind": kind, "tree": facts.tree.id})
+    resume = json.dumps({"kind": kind, "tree": wanted.tree})
     return book.start(id_, f"{_PREFIX}.{kind}", clock.now(), resume=resume, queued=True)
+
+
+def _wanted(workspace: Workspace, kind: str, tree: str) -> Wanted:
+    if kind == CALIBRATION:
+        from ringwise.desk.calibration_room import task_keys
+
+        if not task_keys(workspace):
+            raise NotReadyError(_("there is no spring yet that forecasts could be scored by"))
+        return Wanted(kind, "")
+    facts = workspace.facts_of(tree)
+    if kind == "futures":
+        from ringwise.desk.turnings import courses_of
+
+        courses_of(facts, ())
+    return Wanted(kind, facts.tree.id)
 
 
 def jobs_of_app(workspace: Workspace) -> Sequence[Job]:
@@ -223,6 +243,11 @@ def _do(workspace: LivingWorkspace, wanted: Wanted, teller: _Teller) -> None:
         from ringwise.desk.ahead import make_ahead
 
         make_ahead(workspace, wanted.tree, teller.told)
+        return
+    if wanted.kind == CALIBRATION:
+        from ringwise.desk.calibration import calibration
+
+        calibration(workspace, progress=teller.told)
         return
     from ringwise.desk.turnings import FuturesWish, courses_of, futures_answer
 

@@ -43,15 +43,28 @@ def import_weather(
     series = (read if preview else measured_part(read)).series
     new = None
     if not preview:
-        _refuse_seam(workspace, series)
+        refuse_seam(workspace, series)
         new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
     answer = _series_shape(series) | {"new_days": new, "file": called or file.name} | told_shape(read)
     lines = [*_import_lines(answer), *told_lines(read, preview=preview)]
     return answer | {"stored": not preview, "lines": lines}
 
 
-def _refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
-    """Refuse days that contradict the stored ones beside them: together they would be no series any more."""
+def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
+    """Refuse days that contradict the stored ones beside them: together they would be no series any more.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    series : WeatherSeries
+        That is to be stored.
+
+    Raises
+    ------
+    RangeError
+        If a check fails where it meets what is stored; the day is named.
+    """
     import numpy as np
 
     from ringwise.weather.series import MEASURES, first_fault

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
 
 
-def bring_weather(workspace: Workspace, file: Path, called: str) -> Shape:
+def bring_weather(workspace: Workspace, file: Path, called: str, columns: str = "") -> Shape:
     """Take the days of a file into the yard's own series; nothing is stored unless all of it reads.
 
     Parameters
@@ -26,6 +26,8 @@ def bring_weather(workspace: Workspace, file: Path, called: str) -> Shape:
         The file.
     called : str
         Its name where it came from: names the first series, and stands in lines.
+    columns : str
+        What the columns are, see `reading.parse_columns`; blank to tell by the content.
 
     Returns
     -------
@@ -39,7 +41,8 @@ def bring_weather(workspace: Workspace, file: Path, called: str) -> Shape:
     """
     before = workspace.store.latest_step()
     station = station_for(workspace, called)
-    answer = import_weather(workspace, file, columns=None, station=station, called=called or f"{station}.csv")
+    name = called or f"{station}.csv"
+    answer = import_weather(workspace, file, columns=columns or None, station=station, called=name)
     after = workspace.store.latest_step()
     return {
         "action": after if after > before else None,

@@ -140,6 +140,14 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_weather import yard_trace
 
         return yard_trace(workspace, parts)
+    if parts[:2] == ["yard", "stored"]:
+        from ringwise.desk.why_stored import stored_trace
+
+        return stored_trace(workspace, ":".join(parts[2:]))
+    if parts[:2] == ["yard", "calibration"]:
+        from ringwise.desk.why_calibration import calibration_trace
+
+        return calibration_trace(workspace, parts)
     if len(parts) == 2:
         return _tree_trace(workspace, parts[0], parts[1], result)
     if len(parts) != 3:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -25,6 +26,7 @@ from ringwise.weather.series import MEASURES, WeatherSeries, first_fault, series
 DATE = "date"
 COLUMNS = (DATE, *MEASURES)
 LONGEST_SERIES_DAYS = 150_000  # some 400 years: longer means a mistyped year
+_BETWEEN_PAIRS = re.compile(r"(?<!\\),")
 _EXAMPLE = "date=date,tmin_degC=temp_min,tmax_degC=temp_max"
 
 
@@ -44,7 +46,7 @@ def parse_columns(text: str) -> dict[str, str]:
     ----------
     text : str
         Pairs "ours=theirs" joined by commas; theirs may add unit and mark for missing, see
-        `declared`.
+        `declared`. A comma that belongs to a name is written with a backslash before it.
 
     Returns
     -------
@@ -64,9 +66,11 @@ def parse_columns(text: str) -> dict[str, str]:
     --------
     >>> parse_columns("date=date,tmin_degC=temp_min")
     {'date': 'date', 'tmin_degC': 'temp_min'}
+    >>> parse_columns(r"date=day,rain_mm=rain\\, mm")
+    {'date': 'day', 'rain_mm': 'rain, mm'}
     """
     mapping: dict[str, str] = {}
-    for part in (piece.strip() for piece in text.split(",")):
+    for part in (piece.replace("\\,", ",").strip() for piece in _BETWEEN_PAIRS.split(text)):
         ours, separator, theirs = (piece.strip() for piece in part.partition("="))
         if not separator or not ours or not theirs:
             raise InputError(

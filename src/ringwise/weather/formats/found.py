@@ -5,7 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from ringwise.kit.errors import FileFormatError
 from ringwise.weather.series import WeatherSeries
+
+
+class UnknownTableError(FileFormatError):
+    """A table of no format that is known; a mapping can say what its columns are."""
 
 
 @dataclass(frozen=True)

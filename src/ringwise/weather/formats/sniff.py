@@ -12,7 +12,7 @@ from ringwise.kit.errors import FileFormatError
 from ringwise.kit.words import _
 from ringwise.weather.file_units import own_unit
 from ringwise.weather.formats import dwd, ghcn, ghcn_wide, gsod, open_meteo
-from ringwise.weather.formats.found import Understood, WeatherRead, Wish
+from ringwise.weather.formats.found import Understood, UnknownTableError, WeatherRead, Wish
 from ringwise.weather.reading import COLUMNS, parse_columns, read_table
 from ringwise.weather.rows import rows_of_text
 from ringwise.weather.series import MEASURES
@@ -102,9 +102,9 @@ def _is_element_day(row: list[str]) -> bool:
     return len(row) >= 4 and len(row[0]) == 11 and row[1].isdigit() and len(row[1]) == 8 and len(row[2]) == 4
 
 
-def _unknown(first: list[str], file: str) -> FileFormatError:
+def _unknown(first: list[str], file: str) -> UnknownTableError:
     found = " ".join(", ".join(first).split())
-    return FileFormatError(
+    return UnknownTableError(
         _(
             "is none of the formats that are known (own header, GHCN-Daily, GSOD, Open-Meteo, DWD daily). "
             'Its first row is "{found}". Say which column is what with a mapping, such as {example}.'
