@@ -125,6 +125,52 @@ def temperature(value_degC: float) -> str:
     return f"{round(value_degC):d} °C"
 
 
+def fine_temperature(value_degC: float) -> str:
+    """A temperature to the tenth of a degree, as a thermometer shows it.
+
+    Parameters
+    ----------
+    value_degC : float
+        Temperature, in degrees Celsius.
+
+    Returns
+    -------
+    str
+        With its unit.
+
+    Examples
+    --------
+    >>> fine_temperature(-1.54)
+    '-1.5 °C'
+    """
+    inches = current_reading().inches
+    tenths = round(value_degC * 9 / 5 + 32 if inches else value_degC, 1) + 0.0  # never "-0.0"
+    return f"{fixed(tenths, 1)} {'°F' if inches else '°C'}"
+
+
+def temperature_step(value_degC: float) -> str:
+    """A difference of two temperatures to the tenth of a degree, without its sign.
+
+    Parameters
+    ----------
+    value_degC : float
+        Difference, in degrees Celsius.
+
+    Returns
+    -------
+    str
+        With its unit.
+
+    Examples
+    --------
+    >>> temperature_step(-1.84)
+    '1.8 °C'
+    """
+    if current_reading().inches:
+        return f"{fixed(abs(value_degC) * 9 / 5, 1)} °F"
+    return f"{fixed(abs(value_degC), 1)} °C"
+
+
 def rain(value_mm: float) -> str:
     """Depth of rain or water: whole millimetres, tenths below one, or hundredths of an inch.
 

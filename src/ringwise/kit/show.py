@@ -5,7 +5,15 @@ from __future__ import annotations
 import math
 from datetime import date
 
-from ringwise.kit.amounts import litres, mass, mass_span, rain, temperature
+from ringwise.kit.amounts import (
+    fine_temperature,
+    litres,
+    mass,
+    mass_span,
+    rain,
+    temperature,
+    temperature_step,
+)
 from ringwise.kit.lengths import area, dimensions, fine, length, length_span, scale_length, wire_span
 from ringwise.kit.numbers import fixed, number, percent, spanned
 from ringwise.kit.words import _
@@ -16,6 +24,7 @@ __all__ = [
     "day",
     "dimensions",
     "fine",
+    "fine_temperature",
     "fixed",
     "hours",
     "length",
@@ -32,6 +41,7 @@ __all__ = [
     "span",
     "spanned",
     "temperature",
+    "temperature_step",
     "wire_span",
 ]
 
