@@ -11,8 +11,11 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.kit.words import _
+from ringwise.weather.described import is_described
+from ringwise.weather.forecast_days import DaysToCome, drawn_to
 from ringwise.weather.series import WeatherSeries
 
+LEAD_DAYS = 70  # models of deep dormancy count chill from two months before the growing year
 TAIL_DAYS = 61  # leaf fall and the first frosts run past the growing year's last day
 FEW_YEARS = 3  # below this an ensemble says little about spread; `WeatherMembers.few` tells
 
@@ -21,19 +24,25 @@ FEW_YEARS = 3  # below this an ensemble says little about spread; `WeatherMember
 class WeatherMembers:
     """Possible weathers of one growing year: (members, days) from `first` on; `observed` days are alike.
 
-    `labels` are the past growing years that the members borrow from; `few` says: fewer than three.
+    `labels` are the past growing years that the members borrow from; `few` says: fewer than three. On
+    `forecast` days past years are drawn towards a forecast made by `forecast_of`. The first `lead_days` lie
+    before the growing year; there a day that no year knows is NaN, as wind and rain are where unknown.
     """
 
     first: date
     tmin_degC: FloatArray
     tmax_degC: FloatArray
     tmean_degC: FloatArray
+    wind_2m_m_s: FloatArray
+    rain_mm: FloatArray
     labels: tuple[int, ...]
     observed: BoolArray
+    forecast: BoolArray
     year: GrowingYear
     station: str = ""
     invented: bool = False
     source: str = ""
+    forecast_of: date | None = None
 
     @property
     def n(self) -> int:
@@ -55,13 +64,37 @@ class WeatherMembers:
         """Day index of the first column (day 1 is the growing year's `year_start`)."""
         return self.year.day_index(self.first)
 
+    @property
+    def lead_days(self) -> int:
+        """How many days before the growing year."""
+        return (self.year.start - self.first).days
+
+    @property
+    def known_from(self) -> int:
+        """Day index from which on every member has a mean on every day; at the latest the year's start."""
+        open_days = np.flatnonzero(np.isnan(self.tmean_degC[:, : self.lead_days]).any(axis=0))
+        return self.first_index + (int(open_days[-1]) + 1 if open_days.size else 0)
+
+    @property
+    def forecast_to(self) -> date | None:
+        """The last day drawn towards a forecast; None where there is none."""
+        told = np.flatnonzero(self.forecast)
+        return self.first + timedelta(days=int(told[-1])) if told.size else None
+
     def column(self, when: date) -> int:
         """The column of a day; may lie outside the arrays."""
         return (when - self.first).days
 
 
 def members(
-    series: WeatherSeries, *, issue: date, year: GrowingYear, most: int = 30, tail_days: int = TAIL_DAYS
+    series: WeatherSeries,
+    *,
+    issue: date,
+    year: GrowingYear,
+    most: int = 30,
+    tail_days: int = TAIL_DAYS,
+    lead_days: int = LEAD_DAYS,
+    to_come: DaysToCome | None = None,
 ) -> WeatherMembers:
     """The weathers that a growing year may still have, seen from the issue day.
 
@@ -77,12 +110,18 @@ def members(
         How many past years at most, the nearest first.
     tail_days : int
         How many days beyond the growing year's end.
+    lead_days : int
+        How many days before its start.
+    to_come : DaysToCome, optional
+        A forecast. It stands beside the past years on days that were not observed, also on one that has
+        passed without a measurement; it never counts as observed.
 
     Returns
     -------
     WeatherMembers
         One member a past growing year that has a daily mean on every day that this year lacks,
-        oldest first. A past year without 29 February lends its 28th.
+        oldest first. A past year without 29 February lends its 28th. Days before the growing year decide
+        nothing: one that was not observed is lent like any other, and is NaN where that year lacks it.
 
     Raises
     ------
@@ -100,38 +139,67 @@ def members(
     >>> members(warm, issue=date(2014, 3, 1), year=GrowingYear(2014)).labels
     (2011, 2012, 2013)
     """
-    days = _days(year, tail_days)
+    days = _days(year, tail_days, lead_days)
     end = min(issue, series.last)
     own = _places(series, days, end)
     observed = (own >= 0) & ~np.isnan(series.tmean_degC[own])
+    observed &= not is_described(series.source)  # the days before the year would all be those of one draw
     labels: list[int] = []
     chosen: list[IntArray] = []
     label = year.label - 1
     while len(labels) < most and GrowingYear(label, year.south).end >= series.first:
         lent = np.where(observed, own, _places(series, _moved(days, label - year.label), end))
-        if bool(((lent >= 0) & ~np.isnan(series.tmean_degC[lent])).all()):
+        counted = lent[lead_days:]
+        if bool(((counted >= 0) & ~np.isnan(series.tmean_degC[counted])).all()):
             labels.insert(0, label)
             chosen.insert(0, lent)
         label -= 1
     if not labels:
         raise _no_past_year(series, year, issue)
     at = np.stack(chosen)
+    held = {name: np.where(at >= 0, series.column(name)[at], np.nan) for name in _HELD}
+    forecast = np.zeros(len(days), dtype=np.bool_)
+    if to_come is not None:
+        held, forecast = _with_forecast(held, to_come, days[0], observed)
     return WeatherMembers(
         first=days[0],
-        tmin_degC=series.tmin_degC[at],
-        tmax_degC=series.tmax_degC[at],
-        tmean_degC=series.tmean_degC[at],
         labels=tuple(labels),
         observed=observed,
+        forecast=forecast,
         year=year,
         station=series.station,
         invented=series.invented,
         source=series.source,
+        forecast_of=to_come.issue if to_come is not None and forecast.any() else None,
+        **held,
     )
 
 
+_HELD = ("tmin_degC", "tmax_degC", "tmean_degC", "wind_2m_m_s", "rain_mm")
+
+
+def _with_forecast(
+    held: dict[str, FloatArray], to_come: DaysToCome, first: date, observed: BoolArray
+) -> tuple[dict[str, FloatArray], BoolArray]:
+    """The members drawn towards a forecast on the days that were not observed, and which days those are."""
+    places = np.arange(observed.size) - (to_come.first - first).days
+    inside = (places >= 0) & (places < to_come.n) & ~observed
+    inside[inside] = to_come.weights[places[inside]] > 0.0
+    at = np.flatnonzero(inside)
+    drawn = drawn_to({name: values[:, at] for name, values in held.items()}, to_come, places[at])
+    changed = {name: values.copy() for name, values in held.items()}
+    for name, values in drawn.items():
+        changed[name][:, at] = values
+    return changed, inside
+
+
 def lived(
-    series: WeatherSeries, year: GrowingYear, *, until: date | None = None, measure: str = "tmean_degC"
+    series: WeatherSeries,
+    year: GrowingYear,
+    *,
+    until: date | None = None,
+    measure: str = "tmean_degC",
+    lead_days: int = 0,
 ) -> FloatArray:
     """Daily means, or another measure, of one growing year as observed, NaN where the series has none.
 
@@ -145,11 +213,14 @@ def lived(
         Nothing after this day is looked at.
     measure : str
         A column of the series.
+    lead_days : int
+        How many days before the growing year's start; `LEAD_DAYS` where it stands beside `members`.
 
     Returns
     -------
     (days,) float
-        By default mean temperature, in degrees C, from `year.start` to the year's end and its tail.
+        By default mean temperature, in degrees C, from the first of the lead days, or from `year.start`, to
+        the year's end and its tail.
 
     Source
     ------
@@ -161,12 +232,12 @@ def lived(
     >>> lived(series_of(date(2013, 11, 1), {"tmean_degC": np.array([8.0])}), GrowingYear(2014))[:2].tolist()
     [8.0, nan]
     """
-    places = _places(series, _days(year, TAIL_DAYS), min(until or series.last, series.last))
+    places = _places(series, _days(year, TAIL_DAYS, lead_days), min(until or series.last, series.last))
     return np.where(places >= 0, series.column(measure)[places], np.nan)
 
 
-def _days(year: GrowingYear, tail_days: int) -> list[date]:
-    return [year.start + timedelta(days=k) for k in range(year.length_days + tail_days)]
+def _days(year: GrowingYear, tail_days: int, lead_days: int) -> list[date]:
+    return [year.start + timedelta(days=k) for k in range(-lead_days, year.length_days + tail_days)]
 
 
 def _moved(days: list[date], years: int) -> list[date]:
