@@ -29,6 +29,8 @@ class Settings:
     longitude_deg: float | None = None
     elevation_m: float = 0.0
     station: str = ""
+    borrowed_station: str = ""
+    yard_above_borrowed_m: float | None = None
     weather_address: str = ""
     weather_columns: str = ""
     today: date | None = None
@@ -53,6 +55,7 @@ _NUMBERS = {
     "latitude_deg": (-90.0, 90.0),
     "longitude_deg": (-180.0, 180.0),
     "elevation_m": (-450.0, 6000.0),
+    "yard_above_borrowed_m": (-5000.0, 5000.0),
 }
 _WHOLE = {"seed": (0, 2**63 - 1), "workers": (1, 64)}
 

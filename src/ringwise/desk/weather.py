@@ -12,7 +12,14 @@ from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_reading import read_weather
 from ringwise.desk.weather_reading import read_weather_file as read_weather_file  # named by callers from here
 from ringwise.desk.weather_told import told_lines, told_shape
-from ringwise.desk.weather_under import described_notes, station_of, stored_series
+from ringwise.desk.weather_under import (
+    described_notes,
+    loan_told,
+    own_stations,
+    station_of,
+    stored_series,
+    yard_series,
+)
 from ringwise.kit import show
 from ringwise.kit.errors import RangeError, out_of_range
 from ringwise.kit.words import _, counted
@@ -154,11 +161,13 @@ def rows_of(series: WeatherSeries) -> WeatherRows:
 
 def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
     """What weather is there, from when to when, what is missing or filled; else what was described."""
-    if station is None and not workspace.store.weather_stations():
+    lent, loan_lines = loan_told(workspace) if station is None else (None, [])
+    if station is None and not own_stations(workspace):
         words = stated_climate(workspace)
-        if words is not None:
+        if words is not None and (lent is None or lent["kind"] is None):
             return _show_described(workspace, described_series(workspace, words))
-    series = stored_series(workspace, station_of(workspace, station))
+    all_lent = lent is not None and lent["kind"] is not None and not own_stations(workspace)
+    series = yard_series(workspace) if all_lent else stored_series(workspace, station_of(workspace, station))
     answer = _series_shape(series)
     age_days = (workspace.today - series.last).days
     lines = [
@@ -177,7 +186,7 @@ def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
     ]
     if age_days > 0:
         lines.append(counted("the latest day is {n} day old", "the latest day is {n} days old", age_days))
-    return answer | {"age_days": age_days, "lines": lines}
+    return answer | {"age_days": age_days, "borrowed": lent, "lines": [*lines, *loan_lines]}
 
 
 def _show_described(workspace: Workspace, series: WeatherSeries) -> Shape:
@@ -190,4 +199,4 @@ def _show_described(workspace: Workspace, series: WeatherSeries) -> Shape:
             last=show.day(series.last, year=True),
         ),
     ]
-    return _series_shape(series) | {"age_days": None, "lines": lines}
+    return _series_shape(series) | {"age_days": None, "borrowed": None, "lines": lines}

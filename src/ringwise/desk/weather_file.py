@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather import import_weather, show_weather
 from ringwise.desk.weather_told import brief
-from ringwise.desk.weather_under import weather_notes, yard_series
+from ringwise.desk.weather_under import own_stations, weather_notes, yard_series
 from ringwise.kit.errors import MissingFieldError, NotFoundError
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def station_for(workspace: Workspace, called: str) -> str:
     """
     if workspace.settings.station:
         return workspace.settings.station
-    known = workspace.store.weather_stations()
+    known = own_stations(workspace)
     return known[0] if len(known) == 1 else (Path(called).stem.strip() or "yard")
 
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
 from ringwise.desk.climate import described_series, stated_climate
-from ringwise.kit.errors import MissingFieldError, NotFoundError
+from ringwise.kit.errors import InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.weather_borrowed import Loan
     from ringwise.desk.workspace import Workspace
     from ringwise.records.store import Store
     from ringwise.weather.series import WeatherSeries
@@ -18,6 +22,19 @@ if TYPE_CHECKING:
 
 # Of each open store: the series by station, with the imports that it was read from.
 _read_once: WeakKeyDictionary[Store, dict[str, tuple[tuple[str, ...], WeatherSeries]]] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True)
+class _LentOnce:
+    """A loan with what it was made from; series are the same only while the same imports count."""
+
+    own: WeatherSeries | None
+    other: WeatherSeries
+    now: tuple[date, float | None, str]
+    made: Loan
+
+
+_lent_once: WeakKeyDictionary[Store, _LentOnce] = WeakKeyDictionary()
 
 
 def station_of(workspace: Workspace, station: str | None = None) -> str:
@@ -40,7 +57,7 @@ def station_of(workspace: Workspace, station: str | None = None) -> str:
     MissingFieldError
         If there is none, or several and none is set.
     """
-    known = workspace.store.weather_stations()
+    known = own_stations(workspace) if station is None else workspace.store.weather_stations()
     wanted = station or workspace.settings.station
     if wanted:
         if wanted not in known:
@@ -52,6 +69,13 @@ def station_of(workspace: Workspace, station: str | None = None) -> str:
         return wanted
     if len(known) == 1:
         return known[0]
+    if not known and workspace.store.weather_stations():
+        raise MissingFieldError(
+            _(
+                "there is no weather of the yard's own yet, only that of {station}, which lends its days; "
+                "bring the yard's own in with: ringwise weather import FILE"
+            ).format(station=workspace.settings.borrowed_station)
+        )
     if not known:
         raise MissingFieldError(
             _(
@@ -64,6 +88,35 @@ def station_of(workspace: Workspace, station: str | None = None) -> str:
             known=", ".join(known)
         )
     )
+
+
+def own_stations(workspace: Workspace) -> list[str]:
+    """The stored series that may be the yard's own: all but the one that is borrowed from.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    list of str
+        Their names.
+
+    Raises
+    ------
+    InputError
+        If the yard would borrow from itself.
+    """
+    settings = workspace.settings
+    if settings.borrowed_station and settings.borrowed_station == settings.station:
+        raise InputError(
+            _(
+                'borrowed_station and station are both "{name}"; name another series, or leave '
+                "borrowed_station out of collection.toml"
+            ).format(name=settings.station)
+        )
+    return [name for name in workspace.store.weather_stations() if name != settings.borrowed_station]
 
 
 def yard_weather(workspace: Workspace) -> WeatherSeries:
@@ -93,7 +146,8 @@ def yard_series(workspace: Workspace) -> WeatherSeries:
     Returns
     -------
     WeatherSeries
-        Stored weather as soon as it holds one past growing year; a described one says so in `source`.
+        Stored weather as soon as it holds one past growing year, with the days of the borrowed station where
+        it holds few (`lent`); a described one says so in `source`.
 
     Raises
     ------
@@ -101,27 +155,64 @@ def yard_series(workspace: Workspace) -> WeatherSeries:
         If there is neither, or several stations and none is set.
     """
     words = stated_climate(workspace)
+    made = yard_loan(workspace)
+    if made is not None and made.series is not None and _has_past_year(workspace, made.series):
+        return made.series
     if words is None:
+        if made is not None and made.refusal is not None and made.own_years == 0:
+            raise made.refusal
         return yard_weather(workspace)
-    if workspace.store.weather_stations():
+    if own_stations(workspace):
         stored = yard_weather(workspace)
         if _has_past_year(workspace, stored):
             return stored
     return described_series(workspace, words)
 
 
-def _has_past_year(workspace: Workspace, series: WeatherSeries) -> bool:
-    from ringwise.weather.years import members
+def yard_loan(workspace: Workspace) -> Loan | None:
+    """What the borrowed station gives to the yard; None where none is set.
 
-    try:
-        members(series, issue=workspace.today, year=workspace.year, most=1)
-    except MissingFieldError:
-        return False
-    return True
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    Loan or None
+        Made once while the same imports and settings count.
+
+    Raises
+    ------
+    NotFoundError
+        If the station that is set is not stored.
+    """
+    from ringwise.desk.weather_borrowed import loan
+
+    settings = workspace.settings
+    if not settings.borrowed_station:
+        return None
+    own = yard_weather(workspace) if own_stations(workspace) else None
+    other = stored_series(workspace, station_of(workspace, settings.borrowed_station))
+    now = (workspace.today, settings.yard_above_borrowed_m, settings.station)
+    kept = _lent_once.get(workspace.store)
+    if kept is None or kept.own is not own or kept.other is not other or kept.now != now:
+        kept = _LentOnce(own, other, now, loan(workspace, own, other))
+        _lent_once[workspace.store] = kept
+    return kept.made
+
+
+def _has_past_year(workspace: Workspace, series: WeatherSeries) -> bool:
+    from ringwise.desk.weather_borrowed import past_years
+
+    return past_years(workspace, series) > 0
 
 
 def teaching_series(series: WeatherSeries) -> WeatherSeries:
     """The days of a series that past stages may be held against: described weather teaches nothing.
+
+    Lent days teach only where the shift is known well: its error is the same in every lent year, so that more
+    years would not average it out but make a tree's own offset of it.
 
     Parameters
     ----------
@@ -131,15 +222,20 @@ def teaching_series(series: WeatherSeries) -> WeatherSeries:
     Returns
     -------
     WeatherSeries
-        The same where it was measured; without a single mean where it was described.
+        The same where it was measured; without a single mean where it was described, or lent on a shift
+        that is not known well enough.
     """
     import numpy as np
 
+    from ringwise.weather.borrowed import TEMPERATURES
     from ringwise.weather.described import is_described
 
-    if not is_described(series.source):
+    if is_described(series.source):
+        return replace(series, tmean_degC=np.full(series.n, np.nan))
+    if series.lent is None or series.lent.teaches:
         return series
-    return replace(series, tmean_degC=np.full(series.n, np.nan))
+    low, high, mean = (np.where(series.lent.days, np.nan, series.column(name)) for name in TEMPERATURES)
+    return replace(series, tmin_degC=low, tmax_degC=high, tmean_degC=mean)
 
 
 def weather_state(workspace: Workspace) -> str:
@@ -184,7 +280,7 @@ def weather_notes(workspace: Workspace, series: WeatherSeries) -> list[str]:
     if is_described(series.source):
         return described_notes(workspace)
     age_days = (workspace.today - series.last).days
-    notes = []
+    notes = _loan_notes(workspace, series)
     if age_days > 1:
         notes.append(_("The weather is {n} days old.").format(n=age_days))
     if series.invented:
@@ -192,8 +288,61 @@ def weather_notes(workspace: Workspace, series: WeatherSeries) -> list[str]:
     return notes
 
 
+def _loan_notes(workspace: Workspace, series: WeatherSeries) -> list[str]:
+    from ringwise.desk.weather_borrowed import loan_notes
+
+    made = yard_loan(workspace)
+    return [] if made is None else loan_notes(workspace, made, year_labels(workspace, series))
+
+
+def loan_told(workspace: Workspace) -> tuple[Shape | None, list[str]]:
+    """What the borrowed station gives, for JSON and for people.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    (dict or None, list of str)
+        None and no line where no station is set to borrow from.
+    """
+    from ringwise.desk.weather_borrowed import loan_lines, loan_shape
+
+    made = yard_loan(workspace)
+    if made is None:
+        return None, []
+    labels = () if made.series is None else year_labels(workspace, made.series)
+    return loan_shape(workspace, made, labels), loan_lines(workspace, made, labels)
+
+
+def year_labels(workspace: Workspace, series: WeatherSeries) -> tuple[int, ...]:
+    """The growing years that stand for the rest of this one.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    series : WeatherSeries
+        From `yard_series`.
+
+    Returns
+    -------
+    tuple of int
+        Oldest first; none where the series holds no past year.
+    """
+    from ringwise.desk.yard_forecast import WEATHER_YEARS
+    from ringwise.weather.years import members
+
+    try:
+        return members(series, issue=workspace.today, year=workspace.year, most=WEATHER_YEARS).labels
+    except MissingFieldError:
+        return ()
+
+
 def described_notes(workspace: Workspace) -> list[str]:
-    stored = bool(workspace.store.weather_stations())
+    stored = bool(own_stations(workspace))
     notes = [
         _(
             "The stored weather holds no full past year yet: windows stand on your description of the "

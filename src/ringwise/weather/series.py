@@ -33,8 +33,20 @@ _NEVER_FILLED = frozenset({"rain_mm"})  # rain between two days is not the mean 
 
 
 @dataclass(frozen=True)
+class Lent:
+    """Which days another station lent, shifted, and whether past stages may be held against them."""
+
+    days: BoolArray
+    station: str
+    teaches: bool
+
+
+@dataclass(frozen=True)
 class WeatherSeries:
-    """One value a day without a missing date; NaN where nothing was measured; `filled` marks bridged days."""
+    """One value a day without a missing date; NaN where nothing was measured; `filled` marks bridged days.
+
+    `lent` is None where every day is the station's own.
+    """
 
     station: str
     first: date
@@ -50,6 +62,7 @@ class WeatherSeries:
     filled: BoolArray
     source: str = ""
     invented: bool = False
+    lent: Lent | None = None
 
     @property
     def n(self) -> int:
@@ -60,6 +73,11 @@ class WeatherSeries:
     def last(self) -> date:
         """The last day."""
         return self.first + timedelta(days=self.n - 1)
+
+    @property
+    def lent_days(self) -> BoolArray:
+        """Which days were not measured here but lent by another station."""
+        return np.zeros(self.n, dtype=np.bool_) if self.lent is None else self.lent.days
 
     def position(self, when: date) -> int:
         """Where a day stands in the arrays; an error outside the series."""
@@ -94,7 +112,8 @@ class WeatherSeries:
             self.position(first if first < self.first else last)
         low, high = self.position(begin), self.position(end) + 1
         arrays = {f.name: getattr(self, f.name)[low:high] for f in fields(self) if f.name in _ARRAYS}
-        return replace(self, first=begin, **arrays)
+        lent = None if self.lent is None else replace(self.lent, days=self.lent.days[low:high])
+        return replace(self, first=begin, lent=lent, **arrays)
 
 
 _ARRAYS = frozenset((*MEASURES, "filled"))
