@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.ranged import DateBand
+from ringwise.season.chances import ChanceByDay, DaysLeft, days_left
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
 
 NO_DAY = date.max.toordinal()
-FORMAT = 2  # rises with what is kept, so that an almanac of older code is made anew
+FORMAT = 3  # rises with what is kept, so that an almanac of older code is made anew
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,9 @@ class WindowTold:
     """A window as `season.window.Window` tells it, without its samples; a band is None where a sign tells.
 
     `open_prob` is None where no forecast tells, `blocked` empty unless the state is "blocked". `wanted` says
-    that the grower has planned the work or that it is due.
+    that the grower has planned the work or that it is due. `chances` is None where it is open on no day,
+    `risks` holds values as `desk.window_after.risk_values` writes them, after a work on `work_on`; `carry_in`
+    is None where no roots are cut.
     """
 
     tree: str
@@ -47,6 +50,17 @@ class WindowTold:
     frost_years: int | None
     frost_of_years: int | None
     wanted: bool
+    chances: ChanceByDay | None = None
+    work_on: date | None = None
+    risks: tuple[Mapping[str, Any], ...] = ()
+    carry_in: str | None = None
+    carry_in_words: str = ""
+
+    def days_left(self, today: date) -> DaysLeft | None:
+        """How many days are left of it, counted from a day; None where it is over, shut or told by a sign."""
+        if self.closes is None or self.state in {"blocked", "closed"}:
+            return None
+        return days_left(self.closes, today)
 
 
 @dataclass(frozen=True)
@@ -218,6 +232,57 @@ def packed_days(year: GrowingYear, band: DateBand | None) -> list[int] | None:
     return [(day - year.start).days for day in (band.low, band.median, band.high)]
 
 
+def packed_chances(year: GrowingYear, told: ChanceByDay | None) -> str | None:
+    """Chances by day as a line of text: days after the year's start, then a percent a day.
+
+    Parameters
+    ----------
+    year : GrowingYear
+        To count from.
+    told : ChanceByDay or None
+        Of a window.
+
+    Returns
+    -------
+    str or None
+        To the percent: a yard of ten thousand trees has to fit.
+
+    Examples
+    --------
+    >>> packed_chances(GrowingYear(2027), ChanceByDay(date(2027, 3, 14), (0.254, 1.0)))
+    '133 25 100'
+    """
+    if told is None:
+        return None
+    return " ".join(map(str, [(told.first - year.start).days, *(round(100 * p) for p in told.open_prob)]))
+
+
+def unpacked_chances(year: GrowingYear, text: str | None) -> ChanceByDay | None:
+    """Chances by day from their line of text.
+
+    Parameters
+    ----------
+    year : GrowingYear
+        They are counted from.
+    text : str or None
+        From `packed_chances`.
+
+    Returns
+    -------
+    ChanceByDay or None
+        To the percent.
+
+    Examples
+    --------
+    >>> unpacked_chances(GrowingYear(2027), "133 25 100").open_prob
+    (0.25, 1.0)
+    """
+    if text is None:
+        return None
+    first, *shares = map(int, text.split())
+    return ChanceByDay(year.start + timedelta(days=first), tuple(share / 100 for share in shares))
+
+
 def _band(year: GrowingYear, days: list[int] | None) -> DateBand | None:
     return None if days is None else DateBand(*(year.start + timedelta(days=each) for each in days))
 
@@ -228,7 +293,14 @@ def _unpacked(almanac: Almanac, tree: str) -> TreeTold:
     windows = []
     for each in raw["windows"]:
         plain: dict[str, Any] = {k: _band(year, v) if k in bands else v for k, v in each.items()}
-        windows.append(WindowTold(**(plain | {"tree": tree, "blocked": tuple(each["blocked"])})))
+        kept = {
+            "tree": tree,
+            "blocked": tuple(each["blocked"]),
+            "chances": unpacked_chances(year, each["chances"]),
+            "work_on": None if each["work_on"] is None else year.start + timedelta(days=each["work_on"]),
+            "risks": tuple(each["risks"]),
+        }
+        windows.append(WindowTold(**(plain | kept)))
     days = raw["stages"]
     stages = []
     for i, code in enumerate(raw["codes"].split()):

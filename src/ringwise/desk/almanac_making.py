@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from ringwise.desk.almanac import FORMAT, Almanac, almanac_of_text, almanac_text, packed_days
+from ringwise.desk.almanac import FORMAT, Almanac, almanac_of_text, almanac_text, packed_chances, packed_days
 from ringwise.desk.engine import engine_version
+from ringwise.desk.place_readings import MICROSITE_SETTING, ROLE
 from ringwise.desk.results import result_key
+from ringwise.desk.yard_plan import set_benches
 from ringwise.kit.reading import current_reading
 
 if TYPE_CHECKING:
@@ -23,7 +25,7 @@ KIND = "almanac"
 KEPT = 6  # almanacs that stay in the store: two days in a few readings
 _UNREAD_KINDS = frozenset({"note", "photo"})  # entries that neither forecasts nor the due list look at
 _UNREAD_SETTINGS = ("owner", "workers", "language", "units")  # the last two are in the reading
-_READ_STORED = ("climate",)  # settings kept in the record that weather is made from
+_READ_STORED = ("climate", MICROSITE_SETTING)  # settings kept in the record that weather is made from
 
 
 def tree_mark(facts: TreeFacts) -> str:
@@ -44,7 +46,9 @@ def tree_mark(facts: TreeFacts) -> str:
         for entry in facts.entries
         if entry.kind not in _UNREAD_KINDS
     ]
-    return hashlib.sha256(repr((facts.tree, facts.pot, facts.place, read)).encode()).hexdigest()[:32]
+    return hashlib.sha256(repr((facts.tree, facts.pot, facts.place, facts.stays, read)).encode()).hexdigest()[
+        :32
+    ]
 
 
 def almanac_key(workspace: Workspace, marks: Mapping[str, str] | None = None) -> str:
@@ -70,8 +74,11 @@ def almanac_key(workspace: Workspace, marks: Mapping[str, str] | None = None) ->
         "trees": dict(sorted(known.items())),
         "today": workspace.today,
         "settings": settings | {"today": None},
-        "stored": {name: stored[name] for name in _READ_STORED if name in stored},
+        "stored": {name: value for name, value in stored.items() if name.startswith(_READ_STORED)},
+        "kinds": {name: bench.kind for name, bench in set_benches(stored).items()},
         "weather": sorted(workspace.store.weather_batches()),
+        "forecast": sorted(workspace.store.weather_batches("forecast")),
+        "readings": sorted(workspace.store.weather_batches(role=ROLE)),
     }
     return result_key(KIND, inputs, [], workspace.seed, worded=True)
 
@@ -243,9 +250,12 @@ def _raw_tree(
 
 
 def _raw_window(workspace: Workspace, window: Window, *, wanted: bool) -> dict[str, Any]:
+    from ringwise.desk.window_after import risk_values
+    from ringwise.season.risk_kinds import BENCH_FROST
     from ringwise.season.window import BLOCKED
 
-    year, chance, frost = workspace.year, window.open_prob, window.frost_years
+    year, chance, after = workspace.year, window.open_prob, window.after
+    frost = after.risk(BENCH_FROST)
     return {
         "operation": window.operation,
         "state": window.state,
@@ -262,4 +272,9 @@ def _raw_window(workspace: Workspace, window: Window, *, wanted: bool) -> dict[s
         "frost_years": None if frost is None else frost.years,
         "frost_of_years": None if frost is None else frost.of_years,
         "wanted": wanted,
+        "chances": packed_chances(year, window.chance_by_day),
+        "work_on": None if after.work_on is None else (after.work_on - year.start).days,
+        "risks": [risk_values(each) for each in after.risks],
+        "carry_in": None if after.carry is None else after.carry.state,
+        "carry_in_words": "" if after.carry is None else after.carry.words,
     }

@@ -142,12 +142,8 @@ def _told(facts: TreeFacts, window: Window) -> list[str]:
         lines.append(window.note)
     if window.override_reason:
         lines.append(_("planned all the same: {reason}").format(reason=window.override_reason))
-    if window.frost_years is not None and window.state == "ahead":
-        lines.append(
-            _("frost at the bench within 14 nights after it opens: {n} of {years} years").format(
-                n=window.frost_years.years, years=window.frost_years.of_years
-            )
-        )
+    if window.after.words and window.state == "ahead":
+        lines.append(_("if done when it opens: {risk}").format(risk=window.after.words))
     lines.append(_("The days are the middle of the forecast; the sign decides, not the day."))
     return lines
 

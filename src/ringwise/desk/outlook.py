@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
+from ringwise.desk.pot_cores import stand_of
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_under import weather_notes
+from ringwise.desk.window_after import after_shape, on_day_shape
 from ringwise.desk.yard_forecast import YardForecast, yard_forecast
 from ringwise.kit import show
 from ringwise.kit.errors import unknown_name
@@ -49,7 +51,7 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
     Returns
     -------
     Window
-        As the season room tells it.
+        As the season room tells it, with what may happen in the days after the work.
 
     Raises
     ------
@@ -57,7 +59,6 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
         If the operation is not in the catalogue.
     """
     from ringwise.operations.registry import OPERATIONS
-    from ringwise.season.frost import frost_after
     from ringwise.season.window import Circumstances, operation_window
 
     if operation not in OPERATIONS:
@@ -65,25 +66,20 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
     facts = workspace.facts_of(tree)
     made = yard or yard_forecast(workspace)
     plans = [e for e in facts.planned if e.data.get("operation") == operation]
-    override = str(plans[-1].data.get("override_reason") or "") if plans else ""
-    work, forecast = OPERATIONS[operation], made.of(facts)
     window = operation_window(
-        work,
+        OPERATIONS[operation],
         facts,
-        forecast,
+        made.of(facts),
         today=workspace.today,
-        circumstances=Circumstances(override_reason=override),
+        circumstances=Circumstances(
+            override_reason=str(plans[-1].data.get("override_reason") or "") if plans else "",
+            stand=stand_of(workspace, facts, made, OPERATIONS[operation]),
+        ),
     )
     if _is_over(window, workspace.today) and made.later is not _NO_LATER:
         later = made.next_year(workspace)
         return tree_window(workspace, facts.tree.id, operation, replace(later, later=_NO_LATER))
-    if not work.root_work or window.opens is None:
-        return window
-    day = max(window.opens.median, workspace.today)
-    if not made.members.first <= day <= made.members.last:
-        return window
-    told = Circumstances(frost_years=frost_after(made.members, day), override_reason=override)
-    return operation_window(work, facts, forecast, today=workspace.today, circumstances=told)
+    return window
 
 
 def operations_ahead(facts: TreeFacts) -> tuple[str, ...]:
@@ -111,9 +107,12 @@ class Ahead:
     operation: str | None
     yard: YardForecast
     windows: tuple[tuple[TreeFacts, Window], ...]
+    on_day: bool = False
 
 
-def windows_ahead(workspace: Workspace, names: Sequence[str], *, operation: str | None = None) -> Ahead:
+def windows_ahead(
+    workspace: Workspace, names: Sequence[str], *, operation: str | None = None, on_day: bool = False
+) -> Ahead:
     """The windows that are shown for trees, with the forecast they stand on.
 
     Parameters
@@ -124,6 +123,8 @@ def windows_ahead(workspace: Workspace, names: Sequence[str], *, operation: str 
         Trees; all where empty.
     operation : str or None
         One kind of work; by default what is planned.
+    on_day : bool
+        Whether the risks of a work on the very day of asking are wanted too.
 
     Returns
     -------
@@ -137,7 +138,7 @@ def windows_ahead(workspace: Workspace, names: Sequence[str], *, operation: str 
         for facts in asked or workspace.facts.values()
         for key in ((operation,) if operation else operations_ahead(facts))
     )
-    return Ahead(tuple(sorted({facts.tree.id for facts in asked})), operation, yard, windows)
+    return Ahead(tuple(sorted({facts.tree.id for facts in asked})), operation, yard, windows, on_day)
 
 
 def outlook(workspace: Workspace, names: Sequence[str], *, operation: str | None = None) -> Shape:
@@ -176,7 +177,11 @@ def outlook_shape(workspace: Workspace, ahead: Ahead) -> Shape:
         Keys today, windows and notes.
     """
     yard = ahead.yard
-    rows = [window_shape(workspace, facts, window, yard) for facts, window in ahead.windows]
+    rows = [
+        window_shape(workspace, facts, window, yard)
+        | {"on_day": on_day_shape(window, workspace.today) if ahead.on_day else None}
+        for facts, window in ahead.windows
+    ]
     rows.sort(key=lambda row: (row["opens_low"] or "9999", row["tree"], row["operation"]))
     return {
         "today": workspace.today.isoformat(),
@@ -251,7 +256,4 @@ def window_shape(workspace: Workspace, facts: TreeFacts, window: Window, yard: Y
         answer[f"{name}_median"] = band.median.isoformat() if band else None
         answer[f"{name}_high"] = band.high.isoformat() if band else None
         answer[f"{name}_shown"] = _band_text(band, workspace.today)
-    frost = window.frost_years
-    answer["frost_years"] = frost.years if frost else None
-    answer["frost_of_years"] = frost.of_years if frost else None
-    return answer
+    return answer | after_shape(window)

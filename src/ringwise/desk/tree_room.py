@@ -16,6 +16,7 @@ from ringwise.desk.training_words import training_words
 from ringwise.desk.tree_facts_told import age_words, fact_shape, facts_known, inside
 from ringwise.desk.tree_tasks import tree_tasks
 from ringwise.desk.trees import sheet_revision
+from ringwise.desk.window_after import chance_shape, left_shape, risk_shapes
 from ringwise.kit import show
 from ringwise.kit.errors import NotFoundError, unknown_name
 from ringwise.kit.words import _, from_data
@@ -106,6 +107,12 @@ def window_told(window: WindowTold, of: TreeTold, *, wanted: bool, today: date) 
         "own_seasons": of.own_seasons,
         "wanted": wanted,
         "frost_shown": frost,
+        "days_left": left_shape(window.days_left(today), f"{name}:days_left"),
+        "chance_by_day": chance_shape(window.chances, f"{name}:chance"),
+        "work_on": None if window.work_on is None else window.work_on.isoformat(),
+        "risks": risk_shapes(window.risks, name),
+        "carry_in": window.carry_in,
+        "carry_in_words": window.carry_in_words,
         "why": f"{name}:opens",
     }
 

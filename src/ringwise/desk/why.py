@@ -8,18 +8,20 @@ from typing import TYPE_CHECKING
 from ringwise.desk.deeds import trees_by_id
 from ringwise.desk.entry_words import group_of, operation_words, stage_words
 from ringwise.desk.shapes import Shape
+from ringwise.desk.why_after import after_trace
 from ringwise.desk.why_words import plain_link
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, unknown_name
 from ringwise.kit.sources import all_sources
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _
+from ringwise.season.risk_kinds import KINDS
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.season.window import Window
 
-_WINDOW = ("opens", "closes", "chance", "window")
+_WINDOW = ("opens", "closes", "chance", "window", "days_left", "carry_in", *KINDS)
 
 
 def why(workspace: Workspace, result: str) -> Shape:
@@ -212,6 +214,8 @@ def _window_trace(window: Window, figure: str) -> Trace:
         words = _("{work} opens") if figure == "opens" else _("{work} closes")
         value = f"{show.day(band.median, year=True)} ({show.span(band.low, band.high)})"
         return replace(trace, label=words.format(work=name), value=value)
+    if figure in {"days_left", "carry_in", *KINDS}:
+        return after_trace(window, figure)
     if figure == "chance":
         value = show.odds(window.open_prob)
         formula = _("share of the samples in which the window is open today")

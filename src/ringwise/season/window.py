@@ -12,20 +12,23 @@ import numpy as np
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.ranged import DateBand
+from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _, from_data
 from ringwise.operations.timing import span_trace, spans
 from ringwise.records.taxa import lookup_keys
+from ringwise.season.after import NOTHING_AFTER, After, after_work
 from ringwise.season.blockers import blockers, not_done
+from ringwise.season.chances import ChanceByDay, DaysLeft, chance_by_day, days_left
 from ringwise.season.spans import SpanDays, span_days
-from ringwise.weather.frost import FrostYears
 
 if TYPE_CHECKING:
     from ringwise.kit.days import GrowingYear
     from ringwise.operations.base import Operation
     from ringwise.phenology.forecast import StageForecast
     from ringwise.records.facts import TreeFacts
+    from ringwise.season.risk import Risk, Stand
 
 AHEAD, OPEN, CLOSED, BLOCKED = "ahead", "open", "closed", "blocked"
 SURE_PROB = 0.8  # below it "open" is said with its odds: the same share as in a band
@@ -37,21 +40,23 @@ class Circumstances:
     """What else bears on a window: frost, and conflicts already found, in words.
 
     `first_frost_days` are day indices of the first autumn frost, one a weather year; an
-    `override_reason` typed by the grower lifts what blocks and keeps it listed.
+    `override_reason` typed by the grower lifts what blocks and keeps it listed. `stand` is the tree where
+    it stands, for what may happen after the work.
     """
 
     first_frost_days: FloatArray | None = None
-    frost_years: FrostYears | None = None
     conflicts: tuple[str, ...] = ()
     override_reason: str = ""
+    stand: Stand | None = None
 
 
 @dataclass(frozen=True)
 class Window:
     """When a work opens and closes on one tree; a band is None where no forecast tells, only a sign.
 
-    `open_prob` is the share of samples in which the window is open today; `last` is the hard
-    exclusion after which the work is over for good; `note` limits what is done in it.
+    `open_prob` is the share of samples in which the window is open on the day `seen_on`; `last` is the
+    hard exclusion after which the work is over for good; `note` limits what is done in it. `after` is what
+    may happen once the work is done.
     """
 
     tree: str
@@ -65,12 +70,32 @@ class Window:
     closes_by: str
     note: str
     blocked_by: tuple[str, ...]
-    frost_years: FrostYears | None
     year: GrowingYear
     opens_days: FloatArray | None = field(repr=False, compare=False)
     closes_days: FloatArray | None = field(repr=False, compare=False)
     trace: Trace = field(repr=False, compare=False)
     override_reason: str = ""
+    seen_on: date | None = None
+    after: After = field(default=NOTHING_AFTER, repr=False)
+
+    @property
+    def risks(self) -> tuple[Risk, ...]:
+        """What may happen in the days after the work; empty where the weather years do not tell."""
+        return self.after.risks
+
+    @property
+    def days_left(self) -> DaysLeft | None:
+        """How many days the window has left, from `seen_on` on; None where it is over or a sign tells."""
+        if self.seen_on is None or self.closes is None or self.state in {BLOCKED, CLOSED}:
+            return None
+        return days_left(self.closes, self.seen_on)
+
+    @property
+    def chance_by_day(self) -> ChanceByDay | None:
+        """The chance of being open, day by day over the growing year; None where a sign tells."""
+        if self.opens_days is None or self.closes_days is None:
+            return None
+        return chance_by_day(self.year, self.opens_days, self.closes_days)
 
     def chance_open(self, when: date) -> float:
         """The share of samples in which the window is open on a day; NaN where no forecast tells."""
@@ -83,6 +108,11 @@ class Window:
         """The window in one line, as a grower would say it."""
         if self.state == BLOCKED:
             return _("blocked: {why}").format(why="; ".join(self.blocked_by))
+        words = self._when()
+        risk = self.after.words
+        return _("{window}; {risk}").format(window=words, risk=risk) if risk else words
+
+    def _when(self) -> str:
         if self.opens is None or self.closes is None:
             return _("by sign: {sign}").format(sign=self.sign)
         closes = show.span(self.closes.low, self.closes.high)
@@ -195,7 +225,7 @@ def operation_window(
     today : date
         The day of asking.
     circumstances : Circumstances, optional
-        First autumn frosts, frost years, conflicts in words, an override.
+        First autumn frosts, where the tree stands, conflicts in words, an override.
 
     Returns
     -------
@@ -247,14 +277,52 @@ def operation_window(
         closes_by=_closing_words(days),
         note=from_data(days.span.note),
         blocked_by=blocked,
-        frost_years=told.frost_years,
         year=forecast.year,
         opens_days=days.opens_days,
         closes_days=days.closes_days,
         trace=forecast.trace,
         override_reason=told.override_reason,
+        seen_on=today,
     )
+    if told.stand is not None:
+        window = replace(window, after=after_work(told.stand, work_day(window), operation, _near(window)))
     return _with_trace(window, days, forecast)
+
+
+def work_day(window: Window) -> date | None:
+    """The day on which a work would be done: today where it is open, else the median of its opening.
+
+    Parameters
+    ----------
+    window : Window
+        Of the work.
+
+    Returns
+    -------
+    date or None
+        None where it is over, blocked, or only a sign tells.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> OPEN, AHEAD
+    ('open', 'ahead')
+    """
+    if window.seen_on is None or window.opens is None or window.state in {BLOCKED, CLOSED}:
+        return None
+    return max(window.opens.median, window.seen_on)
+
+
+def _near(window: Window) -> bool:
+    """Whether a window is open or opens so soon that its risks are worth a word."""
+    day = work_day(window)
+    if day is None or window.seen_on is None or window.state not in {OPEN, AHEAD}:
+        return False
+    soon = load_table("ringwise.season", "risks").get("tell", "soon_days").number
+    return (day - window.seen_on).days <= soon
 
 
 def not_done_window(operation: Operation, facts: TreeFacts, forecast: StageForecast, note: str) -> Window:
@@ -298,7 +366,6 @@ def not_done_window(operation: Operation, facts: TreeFacts, forecast: StageForec
         closes_by="",
         note=from_data(note),
         blocked_by=(not_done(operation.name, note),),
-        frost_years=None,
         year=forecast.year,
         opens_days=None,
         closes_days=None,

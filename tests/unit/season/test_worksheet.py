@@ -55,7 +55,6 @@ def _window(state: str = "open", blocked: tuple[str, ...] = ()) -> Window:
         "green shows",
         "",
         blocked,
-        None,
         GrowingYear(2027),
         None,
         None,

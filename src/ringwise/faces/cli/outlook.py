@@ -107,7 +107,7 @@ def _outlook(
     workspace = common.workspace()
     if ics is not None and str(ics) == "-" and common.as_json:
         raise InputError(_("--json and --ics - both want standard output; name a file for the calendar"))
-    ahead = windows_ahead(workspace, trees or [], operation=operation)
+    ahead = windows_ahead(workspace, trees or [], operation=operation, on_day=common.on is not None)
     if ics is None:
         answer = outlook_shape(workspace, ahead)
         return Shown(answer, lambda console: _draw_outlook(console, answer, in_full=bool(trees)))
@@ -171,12 +171,16 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
     )
     texts = [row["sentence"], _("look for: {sign}").format(sign=row["sign"]) if row["sign"] else ""]
     texts.append(_("closes: {by}").format(by=row["closes_by"]) if row["closes_by"] else "")
-    if row["frost_of_years"]:
-        texts.append(
-            _("frost at the bench within 14 nights after it opens: {n} of {years} years").format(
-                n=row["frost_years"], years=row["frost_of_years"]
-            )
-        )
+    if row["days_left"]:
+        texts.append(row["days_left"]["shown"])
+    if row["risks"]:
+        texts.append(_("if the work is done on {day}:").format(day=row["work_on_shown"]))
+        texts += _risk_lines(row["risks"])
+        texts.append(row["carry_in_words"])
+    if row["on_day"] is not None and row["on_day"]["day"] != row["work_on"]:
+        texts.append(_("if the work is done on {day}:").format(day=row["on_day"]["day_shown"]))
+        texts += _risk_lines(row["on_day"]["risks"])
+        texts.append(row["on_day"]["carry_in_words"])
     texts.append(
         _("rests on: {model} model ({basis}), {n} own springs").format(
             model=from_data(row["model"].replace("_", " ")),
@@ -187,6 +191,12 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
     for text in texts:
         if text:
             console.print("  " + text, markup=False, soft_wrap=True)
+
+
+def _risk_lines(risks: list[dict[str, Any]]) -> list[str]:
+    """What happens in some of the weather years; what happens in none is left out."""
+    told = ["  " + risk["sentence"] for risk in risks if risk["prob"] > 0]
+    return told or ["  " + _("neither frost, heat nor wind in any of the weather years")]
 
 
 def _why(

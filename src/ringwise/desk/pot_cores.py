@@ -1,0 +1,170 @@
+"""Where a tree stands as its risks need it: weather of its place, its pot's core over all weather years."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+from weakref import ref
+
+from ringwise.desk.pots import find_pot
+from ringwise.desk.potting import planned_work
+from ringwise.desk.tree_facts_told import inside
+from ringwise.kit.errors import RingwiseError
+from ringwise.kit.tables import load_table
+from ringwise.records.taxa import lookup_keys
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.desk.yard_forecast import YardForecast
+    from ringwise.kit.types import FloatArray
+    from ringwise.operations.base import Operation
+    from ringwise.records.facts import TreeFacts
+    from ringwise.rootzone.core import CoreDays, PotCore
+    from ringwise.season.risk import Stand
+    from ringwise.weather.years import WeatherMembers
+
+
+@dataclass
+class _Book:
+    """Hours of one place's weather years, and cores by their lag: pots of about one lag share theirs."""
+
+    weather: ref[WeatherMembers]
+    air_degC: FloatArray
+    cores: dict[str, CoreDays] = field(default_factory=dict)
+
+
+_books: dict[tuple[int, float], _Book] = {}
+
+
+def _book(weather: WeatherMembers, latitude_deg: float) -> _Book:
+    from ringwise.rootzone.core import bench_hours
+
+    key = (id(weather), latitude_deg)
+    kept = _books.get(key)
+    if kept is not None and kept.weather() is weather:
+        return kept
+    air_degC = bench_hours(
+        weather.tmin_degC, weather.tmax_degC, first=weather.first, latitude_deg=latitude_deg
+    )
+    made = _books[key] = _Book(ref(weather, lambda _gone: _books.pop(key, None)), air_degC)
+    return made
+
+
+def latitude_of(workspace: Workspace) -> float:
+    """The yard's latitude, else the one that hours are made with where it is not set.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+
+    Returns
+    -------
+    float
+        North positive, in degrees.
+    """
+    known = workspace.settings.latitude_deg
+    return (
+        load_table("ringwise.season", "risks").get("hours", "latitude_deg").number if known is None else known
+    )
+
+
+def core_over_years(workspace: Workspace, weather: WeatherMembers, core: PotCore) -> CoreDays:
+    """Lowest and highest of a pot's core on each day of each weather year.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection, for its latitude.
+    weather : WeatherMembers
+        Of the place where the pot stands.
+    core : PotCore
+        From `rootzone.core.pot_core`.
+
+    Returns
+    -------
+    CoreDays
+        Made once for pots whose lag is the same to two digits.
+    """
+    from ringwise.rootzone.core import core_days
+
+    book = _book(weather, latitude_of(workspace))
+    key = f"{core.lag_min:.2g}"
+    if key not in book.cores:
+        book.cores[key] = core_days(book.air_degC, core)
+    return book.cores[key]
+
+
+def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> PotCore | None:
+    """The core of the pot that a tree stands in, or goes into by a planned work.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    operation : str
+        A work whose plan may name another pot.
+
+    Returns
+    -------
+    PotCore or None
+        None where the pot has no measures, or the tree stands in the ground.
+    """
+    from ringwise.rootzone.core import pot_core
+    from ringwise.rootzone.pot import practice_fill
+
+    plan = planned_work(facts, operation) if operation else None
+    pot = facts.pot
+    try:
+        if plan is not None and plan.data.get("pot"):
+            pot = find_pot(workspace, str(plan.data["pot"]))
+        shape = inside(pot)
+        return None if shape is None else pot_core(shape.filled(practice_fill(shape)))
+    except RingwiseError:  # a pot that is gone, or too shallow to hold anything above its floor
+        return None
+
+
+def weather_of(yard: YardForecast, facts: TreeFacts) -> WeatherMembers:
+    """The weather years of the place where a tree stands."""
+    return yard.members
+
+
+def stand_of(
+    workspace: Workspace, facts: TreeFacts, yard: YardForecast, operation: Operation
+) -> Stand | None:
+    """The tree where it stands, for the risks after a work.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    yard : YardForecast
+        Of the growing year.
+    operation : Operation
+        The work.
+
+    Returns
+    -------
+    Stand or None
+        None where its kind is in no list.
+    """
+    from ringwise.rootzone.core import core_trace
+    from ringwise.season.carry import roots_cut
+    from ringwise.season.risk import Stand
+
+    if facts.taxon is None:
+        return None
+    weather = weather_of(yard, facts)
+    core = tree_core(workspace, facts, operation.key)
+    return Stand(
+        weather=weather,
+        forecast=yard.of(facts),
+        keys=lookup_keys(facts.taxon.key),
+        core=None if core is None else core_over_years(workspace, weather, core),
+        cut=operation.root_work or roots_cut(facts, workspace.today),
+        lag=None if core is None else core_trace(core),
+    )
