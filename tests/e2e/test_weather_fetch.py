@@ -151,6 +151,14 @@ def test_set_in_the_settings(cli: Cli, folder: Path, host: StandIn, watch: Watch
     assert host.asked[1][0].startswith("/a/daily.csv?from=2027-02-20&to=2027-03-07")
 
 
+def test_days_to_come_are_kept_as_a_forecast(cli: Cli, folder: Path, host: StandIn, watch: Watch) -> None:
+    rows = [f"{TODAY + timedelta(days=k)},2.0,9.0,0.0\n" for k in range(1, 8)]
+    host.answer = lambda handler: handler.send(own_csv() + "".join(rows).encode())
+    ran = cli("weather", "fetch", "--address", host.address, "--json", folder=folder)
+    assert (ran.data["new_days"], ran.data["new_forecast_days"]) == (60, 7)
+    assert cli("weather", "show", "--json", folder=folder).data["forecast"]["last"] == "2027-03-14"
+
+
 def test_polite(cli: Cli, folder: Path, host: StandIn, watch: Watch) -> None:
     def answer(handler: Handler) -> None:
         if handler.headers.get("If-None-Match") == '"v1"':

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.climate import described_series, stated_climate
+from ringwise.desk.days_to_come import ROLE, Parts, forecast_station, forecast_told, parts_of
 from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_reading import read_weather
@@ -41,20 +43,37 @@ def import_weather(
     called: str = "",
     preview: bool = False,
 ) -> Shape:
-    """Read a file into the collection; its days replace those already there. A preview stores nothing."""
-    from ringwise.weather.formats.sniff import measured_part
+    """Read a file into the collection; its days replace those already there. A preview stores nothing.
 
+    Days to come are kept as the station's forecast, in the same step of undo.
+    """
     if not station.strip():
         raise out_of_range("--station", '""', _("a name, such as yard"))
     read = read_weather(file, columns, station=station.strip(), called=called, today=workspace.today)
-    series = (read if preview else measured_part(read)).series
-    new = None
-    if not preview:
-        refuse_seam(workspace, series)
-        new = workspace.store.weather_put(action(workspace, None, "weather import"), rows_of(series))
-    answer = _series_shape(series) | {"new_days": new, "file": called or file.name} | told_shape(read)
-    lines = [*_import_lines(answer), *told_lines(read, preview=preview)]
+    parts = parts_of(read, workspace.today)
+    new_days, new_forecast_days = (None, None) if preview else _put(workspace, parts)
+    answer = {
+        "station": read.series.station,
+        "source": read.series.source,
+        "invented": read.series.invented,
+        **(_no_days() if parts.measured is None else _series_shape(parts.measured)),
+        "new_days": new_days,
+        "new_forecast_days": new_forecast_days,
+        "file": called or file.name,
+        **told_shape(read, kept=parts.to_come),
+    }
+    lines = [*_import_lines(answer), *told_lines(read, preview=preview, kept=parts.to_come)]
     return answer | {"stored": not preview, "lines": lines}
+
+
+def _put(workspace: Workspace, parts: Parts) -> tuple[int, int]:
+    """Store both parts as one step; how many days of each are new or changed."""
+    if parts.measured is not None:
+        refuse_seam(workspace, parts.measured)
+    rows = [] if parts.measured is None else [rows_of(parts.measured)]
+    ahead = [] if parts.to_come is None else [replace(rows_of(parts.to_come), role=ROLE)]
+    new = workspace.store.weather_put_all(action(workspace, None, "weather import"), [*rows, *ahead])
+    return sum(new[: len(rows)]), sum(new[len(rows) :])
 
 
 def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
@@ -101,6 +120,12 @@ def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
 
 
 def _import_lines(answer: Shape) -> list[str]:
+    """Two lines, whatever the file holds."""
+    if answer["first"] is None:
+        return [
+            _("{station}: no measured day, only days to come").format(station=answer["station"]),
+            _("windows also need measured weather of past years, or a described climate"),
+        ]
     first, last = (show.day(date.fromisoformat(answer[key]), year=True) for key in ("first", "last"))
     if answer["new_days"] is None:
         head = _("{station}: {n} days from {first} to {last}").format(
@@ -133,6 +158,10 @@ def _series_shape(series: WeatherSeries) -> Shape:
     }
 
 
+def _no_days() -> Shape:
+    return {"first": None, "last": None, "days": 0, "filled_days": 0, "missing_days": 0}
+
+
 def rows_of(series: WeatherSeries) -> WeatherRows:
     """A series as the store keeps it.
 
@@ -162,11 +191,15 @@ def rows_of(series: WeatherSeries) -> WeatherRows:
 def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
     """What weather is there, from when to when, what is missing or filled; else what was described."""
     lent, loan_lines = loan_told(workspace) if station is None else (None, [])
-    if station is None and not own_stations(workspace):
+    name = forecast_station(workspace, station)
+    own = own_stations(workspace) if station is None else workspace.store.weather_stations()
+    if station is None and not own:
         words = stated_climate(workspace)
         if words is not None and (lent is None or lent["kind"] is None):
-            return _show_described(workspace, described_series(workspace, words))
-    all_lent = lent is not None and lent["kind"] is not None and not own_stations(workspace)
+            return _show_described(workspace, described_series(workspace, words), name)
+    all_lent = lent is not None and lent["kind"] is not None and not own
+    if name is not None and name not in own and not all_lent:
+        return _show_forecast(workspace, name)
     series = yard_series(workspace) if all_lent else stored_series(workspace, station_of(workspace, station))
     answer = _series_shape(series)
     age_days = (workspace.today - series.last).days
@@ -186,10 +219,21 @@ def show_weather(workspace: Workspace, *, station: str | None = None) -> Shape:
     ]
     if age_days > 0:
         lines.append(counted("the latest day is {n} day old", "the latest day is {n} days old", age_days))
-    return answer | {"age_days": age_days, "borrowed": lent, "lines": [*lines, *loan_lines]}
+    told, forecast_lines = (None, []) if name is None else forecast_told(workspace, name, series)
+    lines += [*loan_lines, *forecast_lines]
+    return answer | {"age_days": age_days, "borrowed": lent, "forecast": told, "lines": lines}
 
 
-def _show_described(workspace: Workspace, series: WeatherSeries) -> Shape:
+def _show_forecast(workspace: Workspace, station: str) -> Shape:
+    """A station of which nothing but a forecast is stored."""
+    told, forecast_lines = forecast_told(workspace, station, None)
+    named = {"station": station, "source": "", "invented": False, "age_days": None, "borrowed": None}
+    lines = [*_import_lines(named | _no_days()), *forecast_lines]
+    return named | _no_days() | {"forecast": told, "lines": lines}
+
+
+def _show_described(workspace: Workspace, series: WeatherSeries, station: str | None) -> Shape:
+    told, forecast_lines = (None, []) if station is None else forecast_told(workspace, station, None)
     lines = [
         *described_notes(workspace),
         _("{station}: {n} days made from words, {first} to {last}").format(
@@ -198,5 +242,6 @@ def _show_described(workspace: Workspace, series: WeatherSeries) -> Shape:
             first=show.day(series.first, year=True),
             last=show.day(series.last, year=True),
         ),
+        *forecast_lines,
     ]
-    return _series_shape(series) | {"age_days": None, "borrowed": None, "lines": lines}
+    return _series_shape(series) | {"age_days": None, "borrowed": None, "forecast": told, "lines": lines}

@@ -50,6 +50,7 @@ class YardSky:
     @cached_property
     def members(self) -> WeatherMembers | None:
         """The weather years of this growing year."""
+        from ringwise.desk.days_to_come import days_to_come
         from ringwise.desk.yard_forecast import WEATHER_YEARS
         from ringwise.weather.years import members
 
@@ -57,7 +58,11 @@ class YardSky:
             return None
         try:
             return members(
-                self.under, issue=self.workspace.today, year=self.workspace.year, most=WEATHER_YEARS
+                self.under,
+                issue=self.workspace.today,
+                year=self.workspace.year,
+                most=WEATHER_YEARS,
+                to_come=days_to_come(self.workspace),
             )
         except MissingFieldError:
             return None
@@ -94,13 +99,20 @@ class YardSky:
         nothing: FloatArray = np.empty(0)
         if self.members is None or measure not in {"tmin", "tmax"}:
             return nothing
-        at = self.members.column(when)
-        if at < 0:  # the same calendar day at the growing year's end
-            at = self.members.column(_a_year_later(when))
         values = self.members.tmin_degC if measure == "tmin" else self.members.tmax_degC
+        at = self.members.column(when)
+        if at < 0 or bool(np.isnan(values[:, min(at, values.shape[1] - 1)]).any()):
+            at = self.members.column(_a_year_later(when))  # the same calendar day at the growing year's end
         if not 0 <= at < values.shape[1] or bool(np.isnan(values[:, at]).any()):
             return nothing
         return values[:, at]
+
+    def forecast_of(self, when: date) -> date | None:
+        """The day of the forecast that a day leans on; None where it leans on past years alone."""
+        members = self.members
+        if members is None or not 0 <= members.column(when) < members.forecast.size:
+            return None
+        return members.forecast_of if bool(members.forecast[members.column(when)]) else None
 
 
 def _a_year_later(when: date) -> date:
@@ -125,7 +137,7 @@ def weather_strip(workspace: Workspace, days_back: int = 7, days_ahead: int = 14
     dict
         Keys station, state, days and sentence, as the app's contract names them. Days ahead carry the median
         of the weather years, `tmin_low_degC` the coldest and `tmax_high_degC` the warmest tenth of them:
-        a spread, no forecast.
+        the spread of past years, drawn towards a stored forecast where there is one.
 
     Raises
     ------
@@ -264,11 +276,22 @@ def frost_sentence(sky: YardSky, days_ahead: int) -> str:
         )
     except MissingFieldError:
         return _("The past years hold no daily minimum, so frost ahead cannot be told.")
-    rests = (
-        _("years made from your description, not a forecast")
-        if sky.described
-        else _("the spread of past years, not a forecast")
-    )
     return _("Frost in {n} of {years} years within {days} days: {rests}.").format(
-        n=frost.years, years=frost.of_years, days=days_ahead, rests=rests
+        n=frost.years, years=frost.of_years, days=days_ahead, rests=_rests(sky, sky.members)
     )
+
+
+def _rests(sky: YardSky, members: WeatherMembers) -> str:
+    """What the days ahead rest on, for the end of a sentence."""
+    if members.forecast_of is not None and members.forecast_to is not None:
+        issue, last = show.day(members.forecast_of), show.day(members.forecast_to)
+        if sky.described:
+            return _(
+                "years made from your description, drawn towards the forecast of {issue} up to {last}"
+            ).format(issue=issue, last=last)
+        return _("past years, drawn towards the forecast of {issue} up to {last}").format(
+            issue=issue, last=last
+        )
+    if sky.described:
+        return _("years made from your description, not a forecast")
+    return _("the spread of past years, not a forecast")

@@ -10,24 +10,29 @@ from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from ringwise.weather.formats.found import WeatherRead
+    from ringwise.weather.series import WeatherSeries
 
 _BEFORE_COLUMNS = 3  # lines of an import that stand before those on its columns
 _MOST_REASONS = 5  # a screen's worth; the JSON answer has every value
 
 
-def told_shape(read: WeatherRead) -> Shape:
+def told_shape(read: WeatherRead, *, kept: WeatherSeries | None = None) -> Shape:
     """The keys that an import adds about its file.
 
     Parameters
     ----------
     read : WeatherRead
         As read.
+    kept : WeatherSeries, optional
+        Its days to come, as far as they are kept as a forecast.
 
     Returns
     -------
     dict
-        Keys format, understood, rejected, forecast_from, forecast_days and notes.
+        Keys format, understood, rejected, forecast_from, forecast_days, forecast_to and notes.
     """
     return {
         "format": read.format,
@@ -41,11 +46,12 @@ def told_shape(read: WeatherRead) -> Shape:
         ],
         "forecast_from": read.forecast_from.isoformat() if read.forecast_from else None,
         "forecast_days": read.forecast_days,
+        "forecast_to": None if kept is None else kept.last.isoformat(),
         "notes": list(read.notes),
     }
 
 
-def told_lines(read: WeatherRead, *, preview: bool) -> list[str]:
+def told_lines(read: WeatherRead, *, preview: bool, kept: WeatherSeries | None = None) -> list[str]:
     """The same for people: what each column was taken as, counts of what was rejected, notes.
 
     Parameters
@@ -54,6 +60,8 @@ def told_lines(read: WeatherRead, *, preview: bool) -> list[str]:
         As read.
     preview : bool
         Whether nothing was stored.
+    kept : WeatherSeries, optional
+        Its days to come, as far as they are kept as a forecast.
 
     Returns
     -------
@@ -69,16 +77,25 @@ def told_lines(read: WeatherRead, *, preview: bool) -> list[str]:
     ]
     lines += _rejected_lines(read)
     if read.forecast_from is not None:
-        lines.append(
-            _(
-                "from {first} on, {n} days are still to come: only measured days are stored, "
-                "a forecast is not kept"
-            ).format(first=show.day(read.forecast_from, year=True), n=read.forecast_days)
-        )
+        lines.append(_to_come_line(read, read.forecast_from, kept))
     lines += list(read.notes)
     if preview:
         lines.append(_("nothing is stored; leave out --preview to store it"))
     return lines
+
+
+def _to_come_line(read: WeatherRead, first: date, kept: WeatherSeries | None) -> str:
+    days = {"first": show.day(first, year=True), "n": read.forecast_days}
+    if kept is None:
+        return _("from {first} on, {n} days are still to come; they are not kept").format(**days)
+    if kept.last < read.series.last:
+        return _(
+            "from {first} on, {n} days are still to come: kept as a forecast up to {last}, beyond it no "
+            "forecast can tell"
+        ).format(**days, last=show.day(kept.last, year=True))
+    return _("from {first} on, {n} days are still to come, kept as a forecast up to {last}").format(
+        **days, last=show.day(kept.last, year=True)
+    )
 
 
 def brief(answer: Shape) -> list[str]:

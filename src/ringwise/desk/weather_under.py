@@ -275,14 +275,16 @@ def weather_notes(workspace: Workspace, series: WeatherSeries) -> list[str]:
     list of str
         Sentences; none where the weather is measured and fresh.
     """
+    from ringwise.desk.days_to_come import forecast_notes
     from ringwise.weather.described import is_described
 
     if is_described(series.source):
-        return described_notes(workspace)
+        return [*described_notes(workspace), *forecast_notes(workspace, series)]
     age_days = (workspace.today - series.last).days
     notes = _loan_notes(workspace, series)
     if age_days > 1:
         notes.append(_("The weather is {n} days old.").format(n=age_days))
+    notes += forecast_notes(workspace, series)
     if series.invented:
         notes.append(_("Weather and records of this yard are invented."))
     return notes

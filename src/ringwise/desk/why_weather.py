@@ -102,7 +102,7 @@ def _years_trace(sky: YardSky, when: date, measure: str) -> Trace:
 
     members = sky.members
     assert members is not None  # there are values
-    values = sky.years(when, measure)
+    values, issue = sky.years(when, measure), sky.forecast_of(when)
     pct = LOW_PCT if measure == "tmin" else HIGH_PCT
     middle, edge = (float(each) for each in np.percentile(values, (MIDDLE_PCT, pct)))
     years = tuple(
@@ -113,7 +113,11 @@ def _years_trace(sky: YardSky, when: date, measure: str) -> Trace:
         label=_("weather years of {station}").format(station=members.station),
         value=_("{first} to {last}").format(first=members.labels[0], last=members.labels[-1]),
         room="weather.years",
-        formula=_("past growing years, same calendar day; not a forecast"),
+        formula=_("past growing years, same calendar day; not a forecast")
+        if issue is None
+        else _("past growing years, same calendar day, drawn towards the forecast of {issue}").format(
+            issue=show.day(issue, year=True)
+        ),
         source="taylor2020",
         basis="assumed" if sky.described or members.invented or members.few else "measured",
         inputs=years,

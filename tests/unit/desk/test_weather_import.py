@@ -44,18 +44,19 @@ def test_a_preview_says_what_is_understood_and_stores_nothing(tmp_path: Path) ->
     assert workspace.store.latest_step() == opened(tmp_path).store.latest_step()
 
 
-def test_only_measured_days_are_stored_and_the_rest_is_said(tmp_path: Path) -> None:
+def test_days_to_come_are_no_measured_days_and_are_said(tmp_path: Path) -> None:
     told = import_in(opened(tmp_path, "2024-02-29"), DATA / "open_meteo.json")
     assert (told["forecast_from"], told["forecast_days"], told["stored"]) == ("2024-02-29", 2, True)
     assert told["last"] == "2024-02-28"
-    assert any("only measured days are stored" in line for line in told["lines"])  # type: ignore[attr-defined]
+    assert any("kept as a forecast up to" in line for line in told["lines"])  # type: ignore[attr-defined]
     assert yard_series(opened(tmp_path)).last == date(2024, 2, 28)
 
 
-def test_a_file_of_days_to_come_alone_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(RingwiseError, match="holds only days to come"):
-        import_in(opened(tmp_path, "2024-02-20"), DATA / "open_meteo.json")
+def test_a_file_of_days_to_come_alone_is_kept_as_a_forecast(tmp_path: Path) -> None:
+    told = import_in(opened(tmp_path, "2024-02-20"), DATA / "open_meteo.json")
+    assert (told["first"], told["new_days"], told["forecast_from"]) == (None, 0, "2024-02-26")
     assert opened(tmp_path).store.weather_stations() == []
+    assert opened(tmp_path).store.weather_stations(role="forecast") == ["yard"]
 
 
 @pytest.mark.parametrize("name", sorted(file.name for file in DATA.iterdir() if file.suffix != ".md"))
