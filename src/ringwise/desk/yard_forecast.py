@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ringwise.desk.days_to_come import days_to_come
 from ringwise.desk.weather_under import teaching_series, yard_series
 from ringwise.kit.days import GrowingYear, growing_year
 
@@ -127,7 +128,8 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
 
     series = yard_series(workspace)
     year = GrowingYear(workspace.year.label + years_on, workspace.year.south)
-    ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS)
+    to_come = days_to_come(workspace)
+    ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS, to_come=to_come)
     known = [f for f in workspace.facts.values() if f.taxon is not None]
     records = [
         TreeRecord(tree_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
