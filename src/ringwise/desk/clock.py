@@ -18,7 +18,7 @@ def system_date() -> date:
     >>> system_date() >= date(2026, 1, 1)
     True
     """
-    return datetime.now().astimezone().date()
+    return now().date()
 
 
 def now() -> datetime:
@@ -34,7 +34,8 @@ def now() -> datetime:
     >>> now().tzinfo is not None
     True
     """
-    return datetime.now().astimezone().replace(microsecond=0)
+    # From UTC: the offset is then the one of this very moment, also in the hour that comes twice.
+    return datetime.now(UTC).astimezone().replace(microsecond=0)
 
 
 def moment(today: date) -> datetime:

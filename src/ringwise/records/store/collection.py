@@ -9,7 +9,7 @@ from pathlib import Path, PurePosixPath
 from types import TracebackType
 from typing import Any
 
-from sqlalchemy import Connection, Select, delete, insert, literal_column, select
+from sqlalchemy import Connection, Select, delete, func, insert, literal_column, select
 
 from ringwise.kit.errors import ConflictError, InputError, NotFoundError, unknown_name
 from ringwise.kit.words import _
@@ -309,7 +309,8 @@ class Store:
     def results_keep(self, kind: str, newest: int) -> int:
         """Let go of all results of a kind but the newest ones; they can be made again. Returns how many."""
         kept = select(RESULTS.c.key).where(RESULTS.c.kind == kind)
-        kept = kept.order_by(RESULTS.c.made_at.desc(), literal_column("rowid").desc()).limit(newest)
+        moment = func.julianday(RESULTS.c.made_at)  # texts with other offsets do not sort by time
+        kept = kept.order_by(moment.desc(), literal_column("rowid").desc()).limit(newest)
         with self._database.writing() as connection:
             old = delete(RESULTS).where(RESULTS.c.kind == kind, RESULTS.c.key.not_in(kept))
             return int(connection.execute(old).rowcount)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, func, insert, select, update
 
 from ringwise.kit.errors import ConflictError, NotFoundError, out_of_range, unknown_name
 from ringwise.kit.words import _
@@ -162,7 +162,8 @@ class JobBook:
 
     def all(self, state: str | None = None) -> list[Job]:
         """The jobs, newest first, of one state or of all."""
-        query = select(JOBS).order_by(JOBS.c.created_at.desc(), JOBS.c.id)
+        moment = func.julianday(JOBS.c.created_at)  # texts with other offsets do not sort by time
+        query = select(JOBS).order_by(moment.desc(), JOBS.c.id)
         if state is not None:
             if state not in STATES:
                 raise unknown_name(_("state of a job"), state, STATES)
