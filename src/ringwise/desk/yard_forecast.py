@@ -28,10 +28,14 @@ WEATHER_YEARS = 20
 
 @dataclass(frozen=True)
 class YardForecast:
-    """Forecasts of all trees of a yard, with the weather they stand on."""
+    """Forecasts of all trees of a yard, with the weather they stand on.
+
+    `members` are the weather years of the yard's own place, `at` those of each tree where it stands.
+    """
 
     trees: Mapping[str, StageForecast]
     members: WeatherMembers
+    at: Mapping[str, WeatherMembers]
     series: WeatherSeries
     later: dict[int, YardForecast]  # of the growing years after, made when a window of this one is over
 
@@ -44,6 +48,10 @@ class YardForecast:
     def of(self, facts: TreeFacts) -> StageForecast:
         """The forecast of one tree."""
         return self.trees[facts.tree.id]
+
+    def members_at(self, facts: TreeFacts) -> WeatherMembers:
+        """The weather years where one tree stands."""
+        return self.at.get(facts.tree.id, self.members)
 
 
 def _weak_on(vigours: Sequence[Entry], when: date) -> bool:
@@ -119,10 +127,10 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     MissingFieldError
         If there is no weather, or none of a past year.
     """
+    from ringwise.desk.tree_sites import tree_sites
     from ringwise.phenology.choice import Luck
     from ringwise.phenology.seen import TreeRecord
     from ringwise.phenology.species import yard_weather
-    from ringwise.phenology.yard import one_place
     from ringwise.phenology.yard import yard_forecast as forecast_all
     from ringwise.weather.years import members
 
@@ -131,18 +139,32 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     to_come = days_to_come(workspace)
     ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS, to_come=to_come)
     known = [f for f in workspace.facts.values() if f.taxon is not None]
+    seen = {f.tree.id: seen_stages(f, south=workspace.settings.south) for f in known}
+    years = {tree: {each.year for each in stages} for tree, stages in seen.items()}
+    sites = tree_sites(workspace, min(series.first, ahead.first), ahead.last, years)
+    there = {site: sites.members(site, ahead) for site in sites.stood}
+    taught, latitude_deg = teaching_series(series), workspace.settings.latitude_deg
     records = [
-        TreeRecord(tree_number(f.tree.id), f.taxon, seen_stages(f, south=workspace.settings.south))
+        TreeRecord(tree_number(f.tree.id), f.taxon, seen[f.tree.id], sites=sites.by_year(f.tree.id))
         for f in known
         if f.taxon is not None
     ]
     made = forecast_all(
         records,
-        one_place(yard_weather(teaching_series(series), ahead, latitude_deg=workspace.settings.latitude_deg)),
+        {
+            site: yard_weather(sites.series(site, taught), weather, latitude_deg=latitude_deg)
+            for site, weather in there.items()
+        },
         today=workspace.today,
         luck=Luck(workspace.seed, PARAMETER_DRAWS),
     )
-    return YardForecast({f.tree.id: made[tree_number(f.tree.id)] for f in known}, ahead, series, {})
+    return YardForecast(
+        {f.tree.id: made[tree_number(f.tree.id)] for f in known},
+        ahead,
+        {tree: there[site] for tree, site in sites.of_tree.items()},
+        series,
+        {},
+    )
 
 
 def tree_number(tree: str) -> int:

@@ -34,6 +34,7 @@ class TreeFacts:
     planned: tuple[Entry, ...]
     works: tuple[Entry, ...]
     questions: tuple[Entry, ...]
+    stays: tuple[Place, ...] = ()  # every place where it stood or is to stand
 
 
 def tree_facts(
@@ -72,12 +73,13 @@ def tree_facts(
     past = [entry for entry in own if entry.kind == "planned" or _began(entry, on)]
     works = tuple(entry for entry in past if entry.kind == "work")
     repots = [work for work in works if _is_repotting(work)]
+    stays = tuple(place for place in places if place.tree == tree.id)
     vigour = _newest(past, "vigour", "score")
     return TreeFacts(
         tree=tree,
         taxon=_taxon(tree),
         pot=_pot(tree, pots, repots),
-        place=_place(tree, places, on),
+        place=_place(stays, on),
         vigour=None if vigour is None else int(vigour),
         last_repot=repots[-1].on if repots else None,
         trunk_mm=_newest(past, "trunk", "diameter_mm"),
@@ -89,6 +91,7 @@ def tree_facts(
         planned=tuple(entry for entry in past if entry.kind == "planned"),
         works=works,
         questions=tuple(entry for entry in past if entry.kind == "question"),
+        stays=stays,
     )
 
 
@@ -133,8 +136,8 @@ def _pot(tree: Tree, pots: Sequence[Pot], repots: Sequence[Entry]) -> Pot | None
     return next(iter(holding.values()), None)
 
 
-def _place(tree: Tree, places: Iterable[Place], on: date) -> Place | None:
-    own = [place for place in places if place.tree == tree.id and _stands(place, on)]
+def _place(stays: Iterable[Place], on: date) -> Place | None:
+    own = [place for place in stays if _stands(place, on)]
     return max(own, key=lambda place: (place.since.by or date.min, len(place.id), place.id), default=None)
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import TypeVar, overload
+from typing import TypeVar
 
 import numpy as np
 
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import Parameter, load_table
-from ringwise.kit.types import FloatArray, FloatLike
+from ringwise.kit.types import FloatArray, FloatLike, IntArray
 from ringwise.kit.words import _
 from ringwise.weather.series import WeatherSeries
 from ringwise.weather.years import WeatherMembers
@@ -155,14 +156,6 @@ def _sd(row: Parameter) -> float:
     return (high - low) / 2.0
 
 
-@overload
-def moved(weather: WeatherSeries, offset: MicrositeOffset) -> WeatherSeries: ...
-
-
-@overload
-def moved(weather: WeatherMembers, offset: MicrositeOffset) -> WeatherMembers: ...
-
-
 def moved(weather: _Weather, offset: MicrositeOffset) -> _Weather:
     """The weather at a place: its nights, its days and the means between them.
 
@@ -241,3 +234,45 @@ def moved_days(
     mean = tmean_degC + np.where(np.isnan(half_lift), alone, half_lift)
     between = (tmin_degC <= tmean_degC) & (tmean_degC <= tmax_degC)
     return low, high, np.where(between, np.minimum(np.maximum(mean, low), high), mean)
+
+
+def moved_by_day(weather: _Weather, offsets: Sequence[MicrositeOffset], stood: IntArray) -> _Weather:
+    """The weather of a tree that was carried from place to place: each day that of where it stood.
+
+    Parameters
+    ----------
+    weather : WeatherSeries or WeatherMembers
+        Of the station; (days,) or (members, days).
+    offsets : sequence of MicrositeOffset
+        The places.
+    stood : (days,) int
+        For each day which of them.
+
+    Returns
+    -------
+    WeatherSeries or WeatherMembers
+        The same one where no day is moved; see `moved`.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from ringwise.weather.series import series_of
+    >>> cold = series_of(date(2027, 1, 1), {"tmin_degC": np.full(2, -8.0), "tmax_degC": np.full(2, -1.0)})
+    >>> places = [microsite_prior("open_bench"), microsite_prior("shed")]
+    >>> moved_by_day(cold, places, np.array([1, 0])).tmin_degC.round(2).tolist()
+    [-4.0, -8.0]
+    """
+    there = [int(k) for k in np.unique(stood) if not offsets[int(k)].is_none]
+    if not there:
+        return weather
+    low, high, mean = weather.tmin_degC.copy(), weather.tmax_degC.copy(), weather.tmean_degC.copy()
+    for k in there:
+        at = np.flatnonzero(stood == k)
+        low[..., at], high[..., at], mean[..., at] = moved_days(
+            low[..., at], high[..., at], mean[..., at], offsets[k]
+        )
+    return replace(weather, tmin_degC=low, tmax_degC=high, tmean_degC=mean)
