@@ -11,6 +11,7 @@ from ringwise.desk.potting import planned_work
 from ringwise.desk.tree_facts_told import inside
 from ringwise.kit.errors import RingwiseError
 from ringwise.kit.tables import load_table
+from ringwise.kit.words import _
 from ringwise.records.taxa import lookup_keys
 
 if TYPE_CHECKING:
@@ -126,13 +127,8 @@ def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> Po
         return None
 
 
-def weather_of(yard: YardForecast, facts: TreeFacts) -> WeatherMembers:
-    """The weather years of the place where a tree stands."""
-    return yard.members
-
-
 def stand_of(
-    workspace: Workspace, facts: TreeFacts, yard: YardForecast, operation: Operation
+    workspace: Workspace, facts: TreeFacts, yard: YardForecast, operation: Operation | None = None
 ) -> Stand | None:
     """The tree where it stands, for the risks after a work.
 
@@ -144,8 +140,8 @@ def stand_of(
         Of the tree.
     yard : YardForecast
         Of the growing year.
-    operation : Operation
-        The work.
+    operation : Operation, optional
+        The work; without one the tree as it is now.
 
     Returns
     -------
@@ -158,13 +154,46 @@ def stand_of(
 
     if facts.taxon is None:
         return None
-    weather = weather_of(yard, facts)
-    core = tree_core(workspace, facts, operation.key)
+    weather = yard.members_at(facts)
+    core = tree_core(workspace, facts, "" if operation is None else operation.key)
+    will_cut = operation is not None and operation.root_work
     return Stand(
         weather=weather,
         forecast=yard.of(facts),
         keys=lookup_keys(facts.taxon.key),
         core=None if core is None else core_over_years(workspace, weather, core),
-        cut=operation.root_work or roots_cut(facts, workspace.today),
+        cut=will_cut or roots_cut(facts, workspace.today),
         lag=None if core is None else core_trace(core),
     )
+
+
+def carry_in_notes(workspace: Workspace, yard: YardForecast) -> list[str]:
+    """Trees whose roots were cut and are not active yet, and that the nights to come ask to carry in.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    yard : YardForecast
+        Of this growing year.
+
+    Returns
+    -------
+    list of str
+        One sentence a tree.
+    """
+    from ringwise.season.carry import carry_in, roots_cut
+
+    notes = []
+    for facts in workspace.facts.values():
+        if facts.tree.id not in yard.trees or not roots_cut(facts, workspace.today):
+            continue
+        stand = stand_of(workspace, facts, yard)
+        told = None if stand is None else carry_in(stand, workspace.today)
+        if told is not None and told.words:
+            notes.append(
+                _("{tree} {name}, roots cut and not active yet: {what}").format(
+                    tree=facts.tree.id, name=facts.tree.name, what=told.words
+                )
+            )
+    return notes

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.outlook import tree_window
+from ringwise.desk.pot_cores import carry_in_notes
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_under import weather_notes
 from ringwise.desk.yard_forecast import YardForecast, yard_forecast
@@ -168,7 +169,9 @@ def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, windo
 
 def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> list[str]:
     notes = [missing] if missing else []
-    return notes if yard is None else notes + weather_notes(workspace, yard.series)
+    if yard is None:
+        return notes
+    return [*notes, *carry_in_notes(workspace, yard), *weather_notes(workspace, yard.series)]
 
 
 def _due_shape(due: Due) -> Shape:

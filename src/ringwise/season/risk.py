@@ -155,7 +155,7 @@ def _counted(kind: str, values: FloatArray, at: _Stretch, limit: Limit, *, cold:
     )
 
 
-def work_risks(stand: Stand, work: date) -> tuple[Risk, ...]:
+def work_risks(stand: Stand, work: date, *, nights: int | None = None) -> tuple[Risk, ...]:
     """What may happen in the days after a day of work.
 
     Parameters
@@ -164,6 +164,8 @@ def work_risks(stand: Stand, work: date) -> tuple[Risk, ...]:
         The tree where it stands.
     work : date
         The day of the work.
+    nights : int, optional
+        How many nights after it; by default as the table of cues says.
 
     Returns
     -------
@@ -179,12 +181,14 @@ def work_risks(stand: Stand, work: date) -> tuple[Risk, ...]:
     >>> len(KINDS) == len(set(KINDS))
     True
     """
-    found = [*_root_risks(stand, work), *_tender_risks(stand, work), *_warm_risks(stand, work)]
+    look = nights_after() if nights is None else nights
+    found = [*_root_risks(stand, work, look), *_tender_risks(stand, work, look)]
+    found += _warm_risks(stand, work, look)
     return tuple(sorted((each for each in found if each is not None), key=lambda r: KINDS.index(r.kind)))
 
 
-def _root_risks(stand: Stand, work: date) -> list[Risk | None]:
-    at = _stretch(stand.weather, work, nights_after())
+def _root_risks(stand: Stand, work: date, look: int) -> list[Risk | None]:
+    at = _stretch(stand.weather, work, look)
     if at is None:
         return []
     carry, alarm = cut_root_limits()
@@ -199,18 +203,18 @@ def _root_risks(stand: Stand, work: date) -> list[Risk | None]:
         bench,
         _counted(CORE_FROST, low_degC, at, carry),
         _counted(CORE_ALARM, low_degC, at, alarm),
-        _until_leaf(stand, low_degC, work, carry),
+        _until_leaf(stand, low_degC, work, look),
     ]
 
 
-def _until_leaf(stand: Stand, low_degC: FloatArray, work: date, limit: Limit) -> Risk | None:
+def _until_leaf(stand: Stand, low_degC: FloatArray, work: date, look: int) -> Risk | None:
     """The pot's core until the first leaf opens in the same weather year, and for all nights of the look."""
-    forecast, weather = stand.forecast, stand.weather
+    forecast, weather, limit = stand.forecast, stand.weather, cut_root_limits()[0]
     if FIRST_LEAF not in forecast.codes or forecast.member.size == 0:
         return None
     opened = forecast.samples(FIRST_LEAF) - weather.first_index
     begin = weather.column(work) + 1
-    ends = np.maximum(np.rint(opened), begin + nights_after()).astype(np.int64)
+    ends = np.maximum(np.rint(opened), begin + look).astype(np.int64)
     longest = int(min(ends.max(), low_degC.shape[1]))
     if begin < 0 or longest <= begin:
         return None
@@ -235,13 +239,15 @@ def _until_leaf(stand: Stand, low_degC: FloatArray, work: date, limit: Limit) ->
     )
 
 
-def _tender_risks(stand: Stand, work: date) -> list[Risk | None]:
+def _tender_risks(stand: Stand, work: date, look: int) -> list[Risk | None]:
     growth = tender_growth(stand.forecast, stand.keys)
     if growth is None or stand.forecast.member.size == 0:
         return []
     weather = stand.weather
     begin = weather.column(work) + 1
-    soon = _tender(TENDER_FROST, stand, growth, (begin, begin + nights_after()))
+    if begin < 0:
+        return []
+    soon = _tender(TENDER_FROST, stand, growth, (begin, begin + look))
     offset = weather.first_index
     hard = int(np.percentile(growth.hard_days, _LATE_PCT)) - offset
     out = int(np.floor(growth.leaf_days.min())) - offset
@@ -275,14 +281,14 @@ def _tender(kind: str, stand: Stand, growth: Tender, columns: tuple[int, int]) -
     )
 
 
-def _warm_risks(stand: Stand, work: date) -> list[Risk | None]:
+def _warm_risks(stand: Stand, work: date, look: int) -> list[Risk | None]:
     weather = stand.weather
     found: list[Risk | None] = []
     heat, wind = _row("heat", "at_degC"), _row("wind", "at_m_s")
     at = _stretch(weather, work, round(_row("heat", "days").number))
     if at is not None:
         found.append(_counted(HEAT, weather.tmax_degC, at, Limit(heat.number, (heat,)), cold=False))
-    at = _stretch(weather, work, nights_after())
+    at = _stretch(weather, work, look)
     if at is not None and stand.core is not None:
         slow = load_table("ringwise.rootzone", "core").get("any", "slow_degC")
         limit = Limit(slow.number, (slow,))
