@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ringwise.kit.chance import Purpose, normal
-from ringwise.kit.errors import ParameterError, unknown_name
+from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import Parameter, Table, load_table
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
@@ -27,8 +26,7 @@ EVENTS = {
     "flowering": "61",
     "flower_budbreak": "55",
 }
-SPRING_EVENTS = ("leaf_unfolding", "budbreak", "bud_swelling")  # the first that a key has is the clock
-SPRING_MODELS = ("menzel", "uniforc", "thermal_time", "chill_exponential")  # in the order of trust
+SPRING_EVENTS = ("leaf_unfolding", "budbreak", "bud_swelling")  # of leaves, in the order of trust
 CI90_WIDTH_SD = 2 * 1.6448536269514722  # a 90 % interval of a normal spans this many standard deviations
 
 
@@ -174,25 +172,18 @@ def by_hand(model_name: str, key: str, event: str) -> Choice:
     return Choice(model_name, event, key, rows)
 
 
-def spring_choice(keys: Sequence[str], *, leaf_habit: str = "") -> Choice:
-    """The model that times the leaves of a taxon in spring.
+def is_deciduous(rows: dict[str, Parameter]) -> bool:
+    """Whether rows hold for trees that drop their leaves alone.
 
     Parameters
     ----------
-    keys : sequence of str
-        Lookup keys, the closest first: species, genus, group, "any".
-    leaf_habit : str
-        D, DC, E, EC or SE; an evergreen does not borrow from its deciduous kin.
+    rows : dict of str to Parameter
+        From `rows_for`.
 
     Returns
     -------
-    Choice
-        From the first key that has a complete set of rows.
-
-    Raises
-    ------
-    ParameterError
-        If no key has one.
+    bool
+        By their scope.
 
     Source
     ------
@@ -200,20 +191,9 @@ def spring_choice(keys: Sequence[str], *, leaf_habit: str = "") -> Choice:
 
     Examples
     --------
-    >>> spring_choice(("fagus_crenata", "fagus", "G3", "any")).key
-    'fagus'
+    >>> is_deciduous(rows_for("quercus", "menzel", "leaf_unfolding"))
+    True
     """
-    for key in keys:
-        for event in SPRING_EVENTS:
-            for name in SPRING_MODELS:
-                rows = rows_for(key, name, event)
-                if rows is None or (leaf_habit == "E" and _deciduous(rows)):
-                    continue
-                return Choice(name, event, key, rows)
-    raise ParameterError(f"forcing has no complete model for any of {', '.join(keys)}")
-
-
-def _deciduous(rows: dict[str, Parameter]) -> bool:
     return any(row.scope == "deciduous" for row in rows.values())
 
 
@@ -334,7 +314,7 @@ def drawn_parameters(choice: Choice, luck: Luck) -> Parameters:
 
     Examples
     --------
-    >>> drawn_parameters(spring_choice(("G1",)), Luck(7, 20))["heat"].size
+    >>> drawn_parameters(named_choice("thermal_time", "G1"), Luck(7, 20))["heat"].size
     20
     """
     drawn: dict[str, FloatArray] = {}

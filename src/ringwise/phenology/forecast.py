@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -11,15 +12,16 @@ from ringwise.kit import show
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.ranged import DateBand
-from ringwise.kit.trace import Trace, trace_parameter
+from ringwise.kit.trace import Trace
 from ringwise.kit.types import FloatArray, IntArray
-from ringwise.kit.words import _, counted
-from ringwise.phenology.clock import ClockSamples, Shared, Spread, clock_samples
-from ringwise.phenology.offsets import Offset, Prior
-from ringwise.phenology.seen import HALF_DAY, SeenStage, TreeRecord, known_by, spread_of, variation
+from ringwise.kit.words import _
+from ringwise.phenology.chain import forecast_chain
+from ringwise.phenology.clock import Shared, Spread, clock_samples
+from ringwise.phenology.offsets import Prior
+from ringwise.phenology.seen import HALF_DAY, TreeRecord, known_by, spread_of
 from ringwise.phenology.species import Clock, SpeciesDays
 from ringwise.phenology.stages import AUTUMN, SPRING, place, stage
-from ringwise.weather.described import described_trace, is_described
+from ringwise.phenology.usual import Usual, usual_leaf
 
 BAND_PCT = (10.0, 50.0, 90.0)
 
@@ -31,7 +33,8 @@ class StageForecast:
     A stage not reached within the weather years stands on `horizon_index`, the day after their last.
     `own_seasons` counts the past springs of this very tree that taught; `basis` is that of the rows
     which decide the day. `member` (n,) is the weather year in which each sample's spring runs, so that a
-    frost and a stage of the same year can be held against each other; empty where it is not known.
+    frost and a stage of the same year can be held against each other; empty where it is not known. `model` is
+    the one with the largest share. `usual` is the mean day of past leaf unfoldings, the benchmark.
     """
 
     year: GrowingYear
@@ -44,6 +47,17 @@ class StageForecast:
     horizon_index: int
     weather_years: int
     member: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64), repr=False, compare=False)
+    usual: Usual | None = None
+
+    @property
+    def usual_day(self) -> date | None:
+        """The usual day of leaf unfolding, in this growing year; None where none was dated in the past."""
+        return None if self.usual is None else self.year.day_at(self.usual.day_index)
+
+    @property
+    def usual_seasons(self) -> int:
+        """How many past seasons the usual day is the mean of."""
+        return 0 if self.usual is None else self.usual.seasons
 
     def samples(self, code: str) -> FloatArray:
         """Day index of a stage in each sample."""
@@ -123,8 +137,74 @@ def spring_spread(shared: Shared) -> Spread:
     return Spread(Prior(shared.site_days, sd_days), spread_of("season_sd"))
 
 
+def autumn_spread(clock: Clock) -> Spread:
+    """The spread of a tree's autumn clock.
+
+    Parameters
+    ----------
+    clock : Clock
+        Of its kind.
+
+    Returns
+    -------
+    Spread
+        Narrower once own autumns of the kind have set its middle.
+
+    Source
+    ------
+    own reasoning; the rows name their own.
+
+    Examples
+    --------
+    >>> bare = Clock((), (), np.zeros((1, 0)), {}, np.zeros((1, 0)), (), np.zeros((1, 0)))
+    >>> autumn_spread(bare).prior.sd_days, autumn_spread(replace(bare, taught=100)).prior.sd_days < 3
+    (8.0, True)
+    """
+    season_sd_days = spread_of("autumn_season_sd")
+    if not clock.taught:
+        return Spread(Prior(0.0, spread_of("autumn_site_sd")), season_sd_days)
+    mean_sd_days = season_sd_days / math.sqrt(clock.taught)
+    return Spread(Prior(0.0, float(np.hypot(mean_sd_days, spread_of("tree_sd")))), season_sd_days)
+
+
+def beside(clock: Clock, shared: Shared) -> Shared:
+    """What the other trees say beside a spring clock: nothing of the place once its own kind has taught it.
+
+    Parameters
+    ----------
+    clock : Clock
+        Of a kind.
+    shared : Shared
+        What the other trees say of one of its trees.
+
+    Returns
+    -------
+    Shared
+        Where own seasons have moved the models and shared out the draws, they are not counted once more: what
+        is left of the place is how far the mean of those seasons may lie from it.
+
+    Source
+    ------
+    own reasoning.
+
+    Examples
+    --------
+    >>> bare = Clock((), (), np.zeros((1, 0)), {}, np.zeros((1, 0)), (), np.zeros((1, 0)), taught=16)
+    >>> beside(bare, Shared(4.0, 2.0)).site_days, beside(bare, Shared(4.0, 2.0)).site_sd_days
+    (0.0, 1.15)
+    """
+    if not clock.taught:
+        return shared
+    return Shared(0.0, spread_of("season_sd") / math.sqrt(clock.taught), shared.group_days)
+
+
 def stage_forecast(
-    record: TreeRecord, species: SpeciesDays, *, today: date, shared: Shared | None = None
+    record: TreeRecord,
+    species: SpeciesDays,
+    *,
+    today: date,
+    shared: Shared | None = None,
+    kin_usual: Usual | None = None,
 ) -> StageForecast:
     """When the stages of one tree will come in the growing year of its weather.
 
@@ -138,6 +218,8 @@ def stage_forecast(
         The day of the outlook.
     shared : Shared, optional
         What the other trees of the yard say; by default nothing.
+    kin_usual : Usual, optional
+        The usual day of its kind in the yard, shown where the tree has none of its own.
 
     Returns
     -------
@@ -164,13 +246,14 @@ def stage_forecast(
     (True, 0)
     """
     told = known_by(record.seen, today)
-    others = shared or alone()
+    others = beside(species.spring, shared or alone())
     key = (species.luck.seed, record.tree)
     year = species.weather.year
     spring = clock_samples(species.spring, told, year, spring_spread(others), key=key, shared=others)
+    leading = species.spring.members[int(np.argmax(spring.shares))]
     parts = {code: spring.days[:, k] for k, code in enumerate(SPRING)}
     if species.autumn is not None:
-        spread = Spread(Prior(0.0, spread_of("autumn_site_sd")), spread_of("autumn_season_sd"))
+        spread = autumn_spread(species.autumn)
         autumn = clock_samples(species.autumn, told, year, spread, key=key, shared=Shared(0.0, 0.0))
         parts |= {code: autumn.days[:, k] for k, code in enumerate(AUTUMN)}
     members = species.weather.members
@@ -179,13 +262,14 @@ def stage_forecast(
         year=year,
         codes=species.codes,
         days=_ordered(parts, species.codes, float(year.day_index(year.start)), float(horizon)),
-        model=species.spring.choice.model,
+        model=leading.name,
         own_seasons=spring.learned.seasons,
-        basis=species.spring.choice.basis,
-        trace=_trace(species, told, spring, others),
+        basis=leading.basis,
+        trace=forecast_chain(species, told, spring, others),
         horizon_index=horizon,
         weather_years=members.n,
         member=spring.member,
+        usual=usual_leaf([told], year, own=True) or kin_usual,
     )
 
 
@@ -199,89 +283,3 @@ def _ordered(
     bounded = np.clip(np.where(np.isnan(days), horizon_index, days), start_index, horizon_index)
     ordered: FloatArray = np.maximum.accumulate(bounded, axis=1)
     return ordered
-
-
-def _trace(species: SpeciesDays, told: tuple[SeenStage, ...], spring: ClockSamples, shared: Shared) -> Trace:
-    """The chain: model and its rows, weather, own seasons, this year's sightings, days between stages."""
-    clock, year = species.spring, species.weather.year
-    inputs = [_model_trace(clock, year), _weather_trace(species), _offset_trace(spring.learned, shared)]
-    inputs += [_seen_trace(each) for each in told if each.year == year]
-    inputs += [trace_parameter(row) for row in clock.spacing]
-    return Trace(
-        label=_("stage forecast"),
-        value=_("{n} samples").format(n=species.samples),
-        room="phenology.forecast",
-        formula=_("day of the model + own offset + days between stages"),
-        source="own",
-        basis=clock.choice.basis,
-        inputs=tuple(inputs),
-    )
-
-
-def _model_trace(clock: Clock, year: GrowingYear) -> Trace:
-    known = clock.now[~np.isnan(clock.now)]
-    middle = (
-        _("not reached") if known.size == 0 else show.day(year.day_at(float(np.median(known))), year=True)
-    )
-    return Trace(
-        label=_("day of the model, median over the weather years"),
-        value=middle,
-        room="phenology.models",
-        formula=f"{clock.choice.model}, {clock.choice.event} = {clock.choice.code}",
-        source="own",
-        basis=clock.choice.basis,
-        inputs=tuple(trace_parameter(row) for row in clock.choice.rows.values()),
-    )
-
-
-def _weather_trace(species: SpeciesDays) -> Trace:
-    members = species.weather.members
-    if is_described(members.source):
-        return described_trace(members.n)
-    observed = int(members.observed.sum())
-    invented = _(" (invented)") if members.invented else ""
-    return Trace(
-        label=_("weather of {station}{invented}").format(station=members.station, invented=invented),
-        value=_("{days} days observed, then {years}").format(
-            days=observed, years=counted("{n} past year", "{n} past years", members.n)
-        ),
-        room="weather.years",
-        formula=_("past growing years, same calendar days"),
-        source="taylor2020",
-        basis="assumed" if members.invented or members.few else "measured",
-    )
-
-
-def _offset_trace(learned: Offset, shared: Shared) -> Trace:
-    rows = [variation().get("any", name) for name in ("tree_sd", "site_sd", "season_sd")]
-    days = show.number(float(learned.mean.mean()), 2)
-    return Trace(
-        label=_("own offset from {seasons}").format(
-            seasons=counted("{n} own season", "{n} own seasons", learned.seasons)
-        ),
-        value=_("{days} days, spread {sd} days").format(days=days, sd=show.number(learned.sd_days, 2)),
-        room="phenology.offsets",
-        formula=_("sum of residuals shrunk towards the place's {site} days").format(
-            site=show.number(float(np.mean(shared.site_days)), 2)
-        ),
-        source="own",
-        basis="fitted" if learned.seasons else "assumed",
-        inputs=tuple(trace_parameter(row) for row in rows),
-    )
-
-
-def _seen_trace(seen: SeenStage) -> Trace:
-    if seen.latest is None:
-        value = _("not yet on {day}").format(day=show.day(seen.earliest, year=True))
-    else:
-        value = _("seen {day}, not yet {before}").format(
-            day=show.day(seen.latest, year=True), before=show.day(seen.earliest)
-        )
-    return Trace(
-        label=_("stage {code} this year").format(code=seen.code),
-        value=value,
-        room="phenology.seen",
-        formula=_("samples kept inside the interval"),
-        source="own",
-        basis="measured",
-    )

@@ -15,6 +15,7 @@ from ringwise.phenology.stages import AUTUMN, SPRING
 
 SWELL_SHARES = ("03", "07", "09", "10")  # stages between 01 and 11, by their share of those days
 SPRING_PHASES = ("swell_to_leaf", "burst_to_full", "full_to_hard", "hard_to_set")
+FLOWER_LEAD = "flower_to_leaf"
 AUTUMN_PHASES = ("colour_to_fall", "fall_to_half", "half_to_bare")
 
 
@@ -99,6 +100,40 @@ def _lognormal(row: Parameter) -> tuple[float, float]:
         variance_log = math.log1p(((high - low) / 2 / row.number) ** 2)
         return math.log(row.number) - variance_log / 2, math.sqrt(variance_log)
     return math.log(row.number), math.log(high / low) / CI90_WIDTH_SD
+
+
+def flower_lead(keys: Sequence[str], steps: FloatArray) -> FloatArray | None:
+    """Days from the flower (stage 61) to the leaf (stage 11).
+
+    Parameters
+    ----------
+    keys : sequence of str
+        Lookup keys, the closest first.
+    steps : (n,) float
+        Standard normal steps.
+
+    Returns
+    -------
+    (n,) float, or None
+        Negative where leaves come first; None for kinds whose flowers tell nothing of their leaves here.
+
+    Source
+    ------
+    rows of spacing.csv (assumed).
+
+    Examples
+    --------
+    >>> flower_lead(("prunus_yedoensis", "prunus"), np.zeros(1)).tolist()
+    [12.0]
+    >>> flower_lead(("larix",), np.zeros(1)) is None
+    True
+    """
+    table = spacing()
+    if not any(table.has(key, FLOWER_LEAD) for key in keys):
+        return None
+    row = table.first(tuple(keys), FLOWER_LEAD)
+    sd_days = (row.high - row.low) / 2 if row.high is not None and row.low is not None else 0.0
+    return row.number + sd_days * steps
 
 
 def paced_steps(seed: int, samples: int, phases: int, entity_key: int, *, year: int) -> FloatArray:

@@ -11,11 +11,13 @@ import numpy as np
 
 from ringwise.kit.types import FloatArray
 from ringwise.phenology.choice import Luck
-from ringwise.phenology.clock import Shared, learned_offset, season_residual
-from ringwise.phenology.forecast import StageForecast, alone, spring_spread, stage_forecast
+from ringwise.phenology.clock import Shared, best_by_year, learned_offset, season_residual
+from ringwise.phenology.forecast import StageForecast, alone, beside, spring_spread, stage_forecast
 from ringwise.phenology.offsets import Prior, offset
-from ringwise.phenology.seen import TreeRecord, known_by, spread_of
+from ringwise.phenology.seen import SeenStage, TreeRecord, known_by, spread_of
 from ringwise.phenology.species import Clock, SpeciesDays, YardWeather, species_days
+from ringwise.phenology.teaching import OwnDay, taught_kind
+from ringwise.phenology.usual import Usual, usual_leaf
 
 OPEN = ""  # the yard's own place, under the weather as it was imported
 
@@ -37,7 +39,9 @@ class Lesson:
     season_days: float | None
 
 
-def lesson(record: TreeRecord, species: SpeciesDays, *, today: date) -> Lesson:
+def lesson(
+    record: TreeRecord, species: SpeciesDays, *, today: date, taught: SpeciesDays | None = None
+) -> Lesson:
     """What one tree tells the others of its yard.
 
     Parameters
@@ -45,9 +49,11 @@ def lesson(record: TreeRecord, species: SpeciesDays, *, today: date) -> Lesson:
     record : TreeRecord
         The tree and what was seen on it.
     species : SpeciesDays
-        Of its kind.
+        Of its kind, as it stood before own seasons taught it: what they say of the place must not be lost.
     today : date
         Later sightings are left aside.
+    taught : SpeciesDays, optional
+        As it stands now; this season is held against it.
 
     Returns
     -------
@@ -76,8 +82,14 @@ def lesson(record: TreeRecord, species: SpeciesDays, *, today: date) -> Lesson:
         seasons=learned.seasons,
         past_days=plain,
         own_sd_days=float(np.hypot(spread_of("tree_sd"), precision**-0.5)),
-        season_days=season_residual(species.spring, told, learned, year),
+        season_days=_season_days(species if taught is None else taught, told),
     )
+
+
+def _season_days(species: SpeciesDays, told: Sequence[SeenStage]) -> float | None:
+    clock, year = species.spring, species.weather.year
+    learned = learned_offset(clock, told, year, spring_spread(beside(clock, alone())))
+    return season_residual(clock, told, learned, year)
 
 
 @dataclass(frozen=True)
@@ -242,7 +254,7 @@ def _clock_as_stood(here: Clock, then: Mapping[int, Clock | None]) -> Clock:
     past = {
         label: clock.past[label]
         for label, clock in then.items()
-        if clock is not None and label in clock.past and clock.choice == here.choice
+        if clock is not None and label in clock.past and clock.members == here.members
     }
     return replace(here, past=past)
 
@@ -292,31 +304,60 @@ def yard_forecast(
     >>> sorted(yard_forecast(trees, yard, today=issue, luck=Luck(7, 4)))
     [1, 2]
     """
-    kinds = _kinds(records, weather, luck)
-    species = {each.tree: as_stood(each, kinds[each.taxon.key]) for each in records}
-    lessons = {each.tree: lesson(each, species[each.tree], today=today) for each in records}
+    by_kind: dict[str, list[TreeRecord]] = defaultdict(list)
+    for each in records:
+        by_kind[each.taxon.key].append(each)
+    untaught: dict[int, SpeciesDays] = {}
+    taught: dict[int, SpeciesDays] = {}
+    usual: dict[str, Usual | None] = {}
+    for key, trees in by_kind.items():
+        places = _places(trees, weather, luck)
+        untaught |= {each.tree: as_stood(each, places) for each in trees}
+        moved = taught_kind(places, *_own_days(trees, untaught, weather, today), luck)
+        taught |= {each.tree: as_stood(each, moved) for each in trees}
+        usual[key] = usual_leaf([known_by(each.seen, today) for each in trees], weather[OPEN].year, own=False)
+    lessons = {
+        each.tree: lesson(each, untaught[each.tree], today=today, taught=taught[each.tree])
+        for each in records
+    }
     told = list(lessons.values())
     terms = place_terms(told)
     return {
         each.tree: stage_forecast(
-            each, species[each.tree], today=today, shared=shared_for(lessons[each.tree], told, terms)
+            each,
+            taught[each.tree],
+            today=today,
+            shared=shared_for(lessons[each.tree], told, terms),
+            kin_usual=usual[each.taxon.key],
         )
         for each in records
     }
 
 
-def _kinds(
-    records: Sequence[TreeRecord], weather: Mapping[str, YardWeather], luck: Luck
-) -> dict[str, dict[str, SpeciesDays]]:
-    """The models of each kind, run once in each place where one of its trees stands or stood."""
-    label = weather[OPEN].year.label
-    kinds: dict[str, dict[str, SpeciesDays]] = {}
-    for record in records:
-        places = kinds.setdefault(record.taxon.key, {})
-        for past in (label, *weather[OPEN].labels):
-            site = _site_in(record, past, weather)
-            if site not in places:
-                places[site] = species_days(record.taxon, weather[site], luck)
-        if OPEN not in places:
-            places[OPEN] = species_days(record.taxon, weather[OPEN], luck)
-    return kinds
+def _places(
+    trees: Sequence[TreeRecord], weather: Mapping[str, YardWeather], luck: Luck
+) -> dict[str, SpeciesDays]:
+    """The models of one kind, run once in each place where one of its trees stands or stood."""
+    labels = (weather[OPEN].year.label, *weather[OPEN].labels)
+    wanted = {OPEN} | {_site_in(each, label, weather) for each in trees for label in labels}
+    return {site: species_days(trees[0].taxon, weather[site], luck) for site in sorted(wanted)}
+
+
+def _own_days(
+    trees: Sequence[TreeRecord],
+    species: Mapping[int, SpeciesDays],
+    weather: Mapping[str, YardWeather],
+    today: date,
+) -> tuple[list[OwnDay], list[OwnDay]]:
+    """The best sighting of each tree and past season, of spring and of autumn."""
+    spring: list[OwnDay] = []
+    autumn: list[OwnDay] = []
+    for tree in trees:
+        told, own = known_by(tree.seen, today), species[tree.tree]
+        for clock, found in ((own.spring, spring), (own.autumn, autumn)):
+            if clock is None:
+                continue
+            for each in best_by_year(clock, told, own.weather.year):
+                site = _site_in(tree, each.label, weather)
+                found.append(OwnDay(each.label, site, each.interval.code, each.interval.middle_index))
+    return spring, autumn

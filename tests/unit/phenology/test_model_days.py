@@ -15,8 +15,8 @@ from ringwise.phenology.choice import (
     mirrored,
     named_choice,
     rows_for,
-    spring_choice,
 )
+from ringwise.phenology.mixture import spring_choice
 from ringwise.phenology.model_chill_heat import menzel
 from ringwise.phenology.models import MODELS, cool_run, model, thermal_time
 from ringwise.phenology.sums import DailyMeans, daily_means

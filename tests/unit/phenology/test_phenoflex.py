@@ -11,7 +11,8 @@ import pytest
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
 from ringwise.phenology.calc import StageAsk, stage_day
-from ringwise.phenology.choice import named_choice, spring_choice
+from ringwise.phenology.choice import named_choice
+from ringwise.phenology.mixture import spring_choice
 from ringwise.phenology.model_phenoflex import phenoflex, phenoflex_sums
 from ringwise.phenology.sums import DailyMeans, daily_means
 from ringwise.records.taxa import lookup_keys

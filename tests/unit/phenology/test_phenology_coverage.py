@@ -49,7 +49,7 @@ def inside_band(key: str, seasons: int, *, not_yet_index: float = -math.inf) -> 
     """Share of invented trees whose stage lies in the 80 % band; only those later than `not_yet_index`."""
     kind_days, rng = kind(key), np.random.default_rng(4)
     clock = kind_days.spring
-    code = clock.choice.code
+    code = clock.members[0].code
     today = YEAR.day_at(not_yet_index) if math.isfinite(not_yet_index) else TODAY
     hits = []
     for tree in range(TREES):
