@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from ringwise.desk.almanac_making import almanac_key
+from ringwise.desk.calibration import calibration
 from ringwise.desk.climate import ClimateGiven, describe_climate
 from ringwise.desk.days_to_come import days_to_come
 from ringwise.desk.deeds import action
@@ -23,6 +24,9 @@ from ringwise.desk.why_weather import yard_trace
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.desk.yard_forecast import yard_forecast
 from ringwise.kit.errors import RingwiseError
+from ringwise.kit.trace import Trace
+from ringwise.records.dates import exact_day
+from ringwise.records.model import Entry, Tree
 from ringwise.weather.forecast_days import lead_weight
 from ringwise.weather.series import series_of
 
@@ -291,3 +295,44 @@ def test_own_readings_are_no_forecast(tmp_path: Path) -> None:
     workspace.store.weather_put(action(workspace, None, "readings"), rows)
     assert days_to_come(workspace) is None
     assert yard_series(workspace).last == TODAY - DAY
+
+
+def with_a_tree(folder: Path) -> Workspace:
+    """A yard with one tree that was seen in two springs, and four years of weather."""
+    workspace = opened(folder)
+    measured(workspace)
+    seen = [
+        Entry("", "T01", "stage", exact_day(day), {"code": "07", "extent": "first"})
+        for day in (date(2025, 4, 2), date(2026, 4, 6))
+    ]
+    tree = Tree("T01", "Gatepost", "Carpinus betulus")
+    workspace.store.save(action(workspace, None, "first evening"), [tree, *seen])
+    return opened(folder)
+
+
+def test_the_chain_tells_observed_forecast_and_past_years(tmp_path: Path) -> None:
+    folder = tmp_path / "yard"
+    plain = yard_forecast(with_a_tree(folder)).trees["T01"].trace
+    bring(opened(folder), ahead_file(tmp_path, TODAY, 10))
+    drawn = yard_forecast(opened(folder)).trees["T01"].trace
+
+    def weather(trace: Trace) -> Trace:
+        (found,) = [link for link in trace.inputs if link.room == "weather.years"]
+        return found
+
+    observed = (TODAY - DAY - date(2026, 11, 1)).days + 1
+    assert weather(plain).value == f"{observed} days observed, then 3 past years"
+    assert weather(drawn).value == (
+        f"{observed} days observed, 10 by the forecast of 7 Mar 2027, then 3 past years"
+    )
+
+
+def test_past_forecasts_are_scored_without_it(tmp_path: Path) -> None:
+    folder = tmp_path / "yard"
+    before = calibration(with_a_tree(folder))
+    assert before["sightings_scored"] > 0
+    later = TODAY + 2 * DAY
+    bring(opened(folder), ahead_file(tmp_path, TODAY, 10, mean=20.0))
+    assert calibration(opened(folder)) == before
+    # Not even where the forecast has passed without a measurement.
+    assert calibration(opened(folder, later))["scores"] == before["scores"]
