@@ -53,6 +53,19 @@ def test_windows_are_those_of_the_outlook(workspace: Workspace, almanac: Almanac
         assert _days(window.closes) == [row[f"closes_{part}"] for part in ("low", "median", "high")]
         assert "; ".join(window.blocked) == row["blocked"]
         assert (window.frost_years, window.frost_of_years) == (row["frost_years"], row["frost_of_years"])
+        assert [each["kind"] for each in window.risks] == [each["kind"] for each in row["risks"]]
+        for kept, told in zip(window.risks, row["risks"], strict=True):
+            assert {key: told[key] for key in kept} == kept
+        assert (window.carry_in, window.carry_in_words) == (row["carry_in"], row["carry_in_words"])
+        left, said = window.days_left(workspace.today), row["days_left"]
+        assert (left is None) is (said is None)
+        if left is not None and said is not None:
+            assert (left.low, left.median, left.high) == (said["low"], said["median"], said["high"])
+        chances = row["chance_by_day"]
+        assert (window.chances is None) is (chances is None)
+        if window.chances is not None:
+            assert window.chances.first.isoformat() == chances["first"]
+            assert window.chances.open_prob == pytest.approx(chances["open_prob"], abs=0.006)
         assert (tree.own_seasons, tree.basis, tree.model) == (row["own_seasons"], row["basis"], row["model"])
         if row["open_prob"] is not None:
             assert window.open_prob is not None

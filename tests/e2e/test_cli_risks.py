@@ -1,0 +1,106 @@
+"""Risks after a work through the command: a yard with a known course of nights, its pots, its whys."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from command_line import Cli
+
+ASKED = "2026-03-20"
+
+
+@pytest.fixture
+def cold(cli: Cli, yard: Path, tmp_path: Path) -> Path:
+    """Five springs; in two of them three nights of late March are hard, in all others nothing freezes."""
+    rows = ["date,tmin_degC,tmax_degC,wind_2m_m_s"]
+    day = date(2020, 10, 1)
+    while day <= date(2026, 3, 15):
+        night = (9.0 if day.month in range(4, 11) else 3.0) + 0.3 * (day.toordinal() * 7 % 5)
+        if day.year in {2022, 2024} and (day.month, day.day) in {(3, 26), (3, 27), (3, 28)}:
+            night = -6.0
+        rows.append(f"{day.isoformat()},{night},{night + 7.0},2.0")
+        day += timedelta(days=1)
+    file = tmp_path / "nights.csv"
+    file.write_text("\n".join(rows) + "\n")
+    assert cli("weather", "import", file, "--station", "Here", folder=yard).code == 0
+    cli("tree", "add", "Maple", "--species", "acer_palmatum", folder=yard)
+    return yard
+
+
+def outlook(cli: Cli, yard: Path, *more: str) -> dict:  # type: ignore[type-arg]
+    (window,) = cli("outlook", "--operation", "repot", "--on", ASKED, *more, "--json", folder=yard).data[
+        "windows"
+    ]
+    return window
+
+
+def kinds(row: dict) -> dict[str, dict]:  # type: ignore[type-arg]
+    return {each["kind"]: each for each in row["risks"]}
+
+
+def test_without_a_pot_the_bench_air_counts(cli: Cli, cold: Path) -> None:
+    row = outlook(cli, cold)["on_day"]
+    found = kinds(row)
+    assert row["day"] == ASKED
+    assert (found["bench_frost"]["years"], found["bench_frost"]["of_years"]) == (2, 5)
+    assert found["bench_frost"]["worst"] == -6.0
+    assert "core_frost" not in found
+    assert found["wind"]["years"] == 0
+    assert row["carry_in"] == "alarm"
+    assert "not known" in row["carry_in_words"]
+
+
+def test_with_a_pot_the_core_counts(cli: Cli, cold: Path) -> None:
+    added = cli("pot", "add", "P-1", "--shape", "rect", "--size", "30x22x7cm", "--tree", "Maple", folder=cold)
+    assert added.code == 0, added.err
+    row = outlook(cli, cold)["on_day"]
+    found = kinds(row)
+    assert (found["core_frost"]["years"], found["core_alarm"]["years"]) == (2, 2)
+    assert -6.0 < found["core_frost"]["worst"] < -3.0  # milder than the air
+    shown = cli("outlook", "Maple", "--operation", "repot", "--on", ASKED, folder=cold).out
+    assert "pot core below 0 °C in 2 of 5 years" in shown
+    assert "in one year of ten" in shown
+
+
+def test_the_window_tells_days_left_and_a_chance_a_day(cli: Cli, cold: Path) -> None:
+    row = outlook(cli, cold)
+    assert row["days_left"]["low"] <= row["days_left"]["median"] <= row["days_left"]["high"]
+    chances = row["chance_by_day"]
+    assert all(0 <= each <= 1 for each in chances["open_prob"])
+    place = (date.fromisoformat(ASKED) - date.fromisoformat(chances["first"])).days
+    at = chances["open_prob"][place] if 0 <= place < len(chances["open_prob"]) else 0.0
+    assert at == pytest.approx(row["open_prob"], abs=2e-3)
+    assert row["on_day"]["open_prob"] == pytest.approx(row["open_prob"])
+
+
+def test_each_number_has_a_why(cli: Cli, cold: Path) -> None:
+    cli("pot", "add", "P-1", "--shape", "rect", "--size", "30x22x7cm", "--tree", "Maple", folder=cold)
+    row = outlook(cli, cold)
+    whys = [each["why"] for each in row["risks"]]
+    assert len(whys) >= 5
+    for why in (*whys, row["days_left"]["why"], row["chance_by_day"]["why"]):
+        told = cli("why", why, "--on", ASKED, "--json", folder=cold)
+        assert told.code == 0, why
+        assert len(told.data["chain"]) > 1
+        assert told.data["sources"]
+    carried = cli("why", whys[0].rsplit(":", 1)[0] + ":carry_in", "--on", ASKED, "--json", folder=cold)
+    assert carried.data["value"].endswith("°C")
+
+
+def test_what_is_not_told_is_said_in_one_line(cli: Cli, cold: Path) -> None:
+    tree = outlook(cli, cold)["tree"]
+    ran = cli("why", f"{tree}:repot:core_frost", "--on", ASKED, folder=cold)
+    assert ran.code != 0
+    assert "core_frost" in ran.one_line
+
+
+def test_today_asks_to_carry_in_while_nights_are_cold(cli: Cli, cold: Path) -> None:
+    done = cli("log", "Maple", "work", "repot", "--date", "2026-03-18", "--on", ASKED, folder=cold)
+    assert done.code == 0, done.err
+    notes = cli("today", "--on", ASKED, "--json", folder=cold).data["notes"]
+    assert any("roots cut and not active yet: carry in" in note for note in notes)
+    for warm in ("2026-03-14", "2026-06-01"):  # before the work, and when no night is cold any more
+        notes = cli("today", "--on", warm, "--json", folder=cold).data["notes"]
+        assert not any("carry in" in note for note in notes)
