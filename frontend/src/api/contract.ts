@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '96cc59c90eb8';
+export const CONTRACT = 'acac86986f5c';

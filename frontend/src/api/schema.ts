@@ -478,6 +478,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/trees/{tree}/season": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Season line of a tree
+         * @description The growing year of a tree: stages, and when each work is likely to be open.
+         */
+        get: operations["season"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/undo": {
         parameters: {
             query?: never;
@@ -665,6 +685,17 @@ export interface components {
             y_mm: number;
         };
         /**
+         * ChanceByDay
+         * @description How likely a window is open on each day.
+         */
+        ChanceByDay: {
+            /** @description The day of the first chance. */
+            first: string;
+            /** @description One a day from the first on; on all other days it is closed. */
+            open_prob: number[];
+            why: string;
+        };
+        /**
          * Choice
          * @description One of a list to choose from.
          */
@@ -703,6 +734,17 @@ export interface components {
             /** @description In the reader's language, with the year. */
             shown: string;
             typed: string;
+        };
+        /**
+         * DaysLeft
+         * @description Days until a window closes: one in ten, the median, nine in ten; 0 where that day is past.
+         */
+        DaysLeft: {
+            high: number;
+            low: number;
+            median: number;
+            shown: string;
+            why: string;
         };
         /**
          * Described
@@ -795,6 +837,8 @@ export interface components {
          * @description A window as an arc; times in growing years from the start of this one (1.1 is early next year).
          */
         DialWindow: {
+            /** @description Chance that it is open today; blank where it is not told or blocked. */
+            chance: components["schemas"]["Told"];
             closes: number;
             closes_high: number;
             closes_low: number;
@@ -1283,6 +1327,106 @@ export interface components {
             words: string;
         };
         /**
+         * Risk
+         * @description What the weather may do in the days after a work.
+         */
+        Risk: {
+            days: number;
+            first: string;
+            /** @enum {string} */
+            kind: "core_frost" | "core_alarm" | "bench_frost" | "tender_frost" | "core_settled" | "core_heat" | "heat" | "wind" | "core_until_leaf" | "leaf_frost";
+            last: string;
+            /** @description What is passed: degrees C, of wind m/s. */
+            limit: number;
+            /** @description Mean share of flower buds killed, where a table tells. */
+            lost_frac: number | null;
+            name: string;
+            of_years: number;
+            /** @description Share of the weather years in which it happens. */
+            prob: number;
+            sentence: string;
+            why: string;
+            /** @description The worst of all years, in the same unit. */
+            worst: number;
+            years: number;
+        };
+        /**
+         * SeasonLine
+         * @description One growing year of a tree, from dormancy to dormancy.
+         */
+        SeasonLine: {
+            days: number;
+            first: string;
+            /** @description How a year's growth is spread over it: pairs of time in the year and share grown. */
+            growth: number[][];
+            name: string;
+            /** @description The line in a few sentences. */
+            sentence: string;
+            south: boolean;
+            stages: components["schemas"]["SeasonStage"][];
+            /**
+             * @description Of the almanac that it was told by.
+             * @enum {string}
+             */
+            state: "ready" | "making" | "none";
+            today: string;
+            today_shown: string;
+            tree: string;
+            works: components["schemas"]["SeasonWork"][];
+            year: number;
+        };
+        /**
+         * SeasonStage
+         * @description A stage of this growing year, seen or expected.
+         */
+        SeasonStage: {
+            code: string;
+            expected: components["schemas"]["Band"] | null;
+            /** @description The day on which it was first seen. */
+            seen: string | null;
+            seen_shown: string;
+            /** @description In two or three words, for a label. */
+            short: string;
+            why: string;
+            words: string;
+        };
+        /**
+         * SeasonWork
+         * @description A planned, due or usual work; how likely its window is open on each day is in `chance_by_day`.
+         */
+        SeasonWork: {
+            basis: string;
+            /** @description Whether it opens in the next growing year. */
+            beyond: boolean;
+            blocked: string;
+            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are cut. */
+            carry_in: ("none" | "carry" | "alarm") | null;
+            carry_in_words: string;
+            chance: components["schemas"]["Told"];
+            chance_by_day: components["schemas"]["ChanceByDay"] | null;
+            closes: components["schemas"]["Band"] | null;
+            closes_by: string;
+            days_left: components["schemas"]["DaysLeft"] | null;
+            frost_shown: string;
+            note: string;
+            opens: components["schemas"]["Band"] | null;
+            operation: string;
+            operation_words: string;
+            override_reason: string;
+            own_seasons: number;
+            /** @description Days for which it is planned, where they are known. */
+            planned: components["schemas"]["Day"][];
+            risks: components["schemas"]["Risk"][];
+            sentence: string;
+            sign: string;
+            /** @enum {string} */
+            state: "ahead" | "open" | "closed" | "blocked";
+            wanted: boolean;
+            why: string;
+            /** @description The day of work that the risks follow. */
+            work_on: string | null;
+        };
+        /**
          * Settings
          * @description What holds for the yard.
          */
@@ -1674,9 +1818,14 @@ export interface components {
         Window: {
             basis: string;
             blocked: string;
+            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are cut. */
+            carry_in: ("none" | "carry" | "alarm") | null;
+            carry_in_words: string;
             chance: components["schemas"]["Told"];
+            chance_by_day: components["schemas"]["ChanceByDay"] | null;
             closes: components["schemas"]["Band"] | null;
             closes_by: string;
+            days_left: components["schemas"]["DaysLeft"] | null;
             frost_shown: string;
             note: string;
             opens: components["schemas"]["Band"] | null;
@@ -1684,12 +1833,15 @@ export interface components {
             operation_words: string;
             override_reason: string;
             own_seasons: number;
+            risks: components["schemas"]["Risk"][];
             sentence: string;
             sign: string;
             /** @enum {string} */
             state: "ahead" | "open" | "closed" | "blocked";
             wanted: boolean;
             why: string;
+            /** @description The day of work that the risks follow. */
+            work_on: string | null;
         };
         /**
          * YearCurve
@@ -2715,6 +2867,34 @@ export interface operations {
             409: components["responses"]["Trouble409"];
             413: components["responses"]["Trouble413"];
             415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    season: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeasonLine"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
             423: components["responses"]["Trouble423"];
             500: components["responses"]["Trouble500"];
         };

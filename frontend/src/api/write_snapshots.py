@@ -19,6 +19,7 @@ ASKED = {
     "TreeList": "/api/trees?limit=4",
     "TreePage": "/api/trees/T03",
     "Dial": "/api/trees/T03/dial",
+    "SeasonLine": "/api/trees/T03/season",
     "Entries": "/api/trees/T03/entries?limit=6",
     "Entry": "/api/entries/T01-vigour-1",
     "History": "/api/entries/T01-vigour-1/history",

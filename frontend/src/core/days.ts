@@ -19,3 +19,9 @@ export function dayShown(day: string, locale: string): string {
   const written = { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' } as const;
   return new Intl.DateTimeFormat(locale, written).format(at);
 }
+
+/** A day without its year ("7 Mar"). */
+export function dayOnly(day: string, locale: string): string {
+  const written = { day: 'numeric', month: 'short', timeZone: 'UTC' } as const;
+  return new Intl.DateTimeFormat(locale, written).format(new Date(`${day}T00:00:00Z`));
+}

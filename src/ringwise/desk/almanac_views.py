@@ -64,6 +64,7 @@ def _window(window: WindowTold) -> dict[str, Any]:
         "state": window.state,
         "sentence": window.sentence,
         "wanted": window.wanted,
+        "open_prob": window.open_prob,
         **_days("opens", window.opens),
         **_days("closes", window.closes),
     }

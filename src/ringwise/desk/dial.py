@@ -254,8 +254,15 @@ def _window(window: Mapping[str, Any], south: bool, year: GrowingYear) -> Shape:
             day = date.fromisoformat(window[f"{end}_{key}"])
             times[name] = round(time_years(day, south=south) - year.label, 4)
     kept = ("operation", "operation_words", "state", "sentence", "wanted")
+    name, chance = f"{window['tree']}:{window['operation']}", window["open_prob"]
+    known = chance is not None and window["state"] != "blocked"
     return (
-        {key: window[key] for key in kept} | times | {"why": f"{window['tree']}:{window['operation']}:opens"}
+        {key: window[key] for key in kept}
+        | times
+        | {
+            "chance": told(chance if known else None, show.odds(chance) if known else "", f"{name}:chance"),
+            "why": f"{name}:opens",
+        }
     )
 
 

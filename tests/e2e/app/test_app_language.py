@@ -27,7 +27,7 @@ def test_rooms_follow_language_and_units_and_come_back(look: Look, own: Served) 
 
     watched.open("/tree/T01")
     main = page.get_by_role("main")
-    expect(page.get_by_role("heading", name="Zeitfenster", exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", name="Dieses Wachstumsjahr", exact=True)).to_be_visible()
     expect(main.get_by_text(re.compile(r"14\.\sNov\.?\s2026")).filter(visible=True).first).to_be_visible()
     # 52 cm are 20.47 in (25.4 mm to the inch, by definition), read as a tape has it
     expect(main.get_by_role("button", name=re.compile(r"20 1.2\sin")).first).to_be_visible()
@@ -44,7 +44,7 @@ def test_rooms_follow_language_and_units_and_come_back(look: Look, own: Served) 
     expect(page.get_by_role("heading", level=1, name="Settings")).to_be_visible()
     until(lambda: own.get("/api/settings")["units"] == "metric", "the setting")
     watched.open("/tree/T01")
-    expect(page.get_by_role("heading", name="Windows", exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", name="This growing year", exact=True)).to_be_visible()
     expect(main.get_by_role("button", name=re.compile(r"^52\scm")).first).to_be_visible()
     assert own.get("/api/settings")["units"] == "metric"
 

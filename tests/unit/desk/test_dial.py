@@ -23,6 +23,7 @@ WINDOW = {
     "state": "ahead",
     "sentence": "opens around 20 Mar",
     "wanted": True,
+    "open_prob": 0.7,
     "opens_low": "2027-03-10",
     "opens_median": "2027-03-20",
     "opens_high": "2027-03-30",
@@ -100,6 +101,7 @@ def test_windows_and_years_ahead_are_told_in_the_years_own_time(tmp_path: Path) 
     (window,) = drawn["windows"]
     ends = [window[k] for k in ("opens_low", "opens", "opens_high", "closes_low", "closes", "closes_high")]
     assert ends == sorted(ends)
+    assert window["chance"] == {"value": 0.7, "shown": "7 in 10", "why": "T01:repot:chance"}
     assert window["opens"] == pytest.approx((date(2027, 3, 20) - date(2026, 11, 1)).days / 365, abs=1e-3)
     assert [each["label"] for each in drawn["ahead"]] == [2027, 2028]
     assert drawn["ahead"][1]["told"]["shown"] == "15.4 cm to 17 cm"

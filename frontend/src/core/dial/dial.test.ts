@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 
 import { at, between, scaleOf } from './geometry';
-import { nearest, openShare, placedMarks, windowArcs, windowAt } from './marks';
+import { isInDoubt, nearest, openShare, placedMarks, windowArcs, windowAt } from './marks';
 import { drawnOf, labelled, ringsAhead, ringsOf } from './rings';
 import type { DialData, DialWindow } from './types';
 import { dragged, pinched, stepped, WHOLE, zoomedAt } from './view';
@@ -19,6 +19,7 @@ const window = (change: Partial<DialWindow> = {}): DialWindow => ({
   closes: 0.46,
   closes_high: 0.5,
   sentence: '',
+  chance: told,
   why: '',
   ...change,
 });
@@ -176,6 +177,19 @@ describe('a window', () => {
     expect(openShare(sure, 0.43)).toBe(1);
     expect(openShare(sure, 0.46)).toBeCloseTo(0.5);
     expect(openShare(sure, 0.5)).toBe(0);
+  });
+
+  it('is in doubt between 1 in 20 and 19 in 20, and not while it is blocked', () => {
+    const likely = (value: number | null) => window({ state: 'open', chance: { ...told, value } });
+    expect([0.02, 0.05, 0.7, 0.95, 0.97, null].map((value) => isInDoubt(likely(value)))).toEqual([
+      false,
+      true,
+      true,
+      true,
+      false,
+      false,
+    ]);
+    expect(isInDoubt(window({ state: 'blocked', chance: { ...told, value: 0.5 } }))).toBe(false);
   });
 
   it('keeps another lane where it overlaps, and next year is a turn later', () => {

@@ -127,6 +127,15 @@ export function openShare(window: DialWindow, time: number): number {
   return Math.max(0, Math.min(opened, 1 - closed));
 }
 
+const NOT_YET = 0.05; // "under 1 in 20"
+const SURELY = 0.95;
+
+/** Whether it is neither sure that a window is open today nor that it is not. */
+export function isInDoubt(window: DialWindow): boolean {
+  const chance = window.chance.value;
+  return window.state !== 'blocked' && chance !== null && chance >= NOT_YET && chance <= SURELY;
+}
+
 /**
  * Windows in lanes, each as high as its share of being open; lanes keep those apart that overlap in time. `most` is
  * the greatest height of a lane.

@@ -36,6 +36,7 @@ export interface DialWindow {
   closes: number;
   closes_high: number;
   sentence: string;
+  chance: { value: number | null; shown: string; why: string | null };
   why: string;
 }
 

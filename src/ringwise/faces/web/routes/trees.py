@@ -11,6 +11,7 @@ from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import ListQuery, TreeName
 from ringwise.faces.web.shapes.base import Done
 from ringwise.faces.web.shapes.dial import Dial
+from ringwise.faces.web.shapes.season import SeasonLine
 from ringwise.faces.web.shapes.trees import (
     History,
     LogChoices,
@@ -107,6 +108,21 @@ def get_dial(desk: Desk, tree: TreeName) -> Any:
     from ringwise.desk.almanac_views import dial_room
 
     return desk(dial_room, tree)
+
+
+@router.get(
+    "/{tree}/season",
+    response_model=SeasonLine,
+    responses=READS,
+    operation_id="season",
+    dependencies=NAMED,
+    summary="Season line of a tree",
+)
+def get_season(desk: Desk, tree: TreeName) -> Any:
+    """The growing year of a tree: stages, and when each work is likely to be open."""
+    from ringwise.desk.season_line import season_line
+
+    return desk(season_line, tree)
 
 
 @router.get(

@@ -51,6 +51,7 @@ class DialWindow(Said):
     closes: float
     closes_high: float
     sentence: str
+    chance: Told = Field(description="Chance that it is open today; blank where it is not told or blocked.")
     why: str
 
 
