@@ -50,7 +50,7 @@ EXAMPLES = (
     "undo",
     "weather import WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --station Seattle",
     "weather show --station Seattle",
-    "weather describe --coldest '1 C' --warmest '19 C' --last-frost '20 Apr'",
+    "weather describe --monthly 0.6,1.4,4.8,8.9,14.3,17.1,19.2,18.9,14.5,9.7,4.7,2.0 --last-frost '20 Apr'",
     "mix T16 T03 T12 T13",
     "worksheet T03 repot --pdf SHEET",
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",

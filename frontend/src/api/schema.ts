@@ -1227,6 +1227,20 @@ export interface components {
             wanted: boolean;
         };
         /**
+         * NormalMonth
+         * @description A calendar month's normals.
+         */
+        NormalMonth: {
+            high_degC: number | null;
+            /** @description Mean of the daily lows, where it is known. */
+            low_degC: number | null;
+            mean_degC: number;
+            /** @description 1 is January, in both hemispheres. */
+            month: number;
+            shown: string;
+            words: string;
+        };
+        /**
          * PhotoChange
          * @description New tags or marks of a photo; what is left out stays, an empty list clears.
          */
@@ -1447,6 +1461,8 @@ export interface components {
             languages: components["schemas"]["Choice"][];
             latitude_deg: number | null;
             longitude_deg: number | null;
+            /** @description Twelve monthly normals where they were given; else empty. */
+            months: components["schemas"]["NormalMonth"][];
             name: string;
             owner: string;
             today: string | null;

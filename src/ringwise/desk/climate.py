@@ -7,6 +7,8 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ringwise.desk.climate_guess import guess_shape
+from ringwise.desk.climate_months import kept_months, months_line, months_shape, normals_of, typed_mean
 from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
@@ -19,8 +21,9 @@ from ringwise.records.model import Setting
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
-    from ringwise.weather.described import ClimateWords
+    from ringwise.weather.climate_words import ClimateWords
     from ringwise.weather.frost_words import FrostCheck
+    from ringwise.weather.normals import Normals
     from ringwise.weather.series import WeatherSeries
 
 SETTING = "climate"
@@ -30,12 +33,16 @@ _ANY_YEAR = 2001  # a frost day is a month and a day
 
 @dataclass(frozen=True)
 class ClimateGiven:
-    """What was typed of a climate; a blank frost day is one that nobody knows."""
+    """What was typed of a climate; a blank frost day is one that nobody knows.
+
+    With twelve normals the coldest and the warmest month are theirs, and need not be typed.
+    """
 
     coldest: str
     warmest: str
     last_frost: str = ""
     first_frost: str = ""
+    normals: Normals | None = None
 
 
 def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | None = None) -> Shape:
@@ -68,9 +75,10 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
         "warmest_month_degC": words.warmest_month_degC,
         "last_frost": _month_day(words.last_frost),
         "first_frost": _month_day(words.first_frost),
+        "months": kept_months(words.normals),
         "typed": {
-            "coldest": given.coldest.strip(),
-            "warmest": given.warmest.strip(),
+            "coldest": given.coldest.strip() or typed_mean(words.coldest_month_degC),
+            "warmest": given.warmest.strip() or typed_mean(words.warmest_month_degC),
             "last_frost": given.last_frost.strip(),
             "first_frost": given.first_frost.strip(),
         },
@@ -84,12 +92,18 @@ def describe_climate(workspace: Workspace, given: ClimateGiven, *, by: str | Non
 
 
 def _read_words(workspace: Workspace, given: ClimateGiven) -> ClimateWords:
-    from ringwise.weather.described import ClimateWords, checked_words
+    from ringwise.weather.climate_words import ClimateWords, checked_words, words_of_normals
 
     with at_field("last_frost"):
         last_frost = month_and_day(given.last_frost, field=_("last frost"))
     with at_field("first_frost"):
         first_frost = month_and_day(given.first_frost, field=_("first frost"))
+    if given.normals is not None:
+        return checked_words(
+            words_of_normals(
+                _latitude_deg(workspace), given.normals, last_frost=last_frost, first_frost=first_frost
+            )
+        )
     means_degC: dict[str, float] = {}
     for key, field in (("coldest", _("coldest month")), ("warmest", _("warmest month"))):
         text = getattr(given, key)
@@ -132,6 +146,7 @@ def climate(workspace: Workspace) -> Shape:
         "first_frost": _month_day(words.first_frost) if words else None,
         "last_frost_shown": _day_shown(words.last_frost) if words else "",
         "first_frost_shown": _day_shown(words.first_frost) if words else "",
+        "months": months_shape(words.normals if words else None),
         "typed": typed,
         "contradictions": against,
         "guess": guess,
@@ -148,6 +163,8 @@ def _lines(answer: Shape, guess: Shape | None) -> list[str]:
                 cold=answer["coldest_shown"], warm=answer["warmest_shown"]
             )
         )
+        if answer["months"]:
+            lines.append(_("By twelve normals: {months}.").format(months=months_line(answer["months"])))
         if answer["last_frost_shown"]:
             lines.append(_("Usual last frost {day}.").format(day=answer["last_frost_shown"]))
         if answer["first_frost_shown"]:
@@ -176,7 +193,7 @@ def stated_climate(workspace: Workspace) -> ClimateWords | None:
     ClimateWords or None
         As kept in the history.
     """
-    from ringwise.weather.described import ClimateWords
+    from ringwise.weather.climate_words import ClimateWords
 
     kept = workspace.store.settings().get(SETTING)
     if not isinstance(kept, dict):
@@ -187,6 +204,7 @@ def stated_climate(workspace: Workspace) -> ClimateWords | None:
         float(str(kept["warmest_month_degC"])),
         _kept_day(kept.get("last_frost")),
         _kept_day(kept.get("first_frost")),
+        normals_of(kept.get("months")),
     )
 
 
@@ -246,17 +264,15 @@ def _contradiction(check: FrostCheck) -> str:
     last = check.which == "last"
     if check.usual is None:
         text = (
-            _("With these two means most years have no spring frost; you said the last is usually {day}.")
+            _("With these means most years have no spring frost; you said the last is usually {day}.")
             if last
-            else _(
-                "With these two means most years have no autumn frost; you said the first is usually {day}."
-            )
+            else _("With these means most years have no autumn frost; you said the first is usually {day}.")
         )
         return text.format(day=show.day(check.stated)) + " " + _("Check the means first, then the day.")
     text = (
-        _("With these two means the last frost comes about {usual} ({span}); you said {day}.")
+        _("With these means the last frost comes about {usual} ({span}); you said {day}.")
         if last
-        else _("With these two means the first frost comes about {usual} ({span}); you said {day}.")
+        else _("With these means the first frost comes about {usual} ({span}); you said {day}.")
     )
     span = (
         show.span(check.earliest, check.latest)
@@ -268,63 +284,6 @@ def _contradiction(check: FrostCheck) -> str:
         + " "
         + _("Check the means first, then the day.")
     )
-
-
-def year_curve() -> Shape:
-    """What a year from two monthly means is drawn with: the same rows as described weather is made of.
-
-    Returns
-    -------
-    dict
-        Keys lag_days, range_winter_degC and range_summer_degC.
-
-    Examples
-    --------
-    >>> year_curve()["range_winter_degC"] < year_curve()["range_summer_degC"]
-    True
-    """
-    from ringwise.weather.described import described_rows
-
-    rows = described_rows()
-    names = {"lag_days": "lag", "range_winter_degC": "range_winter", "range_summer_degC": "range_summer"}
-    return {key: rows[name].number for key, name in names.items()}
-
-
-def guess_shape(workspace: Workspace) -> Shape | None:
-    """A starting point for the two means by latitude and elevation; None without a latitude.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-
-    Returns
-    -------
-    dict or None
-        Means halfway between the sea and far inland, both beside them, and a sentence that asks to correct.
-    """
-    from ringwise.weather.typical import climate_guess
-
-    latitude_deg = workspace.settings.latitude_deg
-    if latitude_deg is None:
-        return None
-    guess = climate_guess(latitude_deg, workspace.settings.elevation_m)
-    line = _(
-        "Typical for this latitude by the sea {sea_cold} and {sea_warm}, inland {cold} and {warm}: "
-        "correct it."
-    ).format(
-        sea_cold=show.temperature(guess.sea.coldest_month_degC),
-        sea_warm=show.temperature(guess.sea.warmest_month_degC),
-        cold=show.temperature(guess.inland.coldest_month_degC),
-        warm=show.temperature(guess.inland.warmest_month_degC),
-    )
-    return {
-        "coldest_month_degC": round(guess.coldest_month_degC, 1),
-        "warmest_month_degC": round(guess.warmest_month_degC, 1),
-        "coldest_shown": show.temperature(guess.coldest_month_degC),
-        "warmest_shown": show.temperature(guess.warmest_month_degC),
-        "line": line,
-    }
 
 
 def _latitude_deg(workspace: Workspace) -> float:

@@ -9,7 +9,8 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.desk.climate import SETTING, ClimateGiven, climate, describe_climate, year_curve
+from ringwise.desk.climate import SETTING, ClimateGiven, climate, describe_climate, stated_climate
+from ringwise.desk.climate_guess import year_curve
 from ringwise.desk.deeds import action
 from ringwise.desk.head import weather_told
 from ringwise.desk.place_setup import PlaceGiven, set_place
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
 
 _PLACE = tuple(field.name for field in fields(PlaceGiven))
-_CLIMATE = tuple(field.name for field in fields(ClimateGiven))
+_CLIMATE = ("coldest", "warmest", "last_frost", "first_frost")  # as typed; twelve normals come by command
 _OWN_NAMES = {"en": "English", "de": "Deutsch"}  # never translated: whoever reads no other finds theirs
 
 
@@ -60,6 +61,7 @@ def settings_room(workspace: Workspace) -> Shape:
         "warmest_month_degC": stated["warmest_month_degC"],
         "coldest_shown": stated["coldest_shown"],
         "warmest_shown": stated["warmest_shown"],
+        "months": stated["months"],
         "guess_coldest_shown": guess.get("coldest_shown", ""),
         "guess_warmest_shown": guess.get("warmest_shown", ""),
         "guess_line": guess.get("line", ""),
@@ -86,6 +88,7 @@ def _tried(workspace: Workspace, given: PlaceGiven) -> Settings:
 def _climate_given(workspace: Workspace, change: Mapping[str, str]) -> ClimateGiven | None:
     """The description with what was typed now; None where both means were cleared.
 
+    Twelve normals stay as long as the two means are left as they are: another mean is another description.
     A frost day that is typed now cannot be kept without the means: it is then read, and refused with them.
     """
     typed = climate(workspace)["typed"] or {}
@@ -94,7 +97,9 @@ def _climate_given(workspace: Workspace, change: Mapping[str, str]) -> ClimateGi
     new_day = any(texts[name] not in ("", kept[name]) for name in ("last_frost", "first_frost"))
     if not texts["coldest"] and not texts["warmest"] and not new_day:
         return None
-    return ClimateGiven(**texts)
+    words = stated_climate(workspace)
+    same = all(texts[name] == kept[name] for name in ("coldest", "warmest"))
+    return ClimateGiven(**texts, normals=words.normals if words is not None and same else None)
 
 
 def _describe(workspace: Workspace, given: ClimateGiven | None) -> Shape | None:

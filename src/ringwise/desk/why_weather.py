@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ringwise.desk.climate import SETTING, stated_climate
+from ringwise.desk.climate_months import months_line, months_shape
 from ringwise.desk.weather_strip import HIGH_PCT, LOW_PCT, MEASURES, MIDDLE_PCT, YardSky, shown
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
@@ -147,6 +148,10 @@ def _climate_trace(workspace: Workspace) -> Trace:
     latest = workspace.store.history("setting", SETTING)[-1]
     typed = latest.value.value.get("typed", {})
     said = _("{by}, {day}").format(by=latest.by, day=show.day(latest.recorded_at.date(), year=True))
+    months = months_shape(words.normals)
+    twelve = [
+        Trace(_("monthly normals, as given"), months_line(months), "records.store", said, "", "assumed")
+    ]
     stated = [
         Trace(label, f'"{typed[key]}"', "records.store", said, "", "assumed")
         for key, label in (
@@ -155,7 +160,7 @@ def _climate_trace(workspace: Workspace) -> Trace:
             ("last_frost", _("usual last frost, as typed; a check only")),
             ("first_frost", _("usual first frost, as typed; a check only")),
         )
-        if typed.get(key)
+        if typed.get(key) and not (months and key in ("coldest", "warmest"))
     ]
     return Trace(
         label=_("described climate"),
@@ -166,5 +171,5 @@ def _climate_trace(workspace: Workspace) -> Trace:
         formula=_("as the grower said it, not measured"),
         source="",
         basis="assumed",
-        inputs=(*stated, described_trace(DESCRIBED_YEARS)),
+        inputs=(*(twelve if months else ()), *stated, described_trace(DESCRIBED_YEARS)),
     )

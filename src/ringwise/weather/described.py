@@ -1,8 +1,9 @@
 """Weather years made from a few plain words about a climate: described, not measured, and wide on purpose.
 
-The daily mean is an annual harmonic through the means of the coldest and the warmest month, plus a slow
-departure (each winter, each summer, each turn between them), plus daily noise with memory; minimum and
-maximum lie half a daily range below and above. Every draw is keyed by the day itself, so a day is the same
+The daily mean is an annual harmonic through the means of the coldest and the warmest month, or the curve
+through twelve monthly normals (`normals.py`) where they are known, plus a slow departure (each winter, each
+summer, each turn between them), plus daily noise with memory; minimum and maximum lie half a daily range
+below and above, or as far as the normals say. Every draw is keyed by the day itself, so a day is the same
 whatever span is asked for. Days count from `GrowingYear.year_start`: a southern series is a northern one
 moved by the 181 days from 1 January to 1 July.
 """
@@ -23,6 +24,9 @@ from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.kit.words import _, counted
+from ringwise.weather.climate_words import ClimateWords as ClimateWords
+from ringwise.weather.climate_words import checked_words
+from ringwise.weather.normals import HARMONICS, Normals, curve_at, year_shares, yearly_curve
 from ringwise.weather.series import WeatherSeries, series_of
 
 ROOM = "ringwise.weather"
@@ -31,31 +35,17 @@ YEAR_DAYS = 365.2425  # mean length of the calendar's year
 MONTHS = 12
 SOLSTICE_INDEX = -10.0  # 21 December (21 June in the south) counted from year_start, by the calendar
 MEMORY_DAYS = 60  # the noise remembers no further: 0.85 to the 60th power is below 1e-4
-STATED_DEGC = (-50.0, 38.0)  # the coldest and hottest monthly means of inhabited places lie about here
 _EPOCH = 2001  # days are numbered from the year_start of this growing year
 _NOISE, _SLOW, _RANGE = 0, 1, 2  # streams of draws
 _WINTER, _SUMMER, _TURN = 0, 1, 2  # entities of the slow stream
 
 
 @dataclass(frozen=True)
-class ClimateWords:
-    """What a grower says of a place; of a frost day only month and day count."""
-
-    latitude_deg: float
-    coldest_month_degC: float
-    warmest_month_degC: float
-    last_frost: date | None = None
-    first_frost: date | None = None
-
-    @property
-    def south(self) -> bool:
-        """Whether the place lies south of the equator."""
-        return self.latitude_deg < 0
-
-
-@dataclass(frozen=True)
 class Wave:
-    """The annual harmonic: mean, half of its span, and the day index on which it is coldest."""
+    """The annual harmonic: mean, half of its span, and the day index on which it is coldest.
+
+    With twelve normals it is only the first wave of their curve, which tells winter from summer.
+    """
 
     mean_degC: float
     half_degC: float
@@ -142,59 +132,6 @@ def described_trace(years: int) -> Trace:
     )
 
 
-def checked_words(words: ClimateWords) -> ClimateWords:
-    """The words themselves, if they can be a climate.
-
-    Parameters
-    ----------
-    words : ClimateWords
-        As stated.
-
-    Returns
-    -------
-    ClimateWords
-        The same.
-
-    Raises
-    ------
-    RangeError
-        If a mean or the latitude is out of range, or the coldest month is warmer than the warmest.
-
-    Source
-    ------
-    own: own reasoning.
-
-    Examples
-    --------
-    >>> checked_words(ClimateWords(95.0, 1.0, 19.0))
-    Traceback (most recent call last):
-    ...
-    ringwise.kit.errors.RangeError: latitude is 95; accepted: -90 to 90 degrees.
-    """
-    low, high = STATED_DEGC
-    if not -90.0 <= words.latitude_deg <= 90.0:
-        raise out_of_range(_("latitude"), f"{words.latitude_deg:g}", _("-90 to 90 degrees"))
-    for field, value in (
-        (_("coldest month"), words.coldest_month_degC),
-        (_("warmest month"), words.warmest_month_degC),
-    ):
-        if not low <= value <= high:
-            raise out_of_range(
-                field,
-                f"{value:.3g} degC",
-                _("{low:g} to {high:g} degC").format(low=low, high=high),
-                way_out=_("Give the mean of day and night over that month."),
-            )
-    if words.coldest_month_degC > words.warmest_month_degC:
-        raise out_of_range(
-            _("coldest month"),
-            f"{words.coldest_month_degC:.3g} degC",
-            _("at most the warmest month, {warm:.3g} degC").format(warm=words.warmest_month_degC),
-            way_out=_("Exchange the two."),
-        )
-    return words
-
-
 def wave(words: ClimateWords) -> Wave:
     """The harmonic whose coldest and warmest twelfth of the year have the two stated means.
 
@@ -219,12 +156,29 @@ def wave(words: ClimateWords) -> Wave:
     (10.0, True)
     """
     coldest_index = SOLSTICE_INDEX + described_rows()["lag"].number
+    if words.normals is not None:
+        return _first_wave(words, words.normals, coldest_index)
     middles = 0.5 + YEAR_DAYS / MONTHS * (np.arange(MONTHS) + 0.5)
     flattened = math.sin(math.pi / MONTHS) / (math.pi / MONTHS)
     weights = flattened * np.cos(2.0 * math.pi * (middles - coldest_index) / YEAR_DAYS)
     top, bottom = float(weights.max()), float(weights.min())
     half_degC = (words.warmest_month_degC - words.coldest_month_degC) / (top - bottom)
     return Wave(words.coldest_month_degC + half_degC * top, half_degC, coldest_index)
+
+
+def _first_wave(words: ClimateWords, normals: Normals, usual_index: float) -> Wave:
+    """The first wave of the curve through the normals; where it is slight, its phase is the usual one."""
+    waves = yearly_curve(normals.mean_degC)
+    half_degC = math.hypot(waves[1], waves[1 + HARMONICS])
+    if half_degC < described_rows()["stated_sd"].number:  # less than a stated mean may be off by
+        return Wave(float(waves[0]), half_degC, usual_index)
+    turn = math.atan2(-waves[1 + HARMONICS], -waves[1]) / (2.0 * math.pi)
+    begins = GrowingYear(_EPOCH, words.south).year_start - GrowingYear(_EPOCH).year_start
+    away_index = turn * YEAR_DAYS + 0.5 - begins.days - usual_index
+    # The turn next to the usual one, so that a winter has the same draws in both hemispheres.
+    return Wave(
+        float(waves[0]), half_degC, usual_index + away_index - YEAR_DAYS * round(away_index / YEAR_DAYS)
+    )
 
 
 def described_years(words: ClimateWords, *, first: date, last: date, seed: int) -> WeatherSeries:
@@ -271,18 +225,25 @@ def described_years(words: ClimateWords, *, first: date, last: date, seed: int) 
         numbers.astype(np.float64) + 1.0 - annual.coldest_index
     ) / YEAR_DAYS  # whole at the coldest day of each year
     mean_degC = (
-        annual.mean_degC
-        - annual.half_degC * np.cos(2.0 * math.pi * turns)
+        _level(words, annual, turns, first)
         + _slow(turns, annual.half_degC, seed)
         + _noise_sd(turns, words) * _noise(numbers, seed)
     )
-    half_range = _range(numbers, turns, seed) / 2.0
+    below_degC, above_degC = _reach(words, first, numbers, turns, seed)
     return series_of(
         first,
-        {"tmin_degC": mean_degC - half_range, "tmax_degC": mean_degC + half_range, "tmean_degC": mean_degC},
+        {"tmin_degC": mean_degC - below_degC, "tmax_degC": mean_degC + above_degC, "tmean_degC": mean_degC},
         station=_("described climate"),
         source=DESCRIBED,
     )
+
+
+def _level(words: ClimateWords, annual: Wave, turns: FloatArray, first: date) -> FloatArray:
+    """The usual mean of each day of the year."""
+    if words.normals is not None:
+        return curve_at(yearly_curve(words.normals.mean_degC), year_shares(first, turns.size))
+    level: FloatArray = annual.mean_degC - annual.half_degC * np.cos(2.0 * math.pi * turns)
+    return level
 
 
 def _warmth(turns: FloatArray) -> FloatArray:
@@ -338,6 +299,48 @@ def _noise(numbers: IntArray, seed: int) -> FloatArray:
     for back, weight in enumerate(weights):  # day by day alike whatever the span, to the last bit
         noise += weight * own[MEMORY_DAYS - back : own.size - back]
     return np.clip(noise, -cut, cut)
+
+
+def _reach(
+    words: ClimateWords, first: date, numbers: IntArray, turns: FloatArray, seed: int
+) -> tuple[FloatArray, FloatArray]:
+    """How far each day's low lies below its mean, and its high above it."""
+    normals = words.normals
+    if normals is None or normals.low_degC is None or normals.high_degC is None:
+        half_degC = _range(numbers, turns, seed) / 2.0
+        return half_degC, half_degC
+    rows = described_rows()
+    shares = year_shares(first, numbers.size)
+    least_degC = rows["reach_least"].number
+    usual = [
+        np.maximum(curve_at(yearly_curve(apart), shares), least_degC)
+        for apart in (
+            [mean - low for mean, low in zip(normals.mean_degC, normals.low_degC, strict=True)],
+            [high - mean for mean, high in zip(normals.mean_degC, normals.high_degC, strict=True)],
+        )
+    ]
+    # In places of a wide range the days differ by no more degrees than in those of the table's summer.
+    wide_degC = np.maximum(np.maximum(*usual), rows["range_summer"].number / 2.0)
+    sd_log = rows["range_log_sd"].number * (rows["range_summer"].number / 2.0) / wide_degC
+    cut = rows["range_cut"].number
+    factor = np.exp(sd_log * _draws(seed, _RANGE, np.zeros_like(numbers), numbers, cut))
+    factor /= _cut_mean(sd_log, cut)
+    return usual[0] * factor, usual[1] * factor
+
+
+def _cut_mean(sd_log: FloatArray, cut_index: float) -> FloatArray:
+    """The mean of exp(sd z) where z is normal, drawn to its cuts beyond them."""
+    inside = np.array(
+        [_below(cut_index - sd) - _below(-cut_index - sd) for sd in np.atleast_1d(sd_log).tolist()]
+    )
+    tail = _below(-cut_index)
+    mean: FloatArray = np.exp(sd_log**2 / 2.0) * inside + 2.0 * tail * np.cosh(sd_log * cut_index)
+    return mean
+
+
+def _below(at_index: float) -> float:
+    """The share of a standard normal below a value."""
+    return math.erfc(-at_index / math.sqrt(2.0)) / 2.0
 
 
 def _range(numbers: IntArray, turns: FloatArray, seed: int) -> FloatArray:

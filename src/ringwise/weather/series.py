@@ -205,6 +205,7 @@ def _completed(first: date, values: dict[str, FloatArray], names: WeatherNames) 
         filled=np.logical_or.reduce(list(made.values())),
         source=names.source,
         invented=names.invented,
+        lent=None,
         **values,
     )
 

@@ -12,6 +12,8 @@ from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.words import _
 
 MEAN_HELP = _("Mean of day and night over that month, such as '1 C' or '34 F'.")
+NORMALS_HELP = _("Twelve monthly normals: month,tmean_degC and, if known, tmin_degC,tmax_degC.")
+MONTHLY_HELP = _("Twelve monthly means in degrees C, January first: 2.1,3.0,... (or each with its unit).")
 COLUMNS_HELP = _(
     "Which column is what, with unit and mark for missing: "
     "date=day,tmin_degC=low:degF:missing=-99,rain_mm=rain"
@@ -74,11 +76,15 @@ def _describe(
     first_frost: Annotated[
         str, typer.Option("--first-frost", metavar="DAY", help=_("Usual first frost of autumn: '20 Oct'."))
     ] = "",
+    normals: Annotated[Path | None, typer.Option("--normals", metavar="FILE", help=NORMALS_HELP)] = None,
+    monthly: Annotated[str, typer.Option("--monthly", metavar="MEANS", help=MONTHLY_HELP)] = "",
 ) -> Shown:
     """Say what the climate is like where no weather is at hand; without options, show what was said."""
     from ringwise.desk.climate import ClimateGiven, climate, describe_climate
+    from ringwise.desk.climate_months import normals_given
 
     workspace = common.workspace()
-    given = ClimateGiven(coldest, warmest, last_frost, first_frost)
+    twelve = normals_given(normals, monthly, means=coldest + warmest)
+    given = ClimateGiven(coldest, warmest, last_frost, first_frost, twelve)
     answer = climate(workspace) if given == ClimateGiven("", "") else describe_climate(workspace, given)
     return Shown(answer, lines(*answer["lines"]))

@@ -212,6 +212,17 @@ class YearCurve(Said):
     range_summer_degC: float
 
 
+class NormalMonth(Said):
+    """A calendar month's normals."""
+
+    month: int = Field(description="1 is January, in both hemispheres.")
+    words: str
+    mean_degC: float
+    low_degC: float | None = Field(description="Mean of the daily lows, where it is known.")
+    high_degC: float | None
+    shown: str
+
+
 class Settings(Said):
     """What holds for the yard."""
 
@@ -228,6 +239,7 @@ class Settings(Said):
     warmest_month_degC: float | None
     coldest_shown: str
     warmest_shown: str
+    months: list[NormalMonth] = Field(description="Twelve monthly normals where they were given; else empty.")
     guess_coldest_shown: str
     guess_warmest_shown: str
     guess_line: str = Field(description="Both means by the sea and inland, as a guess to correct.")
