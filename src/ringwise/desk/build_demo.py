@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ringwise.desk import clock
 from ringwise.desk.deeds import DEMO_COMMAND
+from ringwise.desk.place_readings import ROLE
 from ringwise.desk.settings import FILE_NAME, load_settings, write_settings
 from ringwise.desk.weather import rows_of
 from ringwise.desk.workspace import Workspace, open_workspace
@@ -77,5 +78,10 @@ def build_demo(
         from ringwise.desk.demo.weather import demo_weather
 
         workspace.store.weather_put(action, rows_of(demo_weather(values.today)))
+    if not workspace.store.weather_stations(role=ROLE):
+        tell(_("storing invented readings of two of its places"))
+        from ringwise.desk.demo.readings import demo_readings
+
+        workspace.store.weather_put_all(action, demo_readings())
     workspace.store.close()
     return open_workspace(folder, on=on, seed=seed)

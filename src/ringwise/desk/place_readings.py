@@ -329,7 +329,8 @@ def import_readings(workspace: Workspace, wish: ReadingsWish) -> Shape:
     place = known_place(workspace, wish.place)
     called = wish.called or wish.file.name
     read = read_weather(wish.file, wish.columns, station=place, called=called, today=workspace.today)
-    rows, days = _rows_read(workspace, measured_part(read).series)
+    series = measured_part(read).series
+    rows, days = _rows_read(workspace, series)
     new = None
     if not wish.preview:
         new = workspace.store.weather_put(action(workspace, wish.by, f"readings {place}"), rows)
@@ -351,8 +352,24 @@ def import_readings(workspace: Workspace, wish: ReadingsWish) -> Shape:
         "last": last.isoformat(),
         "file": called,
         **told_shape(read),
-        "lines": [line, *told_lines(read, preview=wish.preview)],
+        "lines": [line, *_short_days(series), *told_lines(read, preview=wish.preview)],
     }
+
+
+def _short_days(series: WeatherSeries) -> list[str]:
+    """That days of which a value is missing are no readings: the reader has bridged them."""
+    n = int(series.filled.sum())
+    return (
+        [
+            counted(
+                "left out: {n} day of the file that lacks a value",
+                "left out: {n} days of the file that lack a value",
+                n,
+            )
+        ]
+        if n
+        else []
+    )
 
 
 def _rows_read(workspace: Workspace, series: WeatherSeries) -> tuple[WeatherRows, int]:

@@ -19,6 +19,7 @@ from ringwise.faces.cli import (
     demo,
     entries,
     outlook,
+    places,
     records,
     serve,
     turning,
@@ -37,7 +38,20 @@ app = typer.Typer(
     help=_("Bench book, almanac and look-ahead for trees trained in pots over decades."),
 )
 
-for part in (demo, serve, collection, records, entries, weather, outlook, calibration, work, turning, calc):
+for part in (
+    demo,
+    serve,
+    collection,
+    records,
+    entries,
+    weather,
+    places,
+    outlook,
+    calibration,
+    work,
+    turning,
+    calc,
+):
     part.add_to(app)
 
 
