@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from ringwise.faces.web.shapes.base import Band, Day, Said
-from ringwise.faces.web.shapes.trees import Window
+from ringwise.faces.web.shapes.windows import Window
 
 
 class SeasonStage(Said):
