@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = 'f0c796d67d5e';
+export const CONTRACT = 'eb94600d26df';

@@ -1413,7 +1413,7 @@ export interface components {
             /** @description Whether it opens in the next growing year. */
             beyond: boolean;
             blocked: string;
-            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are cut. */
+            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are. */
             carry_in: ("none" | "carry" | "alarm") | null;
             carry_in_words: string;
             chance: components["schemas"]["Told"];
@@ -1834,7 +1834,7 @@ export interface components {
         Window: {
             basis: string;
             blocked: string;
-            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are cut. */
+            /** @description Whether a tree with cut roots is carried in on the nights after; null where none are. */
             carry_in: ("none" | "carry" | "alarm") | null;
             carry_in_words: string;
             chance: components["schemas"]["Told"];
