@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather_under import station_of
+from ringwise.desk.stations import station_of
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _, counted

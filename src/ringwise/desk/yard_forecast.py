@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringwise.desk.days_to_come import days_to_come
+from ringwise.desk.weather_under import WEATHER_YEARS as WEATHER_YEARS
 from ringwise.desk.weather_under import teaching_series, yard_series
 from ringwise.kit.days import GrowingYear, growing_year
 
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from ringwise.weather.years import WeatherMembers
 
 PARAMETER_DRAWS = 20  # per kind of tree; with 20 weather years 400 samples, a quantile's error under a day
-WEATHER_YEARS = 20
 
 
 @dataclass(frozen=True)
@@ -84,11 +84,14 @@ def seen_stages(facts: TreeFacts, *, south: bool) -> tuple[SeenStage, ...]:
     from datetime import date, timedelta
 
     from ringwise.phenology.seen import SeenStage
+    from ringwise.records.observations import ROOTS_ACTIVE
 
     vigours = [e for e in facts.entries if e.kind == "vigour"]
     found = []
     for entry in facts.entries:
         if entry.kind != "stage" or entry.on.latest is None or entry.on.earliest is None:
+            continue
+        if entry.data["code"] == ROOTS_ACTIVE:  # no stage of the leaves
             continue
         before = entry.data.get("last_seen_before")
         earliest = date.fromisoformat(str(before)) if before else None
