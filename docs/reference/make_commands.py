@@ -50,6 +50,10 @@ EXAMPLES = (
     "undo",
     "weather import WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max --station Seattle",
     "weather show --station Seattle",
+    "place reading 'bench 1' --min '-1.5 C' --max '48 F'",
+    "place readings 'bench 1' --file WEATHER --columns date=date,tmin_degC=temp_min,tmax_degC=temp_max",
+    "place kind 'bench 1' wall",
+    "place show 'bench 1'",
     "weather describe --monthly 0.6,1.4,4.8,8.9,14.3,17.1,19.2,18.9,14.5,9.7,4.7,2.0 --last-frost '20 Apr'",
     "mix T16 T03 T12 T13",
     "worksheet T03 repot --pdf SHEET",
@@ -104,7 +108,7 @@ def meanings() -> dict[str, str]:
 def command_of(example: str) -> list[str]:
     """The words that name a command, without its arguments."""
     words = shlex.split(example)
-    return words[:2] if words[0] in {"tree", "pot", "entry", "weather", "measure", "calc"} else words[:1]
+    return words[:2] if words[0] in {"tree", "pot", "entry", "weather", "place", "measure", "calc"} else words[:1]
 
 
 def options_of(command: list[str]) -> str:
