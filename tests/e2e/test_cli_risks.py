@@ -101,6 +101,10 @@ def test_today_asks_to_carry_in_while_nights_are_cold(cli: Cli, cold: Path) -> N
     assert done.code == 0, done.err
     notes = cli("today", "--on", ASKED, "--json", folder=cold).data["notes"]
     assert any("roots cut and not active yet: carry in" in note for note in notes)
+    assert cli("log", "Maple", "stage", "ra", "--date", ASKED, "--on", ASKED, folder=cold).code == 0
+    notes = cli("today", "--on", ASKED, "--json", folder=cold).data["notes"]
+    assert not any("carry in" in note for note in notes)  # roots seen active end it
+    assert cli("undo", folder=cold).code == 0
     for warm in ("2026-03-14", "2026-06-01"):  # before the work, and when no night is cold any more
         notes = cli("today", "--on", warm, "--json", folder=cold).data["notes"]
         assert not any("carry in" in note for note in notes)

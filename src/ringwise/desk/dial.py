@@ -15,6 +15,7 @@ from ringwise.kit.days import GrowingYear, growing_year
 from ringwise.kit.words import _, counted
 from ringwise.records.date_shown import date_shown
 from ringwise.records.girths import girths_of_one_line
+from ringwise.records.observations import ROOTS_ACTIVE
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
@@ -272,7 +273,9 @@ def _stages(
     seen: dict[str, date] = {}
     for entry in facts.entries:
         day = entry.on.by
-        if entry.kind == "stage" and day is not None and growing_year(day, south=south) == year:
+        if entry.kind != "stage" or entry.data["code"] == ROOTS_ACTIVE:  # no stage of the leaves
+            continue
+        if day is not None and growing_year(day, south=south) == year:
             seen.setdefault(str(entry.data["code"]), day)
     shapes = []
     group = group_of(facts.tree) or ""

@@ -16,7 +16,7 @@ from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.model import Entry, Tree
-from ringwise.records.observations import STAGE_CODES, WEIGHT_MOMENTS
+from ringwise.records.observations import SEEN_CODES, WEIGHT_MOMENTS
 
 
 @dataclass(frozen=True)
@@ -80,14 +80,14 @@ def _typed(given: Given, data: Data) -> Data:
 
 
 def _stage_code(text: str) -> str:
-    from ringwise.phenology.stages import ORDER, stage
+    from ringwise.phenology.stages import ORDER, STATES, stage
 
-    if text.upper() in STAGE_CODES:
+    if text.upper() in SEEN_CODES:
         return text.upper()
-    words = {stage(code).words.casefold(): code for code in ORDER}
+    words = {stage(code).words.casefold(): code for code in (*ORDER, *STATES)}
     if text.casefold() in words:
         return words[text.casefold()]
-    raise unknown_name(_("stage (BBCH code)"), text, STAGE_CODES)
+    raise unknown_name(_("stage (BBCH code)"), text, SEEN_CODES)
 
 
 def _stage_data(given: Given) -> Data:

@@ -17,6 +17,7 @@ from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.words import _
 from ringwise.phenology.stages import CONIFER_GROUPS
+from ringwise.records.observations import ROOTS_ACTIVE
 
 if TYPE_CHECKING:
     from ringwise.desk.almanac import AlmanacView, TreeTold, WindowTold
@@ -119,7 +120,9 @@ def _stages(facts: TreeFacts, told_of: TreeTold | None, today: date, year: Growi
     seen: dict[str, date] = {}
     for entry in facts.entries:
         when = entry.on.by
-        if entry.kind == "stage" and when is not None and growing_year(when, south=year.south) == year:
+        if entry.kind != "stage" or entry.data["code"] == ROOTS_ACTIVE:  # no stage of the leaves
+            continue
+        if when is not None and growing_year(when, south=year.south) == year:
             seen.setdefault(str(entry.data["code"]), when)
     expected = {} if told_of is None else {each.code: each for each in told_of.stages}
     shapes = []

@@ -15,6 +15,8 @@ from ringwise.kit.words import _
 from ringwise.records.model import ENTRY_KINDS, PHOTO_VIEWS, JsonValue
 
 STAGE_CODES = ("00", "01", "03", "07", "09", "10", "11", "15", "19", "H1", "91", "92", "93", "95", "97")
+ROOTS_ACTIVE = "RA"  # after root work; no stage of the leaves
+SEEN_CODES = (*STAGE_CODES, ROOTS_ACTIVE)
 EXTENTS = ("first", "most", "late_branch")
 WEIGHT_MOMENTS = ("after_10_min", "after_24_h", "before_watering", "other")
 DATE_SOURCES = ("camera", "typed", "file", "today")  # where the day of a photo comes from
@@ -60,7 +62,7 @@ _TWO_POINTS = Field("points", 0.0, 1.0, needed=False)  # shares of the upright p
 
 FIELDS: dict[str, dict[str, Field]] = {
     "stage": {
-        "code": Field("text", choices=STAGE_CODES),
+        "code": Field("text", choices=SEEN_CODES),
         "extent": Field("text", choices=EXTENTS),
         "last_seen_before": Field("day", needed=False),
     },
