@@ -12,7 +12,9 @@
   const tree = /^\/tree\/([^/]+)$/.exec(path);
   const room = tree
     ? 'tree'
-    : { '/': 'today', '/yard': 'yard', '/start': 'start', '/settings': 'settings' }[path];
+    : { '/': 'today', '/yard': 'yard', '/start': 'start', '/settings': 'settings', '/weather': 'weather' }[
+        path
+      ];
   if (!room) return;
 
   for (const file of document.currentScript.dataset[room]?.split(' ') ?? []) {
@@ -28,6 +30,7 @@
     tree: tree && [`/api/trees/${tree[1]}`, `/api/trees/${tree[1]}/dial`],
     start: ['/api/settings'],
     settings: ['/api/settings'],
+    weather: ['/api/weather', '/api/calibration'],
   }[room];
   const asked = (window.ringwiseFirst = {});
   for (const address of ['/api/head', ...reads]) {

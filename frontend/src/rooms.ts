@@ -13,6 +13,7 @@ const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
   tree: () => import('./rooms/tree/Tree.svelte'),
   start: () => import('./rooms/start/Start.svelte'),
   settings: () => import('./rooms/settings/Settings.svelte'),
+  weather: () => import('./rooms/weather/Weather.svelte'),
 };
 const here = new Map<RoomName, Room>();
 

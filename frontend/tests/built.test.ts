@@ -8,7 +8,14 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 
 const HERE = fileURLToPath(new URL('..', import.meta.url));
 const MOST_bytes = 90 * 1024; // first page: scripts and styles, packed
-const PLACES = ['today/Today', 'yard/Yard', 'tree/Tree', 'start/Start', 'settings/Settings'];
+const PLACES = [
+  'today/Today',
+  'yard/Yard',
+  'tree/Tree',
+  'start/Start',
+  'settings/Settings',
+  'weather/Weather',
+];
 
 type Chunk = { file: string; imports?: string[]; css?: string[] };
 type Files = Map<string, Buffer>;

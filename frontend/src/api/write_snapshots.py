@@ -32,6 +32,8 @@ ASKED = {
     "SpeciesList": "/api/species?q=acer",
     "Settings": "/api/settings",
     "Jobs": "/api/jobs",
+    "WeatherRoom": "/api/weather",
+    "Calibration": "/api/calibration",
     "Trouble": "/api/trees/T99",
 }
 # What differs from one run or machine to the next, and what stands for it.

@@ -9,6 +9,7 @@ describe('a path', () => {
     ['/yard/', { room: 'yard' }],
     ['/start', { room: 'start' }],
     ['/settings', { room: 'settings' }],
+    ['/weather', { room: 'weather' }],
     ['/tree/T03', { room: 'tree', id: 'T03' }],
     ['/tree/Old%20Ferry%2F2', { room: 'tree', id: 'Old Ferry/2' }],
     ['/tree/', { room: 'unknown', path: '/tree/' }],
@@ -25,6 +26,7 @@ describe('a path', () => {
     { room: 'yard' },
     { room: 'start' },
     { room: 'settings' },
+    { room: 'weather' },
     { room: 'tree', id: 'a b/c?d#e%f' },
   ];
   it.each(places)('of $room leads back to it', (place) => {

@@ -6,9 +6,16 @@ export type Place =
   | { room: 'tree'; id: string }
   | { room: 'start' }
   | { room: 'settings' }
+  | { room: 'weather' }
   | { room: 'unknown'; path: string };
 
-const PLAIN = { '/': 'today', '/yard': 'yard', '/start': 'start', '/settings': 'settings' } as const;
+const PLAIN = {
+  '/': 'today',
+  '/yard': 'yard',
+  '/start': 'start',
+  '/settings': 'settings',
+  '/weather': 'weather',
+} as const;
 
 /** The place that a path names; a path that names none is kept so that the page can show it. */
 export function placeOf(path: string): Place {

@@ -9,6 +9,7 @@ import { settings } from './de/settings';
 import { start } from './de/start';
 import { today } from './de/today';
 import { tree } from './de/tree';
+import { weather } from './de/weather';
 import { yard } from './de/yard';
 import type { en } from './en';
 
@@ -21,5 +22,6 @@ export const de: LikeEnglish<typeof en> = {
   ...start,
   ...today,
   ...tree,
+  ...weather,
   ...yard,
 };

@@ -8,6 +8,7 @@ import { settings } from './en/settings';
 import { start } from './en/start';
 import { today } from './en/today';
 import { tree } from './en/tree';
+import { weather } from './en/weather';
 import { yard } from './en/yard';
 
 export const en = {
@@ -19,5 +20,6 @@ export const en = {
   ...start,
   ...today,
   ...tree,
+  ...weather,
   ...yard,
 } as const;

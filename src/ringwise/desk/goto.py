@@ -24,6 +24,7 @@ def _rooms() -> tuple[tuple[str, str, str], ...]:
         ("/", _("Today"), _("what needs you")),
         ("/yard", _("Yard"), _("plan and list of trees")),
         ("/start", _("First steps"), _("place, climate, first tree")),
+        ("/weather", _("Weather"), _("files, past forecasts, places")),
         ("/settings", _("Settings"), _("language, units, place, weather")),
     )
 

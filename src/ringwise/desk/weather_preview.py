@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.days_to_come import ROLE as FORECAST
+from ringwise.desk.days_to_come import parts_of
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.weather import refuse_seam, rows_of
@@ -14,15 +17,15 @@ from ringwise.desk.weather_reading import read_weather
 from ringwise.desk.weather_told import format_words
 from ringwise.desk.weather_words import measure_words
 from ringwise.kit import show
-from ringwise.kit.errors import FileFormatError, MissingFieldError
+from ringwise.kit.errors import FileFormatError, MissingFieldError, UnitError
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from datetime import date
 
     from ringwise.desk.workspace import Workspace
+    from ringwise.records.store import WeatherRows
     from ringwise.weather.formats.found import WeatherRead
-    from ringwise.weather.series import WeatherSeries
 
 MOST_REJECTED = 200  # values told one by one; the counts tell of all
 MOST_COLUMNS = 120  # of a table that is shown to be mapped
@@ -60,7 +63,7 @@ def preview_weather(workspace: Workspace, file: Path, called: str, columns: str 
     station = station_for(workspace, name)
     try:
         read = read_weather(file, columns or None, station=station, called=name, today=workspace.today)
-    except (UnknownTableError, MissingFieldError) as wrong:
+    except (UnknownTableError, MissingFieldError, UnitError) as wrong:
         table = None if columns or wrong.where != name else _table(file, name)
         if table is None:
             raise
@@ -84,8 +87,10 @@ def _shape(*, state: str, file: str, station: str, line: str = "", table: Shape 
         "new_days": 0,
         "filled_days": 0,
         "missing_days": 0,
-        "forecast_from": None,
         "forecast_days": 0,
+        "forecast_new_days": 0,
+        "forecast_span": "",
+        "beyond_days": 0,
         "rejected": [],
         "rejected_values": 0,
         "rejected_lines": [],
@@ -97,22 +102,27 @@ def _shape(*, state: str, file: str, station: str, line: str = "", table: Shape 
 def _read_shape(workspace: Workspace, read: WeatherRead) -> Shape:
     import numpy as np
 
-    series = measured(read)
+    parts = parts_of(read, workspace.today)
+    series, ahead = parts.measured, parts.to_come
     if series is not None:
         refuse_seam(workspace, series)
-    whole = read.series if series is None else series
+    whole = series or ahead or read.series
     return {
         "format": format_words(read.format),
         "columns": [_column(each.column, each.ours, each.unit, each.values) for each in read.understood],
-        "first": whole.first.isoformat(),
-        "last": whole.last.isoformat(),
-        "span": _span(whole.first, whole.last),
+        "first": None if series is None else series.first.isoformat(),
+        "last": None if series is None else series.last.isoformat(),
+        "span": _span(whole.first, (ahead or whole).last),
         "days": 0 if series is None else series.n,
-        "new_days": 0 if series is None else new_days(workspace, series),
-        "filled_days": int(whole.filled.sum()),
-        "missing_days": int(np.isnan(whole.tmean_degC).sum()),
-        "forecast_from": read.forecast_from.isoformat() if read.forecast_from else None,
-        "forecast_days": read.forecast_days,
+        "new_days": 0 if series is None else new_days(workspace, rows_of(series)),
+        "filled_days": 0 if series is None else int(series.filled.sum()),
+        "missing_days": 0 if series is None else int(np.isnan(series.tmean_degC).sum()),
+        "forecast_days": 0 if ahead is None else ahead.n,
+        "forecast_new_days": 0
+        if ahead is None
+        else new_days(workspace, replace(rows_of(ahead), role=FORECAST)),
+        "forecast_span": "" if ahead is None else _span(ahead.first, ahead.last),
+        "beyond_days": 0 if ahead is None else (read.series.last - ahead.last).days,
         "rejected": [
             {
                 "day": each.day.isoformat(),
@@ -129,34 +139,14 @@ def _read_shape(workspace: Workspace, read: WeatherRead) -> Shape:
     }
 
 
-def measured(read: WeatherRead) -> WeatherSeries | None:
-    """The days of a file that were measured; None where it holds only days to come.
-
-    Parameters
-    ----------
-    read : WeatherRead
-        As read.
-
-    Returns
-    -------
-    WeatherSeries or None
-        Without the days of a forecast.
-    """
-    from ringwise.weather.formats.sniff import measured_part
-
-    if read.forecast_from is not None and read.forecast_from <= read.series.first:
-        return None
-    return measured_part(read).series
-
-
-def new_days(workspace: Workspace, series: WeatherSeries) -> int:
-    """How many days of a series are not stored yet, or stored otherwise.
+def new_days(workspace: Workspace, rows: WeatherRows) -> int:
+    """How many days are not stored yet, or stored otherwise.
 
     Parameters
     ----------
     workspace : Workspace
         The collection.
-    series : WeatherSeries
+    rows : WeatherRows
         To be stored.
 
     Returns
@@ -166,10 +156,10 @@ def new_days(workspace: Workspace, series: WeatherSeries) -> int:
     """
     import numpy as np
 
-    if series.station not in workspace.store.weather_stations():
-        return series.n
-    held, rows = workspace.store.weather_get(series.station), rows_of(series)
-    at = np.arange(series.n) + (series.first - held.first).days
+    if rows.station not in workspace.store.weather_stations(role=rows.role):
+        return rows.n_days
+    held = workspace.store.weather_get(rows.station, role=rows.role)
+    at = np.arange(rows.n_days) + (rows.first - held.first).days
     inside = (at >= 0) & (at < held.n_days)
     place = np.clip(at, 0, held.n_days - 1)
     same = inside & (held.filled[place] == rows.filled)
@@ -220,7 +210,18 @@ def unit_words(unit: str) -> str:
     tenths, of, rest = unit.partition("tenths_")
     if of and not tenths:
         return _("tenths of {unit}").format(unit=unit_words(rest))
-    plain = {"degC": "°C", "degF": "°F", "inch": "in", "pct": "%", "frac": _("share of 1")}
+    plain = {
+        "degC": "°C",
+        "C": "°C",
+        "degF": "°F",
+        "F": "°F",
+        "inch": "in",
+        "pct": "%",
+        "frac": _("share of 1"),
+        "mp/h": "mph",
+        "kt": "kn",
+        "MJ/m2/day": "MJ/m2",
+    }
     return plain.get(unit, unit).replace("m2", "m²")
 
 

@@ -85,6 +85,7 @@ ROOMS = (
     Surface("start-outlook", "/start?page=outlook&tree=T28"),
     Surface("start-done", "/start"),
     Surface("settings", "/settings"),
+    Surface("weather", "/weather"),
 )
 SHEETS = (
     Surface("goto", "/", press("Go to")),

@@ -144,6 +144,11 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("post", "/api/weather"): lambda asked: Sound(
         {}, {"name": "own"}, b"date,tmin_degC,tmax_degC\n2026-01-01,1,5\n2026-01-02,0,4\n", "text/csv"
     ),
+    ("get", "/api/weather"): lambda asked: Sound(),
+    ("post", "/api/weather/preview"): lambda asked: Sound(
+        {}, {"name": "own"}, b"date,tmin_degC,tmax_degC\n2026-01-01,1,5\n2026-01-02,0,4\n", "text/csv"
+    ),
+    ("get", "/api/calibration"): lambda asked: Sound(query={"lead": 7}),
     ("get", "/api/jobs"): lambda asked: Sound(),
     ("post", "/api/jobs"): lambda asked: Sound(body={"kind": "ahead", "tree": OTHER if asked.job() else ""}),
     ("get", "/api/jobs/{job}"): lambda asked: Sound({"job": asked.job()}),

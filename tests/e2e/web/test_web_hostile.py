@@ -38,7 +38,7 @@ def test_a_refused_photo_is_called_by_its_own_name(client: TestClient, demo: Pat
         assert ".incoming" not in answer.text
 
 
-@pytest.mark.parametrize("path", ["/api/trees/T01/photos", "/api/weather"])
+@pytest.mark.parametrize("path", ["/api/trees/T01/photos", "/api/weather", "/api/weather/preview"])
 def test_a_full_disk_is_one_clear_line(
     client: TestClient, living: LivingYard, monkeypatch: pytest.MonkeyPatch, path: str
 ) -> None:
@@ -55,7 +55,7 @@ def test_a_full_disk_is_one_clear_line(
 
     monkeypatch.setattr(uploads.tempfile, "NamedTemporaryFile", on_full_disk)
     before = living.stamp()
-    sort = "text/csv" if path.endswith("weather") else "image/png"
+    sort = "image/png" if path.endswith("photos") else "text/csv"
     answer = client.post(path, headers=OWN | {"Content-Type": sort}, content=b"x" * 100_000)
     assert answer.status_code == 500
     assert "No space left on device" in answer.json()["message"]

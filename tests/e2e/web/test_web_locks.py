@@ -121,6 +121,7 @@ def test_the_app_itself_gets_in(client: TestClient, living: LivingYard, origin: 
         ("/api/trees", "application/json", 1_000_000),
         ("/api/trees/T01/photos", "image/jpeg", 60_000_000),
         ("/api/weather", "text/csv", 20_000_000),
+        ("/api/weather/preview", "text/csv", 20_000_000),
     ],
 )
 def test_bodies_have_an_end(

@@ -57,14 +57,6 @@ export const start: LikeEnglish<typeof english> = {
     'Das Band reicht von der üblichen Nacht zum üblichen Tag. Jede gewöhnliche Nacht bringt Frost.',
   'start.keep_again': 'Berichtigt speichern',
   'start.file': 'Es gibt eine Wetterdatei',
-  'start.file_how':
-    'Tagesdateien von GHCN, GSOD, DWD und Open-Meteo werden am Inhalt erkannt. Oder eine eigene CSV-Datei mit einer Zeile je Tag, der älteste zuerst. Ihre erste Zeile gilt als Kopf:',
-  'start.file_more':
-    'Die ersten drei Spalten sind nötig. Gelesen werden auch: {columns}. Wo nichts gemessen wurde, bleibt die Zelle leer.',
-  'start.file_choose': 'Datei wählen',
-  'start.file_busy': 'Wird gelesen',
-  'start.file_refused':
-    'Von der Datei wurde nichts gespeichert. Die Zeile berichtigen und noch einmal wählen.',
   'start.tree': 'Welcher Baum kommt zuerst?',
   'start.tree_lead': 'Name und Art genügen. Alles andere kann über die Jahre folgen.',
   'start.tree_name': 'Name des Baums',

@@ -54,13 +54,6 @@ export const start = {
     'The band goes from the usual night to the usual day. It freezes in every ordinary night.',
   'start.keep_again': 'Keep the correction',
   'start.file': 'I have a weather file',
-  'start.file_how':
-    'Daily files of GHCN, GSOD, DWD and Open-Meteo are known by their content. Or a CSV file of your own with one row a day, oldest first. Its first line is read as the header:',
-  'start.file_more':
-    'The first three columns are needed. Also read: {columns}. Leave a cell empty where nothing was measured.',
-  'start.file_choose': 'Choose a file',
-  'start.file_busy': 'Being read',
-  'start.file_refused': 'Nothing of the file was stored. Mend the row and choose it again.',
   'start.tree': 'Which tree comes first?',
   'start.tree_lead': 'Name and species are enough. All else can follow over the years.',
   'start.tree_name': 'Name of the tree',

@@ -11,6 +11,7 @@ from ringwise.weather.declared import DATE_FORMS, Declared
 from ringwise.weather.file_units import UNITS
 
 DATE = "date"
+_LOOKED_AT = 400  # rows spread over the table; more tell no more of what a column is
 _LIKELY_FRAC = 0.95  # of the cells that are days: a footer may stand below them
 # Beginnings of words in headers of English and German tables; those joined by a blank must all be there.
 _NAMES = {
@@ -66,8 +67,10 @@ def guesses(header: Sequence[str], rows: Sequence[Sequence[str]]) -> tuple[Guess
     """
     found: list[Guess] = []
     taken: set[str] = set()
+    step = max(1, len(rows) // _LOOKED_AT)
+    seen = [*rows[::step], *rows[-1:]]
     for place, name in enumerate(header):
-        cells = [row[place].strip() for row in rows if place < len(row)]
+        cells = [row[place].strip() for row in seen if place < len(row)]
         forms = date_forms(cells)
         ours = DATE if forms else _measure(name)
         if not ours or ours in taken:

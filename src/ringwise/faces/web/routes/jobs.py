@@ -22,7 +22,7 @@ def get_jobs(desk: Desk) -> Any:
 
 @router.post("", response_model=Job, responses=CHANGES, operation_id="askJob", summary="Ask for long work")
 def post_job(desk: Desk, asked: Annotated[JobAsked, Body()]) -> Any:
-    """Ask for long work on a tree; asked twice, it is done once."""
+    """Ask for long work on a tree or the yard; asked twice, it is done once."""
     return desk.work(lambda worker, how: worker.start_job(asked.kind, asked.tree, how))
 
 

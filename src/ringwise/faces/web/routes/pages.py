@@ -9,7 +9,7 @@ from ringwise.faces.web.static_files import asset, page
 
 router = APIRouter(include_in_schema=False)
 
-ROOMS = ("/", "/yard", "/tree/{rest:path}", "/start", "/settings")
+ROOMS = ("/", "/yard", "/tree/{rest:path}", "/start", "/settings", "/weather")
 
 
 async def get_page(request: Request) -> Response:

@@ -152,8 +152,8 @@ class Job(Said):
 class JobAsked(Asked):
     """Long work that is wanted."""
 
-    kind: Literal["futures", "ahead"]
-    tree: str
+    kind: Literal["futures", "ahead", "calibration"]
+    tree: str = Field(default="", description="Blank for work on the whole yard.")
 
 
 class Jobs(Said):
