@@ -16,7 +16,9 @@ from ringwise.phenology.mixture import LeftOut, Member
 from ringwise.phenology.offsets import Offset
 from ringwise.phenology.seen import SeenStage, variation
 from ringwise.phenology.species import Clock, SpeciesDays
+from ringwise.weather.borrowed import borrowed_rows
 from ringwise.weather.described import described_trace, is_described
+from ringwise.weather.years import WeatherMembers
 
 
 def forecast_chain(
@@ -147,7 +149,35 @@ def _weather_trace(species: SpeciesDays) -> Trace:
         if members.forecast_of is None
         else _("past growing years, same calendar days, drawn towards the forecast by its lead"),
         source="taylor2020",
-        basis="assumed" if members.invented or members.few else "measured",
+        basis=_weather_basis(members),
+        inputs=_lent_traces(members),
+    )
+
+
+def _weather_basis(members: WeatherMembers) -> str:
+    if members.invented or members.few:
+        return "assumed"
+    return "transferred" if members.lender else "measured"
+
+
+def _lent_traces(members: WeatherMembers) -> tuple[Trace, ...]:
+    """The days that another station lent; none where all are the yard's own."""
+    if not members.lender:
+        return ()
+    return (
+        Trace(
+            label=_("lent by {station}, shifted to the yard").format(station=members.lender),
+            value=_("{n} of {years}, and {days} of this year").format(
+                n=members.lent_years,
+                years=counted("{n} past year", "{n} past years", members.n),
+                days=counted("{n} day", "{n} days", members.lent_days),
+            ),
+            room="weather.years",
+            formula=_("day of the other station + constant + one wave a year, by the days in common"),
+            source="own",
+            basis="transferred",
+            inputs=tuple(trace_parameter(row) for row in borrowed_rows().values()),
+        ),
     )
 
 

@@ -27,6 +27,8 @@ class WeatherMembers:
     `labels` are the past growing years that the members borrow from; `few` says: fewer than three. On
     `forecast` days past years are drawn towards a forecast made by `forecast_of`. The first `lead_days` lie
     before the growing year; there a day that no year knows is NaN, as wind and rain are where unknown.
+    Another station, `lender`, lent `lent_years` of the past years for the greater part, and `lent_days` of
+    the observed days of this one.
     """
 
     first: date
@@ -43,6 +45,9 @@ class WeatherMembers:
     invented: bool = False
     source: str = ""
     forecast_of: date | None = None
+    lender: str = ""
+    lent_years: int = 0
+    lent_days: int = 0
 
     @property
     def n(self) -> int:
@@ -161,8 +166,12 @@ def members(
     forecast = np.zeros(len(days), dtype=np.bool_)
     if to_come is not None:
         held, forecast = _with_forecast(held, to_come, days[0], observed)
+    lent_years, lent_days = _lent(series, at[:, lead_days:], observed[lead_days:])
     return WeatherMembers(
         first=days[0],
+        lender=series.lent.station if series.lent is not None and lent_years + lent_days else "",
+        lent_years=lent_years,
+        lent_days=lent_days,
         labels=tuple(labels),
         observed=observed,
         forecast=forecast,
@@ -175,6 +184,15 @@ def members(
     )
 
 
+def _lent(series: WeatherSeries, at: IntArray, observed: BoolArray) -> tuple[int, int]:
+    """How many members another station lent for the greater part, and how many observed days."""
+    lent = np.where(at >= 0, series.lent_days[at], False)
+    to_come = ~observed
+    years = int((lent[:, to_come].mean(axis=1) > _HALF).sum()) if to_come.any() else 0
+    return years, int(lent[0, observed].sum())
+
+
+_HALF = 0.5
 _HELD = ("tmin_degC", "tmax_degC", "tmean_degC", "wind_2m_m_s", "rain_mm")
 
 

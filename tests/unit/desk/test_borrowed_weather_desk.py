@@ -24,6 +24,7 @@ from ringwise.desk.weather_under import (
     yard_loan,
     yard_series,
 )
+from ringwise.desk.why import why
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.desk.yard_forecast import yard_forecast
 from ringwise.kit.errors import InputError, MissingFieldError, NotFoundError
@@ -93,6 +94,19 @@ def test_windows_stand_on_twenty_years_of_which_most_are_lent(folder: Path) -> N
     # What is lent is the town's day made colder, and what the roof measured stays.
     assert np.allclose(series.tmean_degC, town().tmean_degC + COLDER_DEGC, atol=0.05)
     assert series.lent_days.sum() == series.n - roof(date(2025, 9, 1)).n
+
+
+def test_the_chain_of_a_window_names_the_lender(folder: Path, tmp_path: Path) -> None:
+    chain = why(opened(folder), "T01:stage:07")["chain"]
+    (link,) = [each for each in chain if each["label"] == "lent by town, shifted to the yard"]
+    assert link["value"] == "19 of 20 past years, and 0 days of this year"
+    assert link["basis"] == "transferred"
+    late = yard(tmp_path / "late", town(), roof(date(2026, 12, 1)))
+    chain = why(opened(late), "T01:stage:07")["chain"]
+    (link,) = [each for each in chain if each["label"] == "lent by town, shifted to the yard"]
+    assert link["value"] == "20 of 20 past years, and 30 days of this year"  # November
+    own = yard(tmp_path / "own", roof(date(2015, 9, 1)), settings="")
+    assert not any("lent by" in each["label"] for each in why(opened(own), "T01:stage:07")["chain"])
 
 
 def test_without_the_setting_nothing_is_lent(tmp_path: Path) -> None:
