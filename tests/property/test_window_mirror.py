@@ -71,7 +71,7 @@ def weather(seed: int, days: int) -> FloatArray:
     place = np.arange(days)
     luck = np.random.default_rng(seed).normal(0.0, 6.0, days + 9)
     rough = np.convolve(luck, np.full(10, 0.1), mode="valid")
-    level = 9.5 + np.random.default_rng(seed + 1).uniform(-1.0, 1.0)
+    level = np.random.default_rng(seed + 1).uniform(10.0, 15.0)
     return np.asarray(level - 10.5 * np.cos(2 * np.pi * (place - 76) / 365.25) + rough)
 
 
