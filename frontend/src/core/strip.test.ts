@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 
-import { stripScale, type StripDay } from './strip';
+import { hazardMarks, stripScale, type StripDay } from './strip';
 
 const ROOM = { rainRoom: 40, top: 50, bottom: 200 };
 
@@ -46,5 +46,30 @@ describe('stripScale', () => {
     const ahead = { ...day(0, 10, null), tmin_low_degC: -5, tmax_high_degC: 25 };
     const { days } = stripScale([ahead], ROOM);
     expect(days[0]?.spread).toEqual([50, 200]);
+  });
+});
+
+describe('hazardMarks', () => {
+  const calm = { bench_frost_prob: 0, core_frost_prob: 0, bench_heat_prob: 0, core_heat_prob: null };
+
+  it('marks what happens in at least one year of five', () => {
+    expect(hazardMarks({ ...calm, bench_frost_prob: 0.19 })).toEqual([]);
+    expect(hazardMarks({ ...calm, bench_frost_prob: 0.2 })).toEqual([{ hazard: 'bench_frost', prob: 0.2 }]);
+  });
+
+  it('tells of the pot alone where cold or heat gets that far', () => {
+    const both = { ...calm, bench_frost_prob: 1, core_frost_prob: 0.5, bench_heat_prob: 0.4 };
+    expect(hazardMarks(both).map((mark) => mark.hazard)).toEqual(['core_frost', 'bench_heat']);
+  });
+
+  it('marks nothing where nothing is known', () => {
+    expect(
+      hazardMarks({
+        bench_frost_prob: null,
+        core_frost_prob: null,
+        bench_heat_prob: null,
+        core_heat_prob: null,
+      }),
+    ).toEqual([]);
   });
 });

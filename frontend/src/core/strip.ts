@@ -25,6 +25,31 @@ export interface StripScale {
   frost: number;
 }
 
+/** What a day may bring, with its chance: 0 or 1 behind, a share of the years ahead. */
+export interface StripHazards {
+  bench_frost_prob: number | null;
+  core_frost_prob: number | null;
+  bench_heat_prob: number | null;
+  core_heat_prob: number | null;
+}
+
+export type Hazard = 'bench_frost' | 'core_frost' | 'bench_heat' | 'core_heat';
+
+const HAZARDS: readonly Hazard[] = ['core_frost', 'bench_frost', 'core_heat', 'bench_heat'];
+const ONE_IN_FIVE = 0.2;
+
+/** The marks of a day, at most one for cold and one for heat: in the pot where it gets that far, else at the bench. */
+export function hazardMarks(day: StripHazards): { hazard: Hazard; prob: number }[] {
+  const found = HAZARDS.flatMap((hazard) => {
+    const prob = day[`${hazard}_prob`];
+    return prob !== null && prob >= ONE_IN_FIVE ? [{ hazard, prob }] : [];
+  });
+  return found.filter(
+    ({ hazard }) =>
+      !found.some((other) => other.hazard === hazard.replace('bench', 'core') && other.hazard !== hazard),
+  );
+}
+
 const LEAST_SPAN_degC = 15; // a mild week is not blown up to the full height
 const LEAST_RAIN_mm = 10; // nor is a drizzle
 

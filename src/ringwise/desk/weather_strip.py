@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from ringwise.desk.shapes import Shape
+from ringwise.desk.strip_core import hazard_lines, hazards, usual_pot
 from ringwise.desk.weather_under import yard_series, yard_weather
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError, NotFoundError, out_of_range
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from ringwise.weather.series import WeatherSeries
     from ringwise.weather.years import WeatherMembers
 
-State = Literal["measured", "bridged", "described", "missing", "ahead"]
+State = Literal["measured", "bridged", "lent", "described", "missing", "forecast", "ahead"]
 MEASURES = {"tmin": "tmin_degC", "tmax": "tmax_degC", "rain": "rain_mm"}
 LOW_PCT, MIDDLE_PCT, HIGH_PCT = 10.0, 50.0, 90.0  # the band of the whole house
 MOST_DAYS_BACK, MOST_DAYS_AHEAD = 366, 60
@@ -77,20 +78,34 @@ class YardSky:
     def state(self, when: date) -> State:
         """What a day rests on."""
         if when > self.workspace.today:
-            return "missing" if self.years(when, "tmin").size == 0 else "ahead"
+            if self.years(when, "tmin").size == 0:
+                return "missing"
+            return "ahead" if self.forecast_of(when) is None else "forecast"
         series = self.stored
         if series is not None and series.first <= when <= series.last:
             values = series.day(when)
             if values["tmin_degC"] is not None or values["tmax_degC"] is not None:
                 return "bridged" if bool(series.filled[series.position(when)]) else "measured"
+        if self.lent(when):
+            return "lent"
         if self.described and self.stored is None and self.years(when, "tmin").size:
             return "described"
         return "missing"
 
-    def measured(self, when: date, measure: str) -> float | None:
-        """The stored value of a day."""
-        assert self.stored is not None
-        return self.stored.day(when)[MEASURES[measure]]
+    def lent(self, when: date) -> bool:
+        """Whether a day behind was lent by another station."""
+        under = self.under
+        if under is None or not under.first <= when <= min(under.last, self.workspace.today):
+            return False
+        return bool(under.lent_days[under.position(when)])
+
+    def behind(self, when: date, measure: str) -> float | None:
+        """The value of a day up to today: stored, else lent; None where neither is known."""
+        state = self.state(when)
+        series = self.stored if state in {"measured", "bridged"} else self.under
+        if series is None or state not in {"measured", "bridged", "lent"}:
+            return None
+        return series.day(when)[MEASURES[measure]]
 
     def years(self, when: date, measure: str) -> FloatArray:
         """A day's value in each weather year; empty where the years do not tell."""
@@ -135,9 +150,9 @@ def weather_strip(workspace: Workspace, days_back: int = 7, days_ahead: int = 14
     Returns
     -------
     dict
-        Keys station, state, days and sentence, as the app's contract names them. Days ahead carry the median
-        of the weather years, `tmin_low_degC` the coldest and `tmax_high_degC` the warmest tenth of them:
-        the spread of past years, drawn towards a stored forecast where there is one.
+        Keys station, state, days, sentence and lines, as the app's contract names them. Days ahead carry the
+        median of the weather years, `tmin_low_degC` the coldest and `tmax_high_degC` the warmest tenth of
+        them: the spread of past years, drawn towards a stored forecast where there is one.
 
     Raises
     ------
@@ -153,14 +168,18 @@ def weather_strip(workspace: Workspace, days_back: int = 7, days_ahead: int = 14
             "state": "none",
             "days": [],
             "sentence": _("No weather is stored and no climate is described: windows cannot be told yet."),
+            "lines": [],
         }
     station = sky.stored or sky.under
-    days = [_day_shape(sky, workspace.today + timedelta(days=k)) for k in range(-days_back, days_ahead + 1)]
+    pot = usual_pot(workspace)
+    dates = [workspace.today + timedelta(days=k) for k in range(-days_back, days_ahead + 1)]
+    days = [_day_shape(sky, day) | more for day, more in zip(dates, hazards(sky, dates, pot), strict=True)]
     return {
         "station": station.station if station is not None else "",
         "state": "described" if sky.described else "measured",
         "days": days,
         "sentence": frost_sentence(sky, days_ahead),
+        "lines": hazard_lines(days, workspace.today, pot),
     }
 
 
@@ -177,8 +196,8 @@ def _day_shape(sky: YardSky, when: date) -> Shape:
     low: float | None = None
     high: float | None = None
     values: dict[str, float | None] = dict.fromkeys(MEASURES)
-    if state in {"measured", "bridged"}:
-        values = {name: sky.measured(when, name) for name in MEASURES}
+    if state in {"measured", "bridged", "lent"}:
+        values = {name: sky.behind(when, name) for name in MEASURES}
     elif state != "missing":
         lows, highs = sky.years(when, "tmin"), sky.years(when, "tmax")
         values["tmin"] = float(np.percentile(lows, MIDDLE_PCT))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.climate import SETTING, stated_climate
 from ringwise.desk.climate_months import months_line, months_shape
+from ringwise.desk.strip_core import CORE_MEASURES
 from ringwise.desk.weather_strip import HIGH_PCT, LOW_PCT, MEASURES, MIDDLE_PCT, YardSky, shown
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
@@ -45,6 +46,8 @@ def yard_trace(workspace: Workspace, parts: Sequence[str]) -> Trace:
     if tuple(parts[1:]) == ("climate",):
         return _climate_trace(workspace)
     if len(parts) == 4 and parts[1] == "weather":
+        if parts[3] in CORE_MEASURES:
+            return _core_trace(YardSky(workspace), parse_date(parts[2], field=_("day")), parts[3])
         if parts[3] not in MEASURES:
             raise unknown_name(_("measure"), parts[3], MEASURES)
         return _day_trace(YardSky(workspace), parse_date(parts[2], field=_("day")), parts[3])
@@ -62,6 +65,8 @@ def _label(measure: str, when: date) -> str:
 
 def _day_trace(sky: YardSky, when: date, measure: str) -> Trace:
     state = sky.state(when)
+    if state == "lent" and sky.under is not None:
+        return _lent_trace(sky, when, measure)
     if state in {"measured", "bridged"}:
         return _stored_trace(sky, when, measure, bridged=state == "bridged")
     values = sky.years(when, measure)
@@ -72,9 +77,61 @@ def _day_trace(sky: YardSky, when: date, measure: str) -> Trace:
     return _years_trace(sky, when, measure)
 
 
+def _lent_trace(sky: YardSky, when: date, measure: str) -> Trace:
+    """A day that another station lent: its value here and where it comes from."""
+    under, value = sky.under, sky.behind(when, measure)
+    if under is None or under.lent is None or value is None:
+        raise MissingFieldError(
+            _("nothing is known of the {what}. Import weather for it.").format(what=_label(measure, when))
+        )
+    return Trace(
+        label=_label(measure, when),
+        value=shown(measure, value),
+        room="weather.borrowed",
+        formula=_("the day of another station, moved by its usual difference from the yard"),
+        source="own",
+        basis="assumed",
+        inputs=(Trace(_("station"), under.lent.station),),
+    )
+
+
+def _core_trace(sky: YardSky, when: date, measure: str) -> Trace:
+    """The core of the usual pot on a day, from the air of the same day."""
+    import numpy as np
+
+    from ringwise.desk.strip_core import core_of_days, usual_pot
+    from ringwise.rootzone.core import core_trace
+
+    pot = usual_pot(sky.workspace)
+    words = {"core_low": _("lowest in the pot core"), "core_high": _("highest in the pot core")}
+    label = _("{what}, {day}").format(what=words[measure], day=show.day(when, year=True))
+    if pot is None:
+        raise MissingFieldError(
+            _("nothing is known of the {what}: no pot was measured. Note the inside of one.").format(
+                what=label
+            )
+        )
+    core = core_of_days(sky, [when], pot.core)
+    values = (core.low_degC if measure == "core_low" else core.high_degC)[:, 0]
+    if bool(np.isnan(values).any()):
+        raise MissingFieldError(
+            _("nothing is known of the {what}. Import weather for it.").format(what=label)
+        )
+    air = _day_trace(sky, when, "tmin" if measure == "core_low" else "tmax")
+    return Trace(
+        label=label,
+        value=shown("tmin", float(np.median(values))),
+        room="rootzone.core",
+        formula=_("the air of the hours, smoothed and delayed by the pot; sun on the pot is not in it"),
+        source="own",
+        basis="assumed",
+        inputs=(Trace(_("the yard's middle pot by its lag"), pot.words, "record"), core_trace(pot.core), air),
+    )
+
+
 def _stored_trace(sky: YardSky, when: date, measure: str, *, bridged: bool) -> Trace:
     series = sky.stored
-    value = sky.measured(when, measure)
+    value = sky.behind(when, measure)
     if series is None or value is None:
         raise MissingFieldError(
             _("nothing is known of the {what}. Import weather for it.").format(what=_label(measure, when))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -9,9 +10,11 @@ import numpy as np
 import pytest
 
 from ringwise.desk.climate import ClimateGiven, describe_climate
-from ringwise.desk.trees import action
+from ringwise.desk.pots import NewPot, add_pot
+from ringwise.desk.strip_core import _pot_of, core_of_days, usual_pot
+from ringwise.desk.trees import NewTree, action, add_tree
 from ringwise.desk.weather import rows_of
-from ringwise.desk.weather_strip import weather_strip
+from ringwise.desk.weather_strip import YardSky, weather_strip
 from ringwise.desk.why import why
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import InputError, MissingFieldError, RangeError, UnknownNameError
@@ -160,3 +163,81 @@ def test_the_first_days_of_a_growing_year_are_told_too(tmp_path: Path) -> None:
     describe_climate(workspace, ClimateGiven("1 C", "19 C"))
     states = [day["state"] for day in weather_strip(open_workspace(made, on="2027-11-03"))["days"]]
     assert states == ["described"] * 8 + ["ahead"] * 14
+
+
+def potted(folder: Path) -> Workspace:
+    """The same yard with three trees in pots of a litre, six and sixty litres, and one in the ground."""
+    workspace = opened(folder)
+    sizes = {"P-1": "10x10x10 cm", "P-2": "30x20x10 cm", "P-3": "60x50x20 cm"}
+    for n, (pot, size) in enumerate(sizes.items(), 1):
+        add_tree(workspace, NewTree(f"Tree {n}", "Ulmus procera"))
+        add_pot(workspace, NewPot(pot, "rectangle", size, tree=f"T0{n}"))
+    add_tree(workspace, NewTree("In the ground", "Ulmus procera"))
+    return opened(folder)
+
+
+def test_the_usual_pot_is_the_middle_one_of_those_measured(folder: Path) -> None:
+    pot = usual_pot(potted(folder))
+    assert pot is not None
+    assert pot.words.startswith("P-2")
+
+
+def test_without_a_measured_pot_nothing_is_told_of_a_core(folder: Path) -> None:
+    strip = weather_strip(opened(folder))
+    day = by_day(strip)["2027-03-10"]
+    assert (day["core_frost_prob"], day["core_low_degC"]) == (None, {"value": None, "shown": "", "why": None})
+    assert not any("pot" in line for line in strip["lines"])
+
+
+def test_chances_are_shares_of_years_ahead_and_certain_behind(folder: Path) -> None:
+    days = by_day(weather_strip(potted(folder)))
+    assert days["2027-03-05"]["bench_frost_prob"] == 1.0  # -1.5 degrees was measured
+    assert days["2027-03-06"]["bench_frost_prob"] == 0.0
+    assert days["2027-03-10"]["bench_frost_prob"] == 0.3  # 2017, 2018 and 2019 of ten years
+    assert days["2027-03-10"]["bench_heat_prob"] == 0.0
+    assert days["2027-03-07"]["bench_frost_prob"] is None  # today, not measured
+
+
+def test_a_core_lies_within_the_air_and_freezes_no_oftener(folder: Path) -> None:
+    for day in weather_strip(potted(folder))["days"]:
+        if day["state"] != "ahead":  # years of one level each: no colder day before
+            continue
+        assert day["core_low_degC"]["value"] >= day["tmin_degC"]["value"] - 1e-6
+        assert day["core_frost_prob"] <= day["bench_frost_prob"]
+
+
+def test_a_large_pot_is_slower_than_a_small_one(folder: Path) -> None:
+    workspace = potted(folder)
+    sky = YardSky(workspace)
+    small, large = (_pot_of(workspace.facts_of(tree)) for tree in ("T01", "T03"))
+    assert small is not None
+    assert large is not None
+    days = [date(2027, 3, 9), date(2027, 3, 10)]
+    low = [core_of_days(sky, days, pot.core).low_degC for pot in (small, large)]
+    assert bool((low[1] > low[0]).all())
+
+
+def test_the_marks_are_summed_up_in_lines(folder: Path) -> None:
+    lines = weather_strip(potted(folder))["lines"]
+    assert lines[0] == "Frost at the bench on 7 of the next 7 nights in at least 1 year of 5."
+    assert lines[1].startswith("The core of a usual pot (P-2, rectangle 30 × 20 × 10 cm)")
+
+
+def test_a_core_has_a_why_that_names_pot_and_air(folder: Path) -> None:
+    workspace = potted(folder)
+    day = by_day(weather_strip(workspace))["2027-03-10"]
+    told = why(workspace, day["core_low_degC"]["why"])  # type: ignore[index]
+    assert told["value"] == day["core_low_degC"]["shown"]  # type: ignore[index]
+    labels = [link["label"] for link in told["chain"]]
+    assert "lag of the pot's core behind the air" in labels
+    assert any(link["value"].startswith("P-2") for link in told["chain"])
+    with pytest.raises(MissingFieldError, match="no pot was measured"):
+        why(opened(folder.parent / "other"), "yard:weather:2027-03-10:core_low")
+
+
+def test_a_strip_is_made_quickly(folder: Path) -> None:
+    workspace = potted(folder)
+    weather_strip(workspace)
+    began = time.perf_counter()
+    weather_strip(workspace)
+    assert time.perf_counter() - began < 0.15

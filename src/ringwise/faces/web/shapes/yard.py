@@ -106,13 +106,21 @@ class WeatherDay(Said):
 
     day: str
     day_shown: str
-    state: Literal["measured", "bridged", "described", "missing", "ahead"]
+    state: Literal["measured", "bridged", "lent", "described", "missing", "forecast", "ahead"]
     tmin_degC: Told
     tmax_degC: Told
     rain_mm: Told
     tmin_low_degC: float | None = Field(description="One in ten, for days ahead.")
     tmax_high_degC: float | None
     frost: bool
+    bench_frost_prob: float | None = Field(
+        description="0 or 1 on days behind, a share of the weather years on days ahead; so all chances here."
+    )
+    bench_heat_prob: float | None
+    core_frost_prob: float | None = Field(description="In the core of the yard's usual pot.")
+    core_heat_prob: float | None
+    core_low_degC: Told
+    core_high_degC: Told
 
 
 class Strip(Said):
@@ -121,6 +129,7 @@ class Strip(Said):
     station: str
     days: list[WeatherDay]
     sentence: str
+    lines: list[str] = Field(description="Frost and heat of the next nights, at the bench and in the pot.")
     state: Literal["measured", "described", "none"]
 
 
