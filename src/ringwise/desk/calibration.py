@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.shapes import Shape
-from ringwise.desk.weather_under import yard_series
+from ringwise.desk.weather_under import teaching_series, yard_series
 from ringwise.desk.yard_forecast import PARAMETER_DRAWS, WEATHER_YEARS, seen_stages, tree_number
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear
@@ -131,6 +131,7 @@ def season_tasks(
 
     if is_described(series.source):
         return []
+    series = teaching_series(series)  # lent days of a doubtful shift judge no forecast
     ends: dict[int, date] = {}
     for each in targets(records):
         label = each.seen.year.label

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from ringwise.desk.calibration import calibration
 from ringwise.desk.climate import ClimateGiven, describe_climate
 from ringwise.desk.deeds import action
 from ringwise.desk.outlook import outlook
@@ -156,6 +157,16 @@ def test_stages_teach_only_where_the_shift_is_known_well(tmp_path: Path) -> None
         told = any("do not teach" in note for note in weather_notes(workspace, series))
         assert told == (name == "short")
     assert taught == [1, 0]
+
+
+def test_past_forecasts_are_scored_on_lent_days_only_where_the_shift_is_known(tmp_path: Path) -> None:
+    seen = Entry("", "T01", "stage", exact_day(date(2024, 4, 20)), {"code": "07", "extent": "first"})
+    scored = []
+    for name, begins in (("long", date(2025, 9, 1)), ("short", date(2027, 1, 20))):
+        made = yard(tmp_path / name, town(), roof(begins))
+        opened(made).store.save(action(opened(made), None, "log T01 stage"), [seen])
+        scored.append(calibration(opened(made))["sightings_scored"])
+    assert scored == [1, 0]
 
 
 def test_no_day_in_common_is_said_and_the_elevation_helps(tmp_path: Path) -> None:
