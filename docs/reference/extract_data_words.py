@@ -70,7 +70,10 @@ CONSTANTS = {
 }
 LITERALS = {  # file: what it is, its words; their code passes them on as variables
     "desk/entry_words.py": ("key of a work", ("pot", "mix")),
-    "faces/cli/outlook.py": ("model", ("thermal time", "chill exponential")),
+    "faces/cli/outlook.py": (
+        "model",
+        ("thermal time", "chill exponential", "unichill threshold", "photoperiod chill", "mean"),
+    ),
     "futures/course.py": ("site of a step", ("base", "graft", "roots")),
 }
 

@@ -14,13 +14,14 @@ from ringwise.desk.window_after import after_shape, on_day_shape
 from ringwise.desk.yard_forecast import YardForecast, yard_forecast
 from ringwise.kit import show
 from ringwise.kit.errors import unknown_name
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from datetime import date
 
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.ranged import DateBand
+    from ringwise.phenology.forecast import StageForecast
     from ringwise.records.facts import TreeFacts
     from ringwise.season.window import Window
 
@@ -203,6 +204,29 @@ def _notes(workspace: Workspace, yard: YardForecast) -> list[str]:
     return notes
 
 
+def usual_shape(forecast: StageForecast) -> Shape:
+    """The benchmark beside a forecast: the mean day of past leaf unfoldings.
+
+    Parameters
+    ----------
+    forecast : StageForecast
+        Of a tree.
+
+    Returns
+    -------
+    dict
+        Keys usual_day, usual_seasons and usual_shown: of the tree itself, else of its kind in the yard; None,
+        0 and "" where leaves were never dated.
+    """
+    usual, day = forecast.usual, forecast.usual_day
+    if usual is None or day is None:
+        return {"usual_day": None, "usual_seasons": 0, "usual_shown": ""}
+    words = _("your mean {day} ({seasons})") if usual.own else _("mean of this kind here {day} ({seasons})")
+    seasons = counted("{n} season", "{n} seasons", usual.seasons)
+    shown = words.format(day=show.day(day), seasons=seasons)
+    return {"usual_day": day.isoformat(), "usual_seasons": usual.seasons, "usual_shown": shown}
+
+
 def _band_text(band: DateBand | None, today: date) -> str:
     if band is None:
         return _("by sign")
@@ -250,6 +274,7 @@ def window_shape(workspace: Workspace, facts: TreeFacts, window: Window, yard: Y
         "own_seasons": forecast.own_seasons,
         "basis": forecast.basis,
         "model": forecast.model,
+        **usual_shape(forecast),
     }
     for name, band in (("opens", window.opens), ("closes", window.closes)):
         answer[f"{name}_low"] = band.low.isoformat() if band else None

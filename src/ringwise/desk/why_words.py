@@ -61,6 +61,12 @@ def _of_stages() -> dict[str, str]:
         "colour_to_fall": _("from colour to the first fall"),
         "fall_to_half": _("from the first fall to half down"),
         "half_to_bare": _("from half down to bare"),
+        "flower_to_leaf": _("from the flower to the first leaf"),
+        "chill": _("chill needed"),
+        "chill_half": _("chill days at half their effect"),
+        "chill_slope": _("how fast chill tells"),
+        "day_reach": _("how far chill shifts the day length needed"),
+        "day_slope": _("how steeply day length tells"),
     }
 
 
@@ -109,6 +115,9 @@ def _rooms() -> dict[str, str]:
         "rootzone.core": _("temperature of the pot's core"),
         "phenology.forecast": _("forecast of stages"),
         "phenology.models": _("model of stages"),
+        "phenology.mixture": _("which models stand"),
+        "phenology.taught": _("own seasons"),
+        "phenology.skill": _("seasons left out in turn"),
         "phenology.offsets": _("the tree's own offset"),
         "phenology.seen": _("stages seen"),
         "weather.years": _("past weather years"),
@@ -158,6 +167,11 @@ def _models() -> dict[str, str]:
         "menzel": _("warmth and chill sum"),
         "uniforc": _("smooth warmth sum"),
         "chill_exponential": _("warmth sum lowered by chill"),
+        "unichill": _("chill, then warmth"),
+        "unichill_threshold": _("cold days, then warmth"),
+        "photoperiod_chill": _("day length, chill and warmth"),
+        "phenoflex": _("chill and warmth by the hour"),
+        "delpierre": _("short and cool days"),
         "cool_run": _("run of cool days"),
         "budbreak": _("budbreak"),
         "leaf_unfolding": _("leaf unfolding"),
@@ -257,10 +271,13 @@ def _unit_words(value: str) -> str:
     return value
 
 
+_NAMED = frozenset({"menzel", "uniforc", "unichill", "phenoflex", "delpierre"})
+
+
 def _formula_words(formula: str) -> str:
     """Names of models in a formula, in words."""
     for name, words in _models().items():
-        if "_" in name or name in {"menzel", "uniforc"}:
+        if "_" in name or name in _NAMED:
             formula = re.sub(rf"\b{name}\b", words, formula)
     return formula
 
@@ -317,7 +334,7 @@ def plain_link(link: Trace, group: str = "") -> Trace:
     link = _stages_told(link, group)
     return replace(
         link,
-        label=parameter_words(link.label),
+        label=_formula_words(parameter_words(link.label)),
         value=_unit_words(link.value),
         room=room_words(link.room) if link.room else "",
         formula=_formula_words(link.formula),

@@ -72,10 +72,11 @@ def forecast_chain(
 
 def _member_trace(clock: Clock, place: int, share_frac: float, year: GrowingYear) -> Trace:
     member, days = clock.members[place], clock.now[:, clock.member_of == place]
+    name = member.name if member.choice else _("own mean day")
     label = _("day of the model, median over the weather years")
     if len(clock.members) > 1:
-        label = _("{model}, {share} % of the draws: day of the model, median over the weather years").format(
-            model=member.name, share=show.number(100.0 * share_frac, 0)
+        label = _("{model}, {share} % of the draws: median over the weather years").format(
+            model=name, share=show.number(100.0 * share_frac, 0)
         )
     rows = () if member.choice is None else tuple(member.choice.rows.values())
     inputs = [trace_parameter(row) for row in rows]
@@ -86,7 +87,7 @@ def _member_trace(clock: Clock, place: int, share_frac: float, year: GrowingYear
         label=label,
         value=_middle_day(days, year),
         room="phenology.models" if member.choice else "phenology.taught",
-        formula=f"{member.name}{event} = {member.code}",
+        formula=f"{name}{event} = {member.code}",
         source="own",
         basis=member.basis,
         inputs=tuple(inputs),
@@ -116,7 +117,7 @@ def _score_trace(member: Member, seasons: int) -> Trace:
 
 def _left_out_trace(out: LeftOut) -> Trace:
     return Trace(
-        label=_("{model} left out").format(model=out.label),
+        label=_("{model} left out").format(model=out.label.replace(".", ", ")),
         value=out.why,
         room="phenology.mixture",
         formula="",

@@ -21,7 +21,7 @@ from ringwise.phenology.offsets import Prior
 from ringwise.phenology.seen import HALF_DAY, TreeRecord, known_by, spread_of
 from ringwise.phenology.species import Clock, SpeciesDays
 from ringwise.phenology.stages import AUTUMN, SPRING, place, stage
-from ringwise.phenology.usual import Usual, usual_leaf
+from ringwise.phenology.usual import Usual, to_leaf, usual_leaf
 
 BAND_PCT = (10.0, 50.0, 90.0)
 
@@ -269,7 +269,7 @@ def stage_forecast(
         horizon_index=horizon,
         weather_years=members.n,
         member=spring.member,
-        usual=usual_leaf([told], year, own=True) or kin_usual,
+        usual=usual_leaf([told], year, to_leaf(species.spring), own=True) or kin_usual,
     )
 
 

@@ -17,7 +17,7 @@ from ringwise.phenology.offsets import Prior, offset
 from ringwise.phenology.seen import SeenStage, TreeRecord, known_by, spread_of
 from ringwise.phenology.species import Clock, SpeciesDays, YardWeather, species_days
 from ringwise.phenology.teaching import OwnDay, taught_kind
-from ringwise.phenology.usual import Usual, usual_leaf
+from ringwise.phenology.usual import Usual, to_leaf, usual_leaf
 
 OPEN = ""  # the yard's own place, under the weather as it was imported
 
@@ -315,7 +315,9 @@ def yard_forecast(
         untaught |= {each.tree: as_stood(each, places) for each in trees}
         moved = taught_kind(places, *_own_days(trees, untaught, weather, today), luck)
         taught |= {each.tree: as_stood(each, moved) for each in trees}
-        usual[key] = usual_leaf([known_by(each.seen, today) for each in trees], weather[OPEN].year, own=False)
+        told_of_kind = [known_by(each.seen, today) for each in trees]
+        leads = to_leaf(places[OPEN].spring)
+        usual[key] = usual_leaf(told_of_kind, weather[OPEN].year, leads, own=False)
     lessons = {
         each.tree: lesson(each, untaught[each.tree], today=today, taught=taught[each.tree])
         for each in records

@@ -116,7 +116,7 @@ def test_without_latitude_the_model_of_daylength_is_left_out_and_named() -> None
     dark = species_days(taxon(BEECH), yard(latitude_deg=None), LUCK)
     told = stage_forecast(TreeRecord(4, dark.taxon), dark, today=TODAY).why("11")
     text = [f"{link.label}: {link.value}" for _depth, link in told.walk()]
-    assert any("photoperiod_chill.leaf_unfolding left out" in line and "latitude" in line for line in text)
+    assert any("photoperiod_chill, leaf_unfolding left out" in line and "latitude" in line for line in text)
     assert any(line.startswith("menzel, 35 % of the draws") for line in text)
 
 

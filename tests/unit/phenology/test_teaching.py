@@ -199,12 +199,18 @@ def test_the_usual_day_is_the_mean_of_own_seasons_else_of_the_kind() -> None:
     told = forecast(TreeRecord(1, taxon(MAPLE), second))
     assert (told.usual_day, told.usual_seasons) == (date(2027, 4, 12), 2)
     kin = forecast(TreeRecord(2, taxon(MAPLE)), TreeRecord(1, taxon(MAPLE), second))
-    assert kin.usual == usual_leaf([second, ()], YEAR, own=False)
+    assert kin.usual == usual_leaf([second, ()], YEAR, {"11": 0.0}, own=False)
     assert (kin.usual_day, kin.usual is not None and kin.usual.own) == (date(2027, 4, 12), False)
     none = forecast(TreeRecord(2, taxon("larix_decidua")), TreeRecord(1, taxon(MAPLE), second))
     assert (none.usual_day, none.usual_seasons) == (None, 0)
+    swell = (SeenStage("01", GrowingYear(2026), date(2026, 3, 20), date(2026, 3, 19)),)
+    moved = usual_leaf([(*first, *swell)], YEAR, {"01": 16.0, "11": 0.0}, own=True)
+    assert moved is not None
+    assert (moved.day_index, moved.seasons) == ((101 + 79 + 16) / 2, 2)
+    both = (*second, *swell)  # the leaf itself was seen that year: nothing stands in for it
+    assert usual_leaf([both], YEAR, {"01": 16.0, "11": 0.0}, own=True) == told.usual
     weak = (SeenStage("11", GrowingYear(2026), date(2026, 5, 30), date(2026, 5, 29), weak=True),)
-    assert usual_leaf([weak], YEAR, own=True) is None
+    assert usual_leaf([weak], YEAR, {"11": 0.0}, own=True) is None
 
 
 def test_left_out_errors_by_hand() -> None:

@@ -188,6 +188,7 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
             n=row["own_seasons"],
         )
     )
+    texts.append(_("first leaf open: {usual}").format(usual=row["usual_shown"]) if row["usual_shown"] else "")
     for text in texts:
         if text:
             console.print("  " + text, markup=False, soft_wrap=True)
