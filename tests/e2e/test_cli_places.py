@@ -98,3 +98,10 @@ def test_bad_values_are_refused_in_one_line(cli: Cli, demo: Path, words: tuple[s
     ran = cli("place", *words, folder=demo)
     assert ran.code == 2
     assert part in ran.one_line
+
+
+def test_the_outlook_says_how_a_place_differs_and_is_silent_of_an_open_bench(cli: Cli, demo: Path) -> None:
+    notes = cli("outlook", "T16", "--json", folder=demo).data["notes"]
+    assert any(note.startswith("shade house: nights") and "from 14 readings" in note for note in notes)
+    notes = cli("outlook", "T01", "--json", folder=demo).data["notes"]
+    assert not any(note.startswith("bench") for note in notes)

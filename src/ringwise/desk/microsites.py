@@ -261,11 +261,12 @@ def _line_shape(line: PlaceLine, part: str) -> Shape:
         "residual_degC": line.residual_degC,
         "readings": line.readings,
         "assumed": line.readings == 0,
-        "line": _line_words(line, part),
+        "line": line_words(line, part),
     }
 
 
-def _line_words(line: PlaceLine, part: str) -> str:
+def line_words(line: PlaceLine, part: str) -> str:
+    """How nights or days of a place lie against the station, with their spread, in words."""
     about = show.temperature_step(line.offset_degC)
     spread = show.temperature_step(line.offset_sd_degC)
     if about == show.temperature_step(0.0):

@@ -177,6 +177,8 @@ def outlook_shape(workspace: Workspace, ahead: Ahead) -> Shape:
     dict
         Keys today, windows and notes.
     """
+    from ringwise.desk.tree_sites import place_notes
+
     yard = ahead.yard
     rows = [
         window_shape(workspace, facts, window, yard)
@@ -188,7 +190,8 @@ def outlook_shape(workspace: Workspace, ahead: Ahead) -> Shape:
         "today": workspace.today.isoformat(),
         "heading": _("Windows ahead, seen on {day}").format(day=show.day(workspace.today, year=True)),
         "windows": rows,
-        "notes": _notes(workspace, yard),
+        "notes": _notes(workspace, yard)
+        + place_notes(workspace, (facts for facts, _window in ahead.windows)),
     }
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from ringwise.desk.microsites import place_offsets
+from ringwise.desk.microsites import known_microsites, line_words, place_offsets
+from ringwise.kit.words import _
 from ringwise.phenology.yard import OPEN
 from ringwise.weather.microsite import MicrositeOffset, microsite_prior, moved_by_day
 from ringwise.weather.years import LEAD_DAYS, TAIL_DAYS
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.days import GrowingYear
     from ringwise.kit.types import BoolArray, IntArray
+    from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Place
     from ringwise.weather.series import WeatherSeries
     from ringwise.weather.years import WeatherMembers
@@ -146,3 +148,30 @@ def _key(days: IntArray) -> str:
         return OPEN
     starts = np.flatnonzero(np.diff(days, prepend=-1))
     return " ".join(f"{start}:{days[start]}" for start in starts)
+
+
+def place_notes(workspace: Workspace, trees: Iterable[TreeFacts]) -> list[str]:
+    """What a reader of windows must know of where their trees stand today.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    trees : iterable of TreeFacts
+        Of the windows.
+
+    Returns
+    -------
+    list of str
+        A sentence for each place whose weather is not that of the station.
+    """
+    standing = {facts.place.place for facts in trees if facts.place is not None}
+    return [
+        _("{place}: {nights}; {days}.").format(
+            place=each.place,
+            nights=line_words(each.offset.nights, "nights"),
+            days=line_words(each.offset.days, "days"),
+        )
+        for each in known_microsites(workspace)
+        if each.place in standing and not each.offset.is_none
+    ]
