@@ -29,6 +29,7 @@ from ringwise.weather.years import members
 
 TREES, YEARS, DRAWS = 300, 30, 100
 BUDGET_S = 5.0
+LATITUDE_DEG = 50.0  # some models read the length of the day
 YEAR, TODAY = GrowingYear(2026), date(2026, 3, 1)
 
 
@@ -37,7 +38,8 @@ def weather() -> WeatherSeries:
     count = 366 * (YEARS + 3)
     wave = 9 - 10 * np.cos(2 * np.pi * (np.arange(count) - 15) / 365.25)
     rough = np.random.default_rng(1).normal(0, 3, count)
-    return series_of(date(YEAR.label - YEARS - 2, 1, 1), {"tmean_degC": wave + rough})
+    low, high = wave + rough - 4.0, wave + rough + 5.0  # some models read the extremes of the days
+    return series_of(date(YEAR.label - YEARS - 2, 1, 1), {"tmin_degC": low, "tmax_degC": high})
 
 
 def seen_on(tree: int) -> tuple[SeenStage, ...]:
@@ -61,7 +63,8 @@ def forecasts(records: list[TreeRecord], series: WeatherSeries) -> dict[int, Sta
     if ahead.n != YEARS:
         raise SystemExit(f"{ahead.n} weather years, {YEARS} wanted")
     luck = Luck(1, DRAWS)
-    return yard_forecast(records, one_place(yard_weather(series, ahead)), today=TODAY, luck=luck)
+    place = one_place(yard_weather(series, ahead, latitude_deg=LATITUDE_DEG))
+    return yard_forecast(records, place, today=TODAY, luck=luck)
 
 
 def windows(records: list[TreeRecord], made: dict[int, StageForecast]) -> int:

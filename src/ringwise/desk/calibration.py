@@ -177,15 +177,19 @@ def _task(
         "year": asdict(year),
         "known": known,
         "first": weather.first,
-        "weather": hashlib.sha256(weather.tmean_degC.tobytes()).hexdigest(),
+        "weather": hashlib.sha256(
+            weather.tmean_degC.tobytes() + weather.tmin_degC.tobytes() + weather.tmax_degC.tobytes()
+        ).hexdigest(),
         "draws": [PARAMETER_DRAWS, WEATHER_YEARS],
+        "latitude_deg": workspace.settings.latitude_deg,
     }
+    at = workspace.settings.latitude_deg
     luck = Luck(workspace.seed, PARAMETER_DRAWS)
 
     def make() -> Shape:
         from ringwise.phenology.hindcast import season_scores
 
-        scores = season_scores(records, weather, year, luck=luck, most_years=WEATHER_YEARS)
+        scores = season_scores(records, weather, year, luck=luck, most_years=WEATHER_YEARS, latitude_deg=at)
         return {"scores": [asdict(each) for each in scores]}
 
     return SeasonTask(year.label, result_key(KIND, inputs, [], workspace.seed), make)

@@ -34,7 +34,7 @@ from ringwise.phenology.spacing import (
     spring_gaps,
 )
 from ringwise.phenology.stages import AUTUMN, SPRING, codes_of
-from ringwise.phenology.standing import always_reached, filled, member_days, seldom, standing
+from ringwise.phenology.standing import Kept, always_reached, filled, member_days, seldom, standing
 from ringwise.phenology.sums import DailyMeans, daily_means
 from ringwise.records.taxa import Taxon, lookup_keys
 from ringwise.weather.series import WeatherSeries
@@ -53,10 +53,14 @@ class YardWeather:
     runs: dict[tuple[object, ...], tuple[FloatArray, FloatArray]] = field(
         default_factory=dict, repr=False, compare=False
     )
+    kept_now: Kept = field(default_factory=dict, repr=False, compare=False)
+    kept_past: Kept = field(default_factory=dict, repr=False, compare=False)
 
     def on(self, members: WeatherMembers) -> YardWeather:
         """The same past with other weather years to come, those of another issue day."""
-        return replace(self, now=_ahead(members, self.now.latitude_deg), members=members, runs={})
+        return replace(
+            self, now=_ahead(members, self.now.latitude_deg), members=members, runs={}, kept_now={}
+        )
 
 
 def yard_weather(
@@ -254,7 +258,7 @@ def species_days(taxon: Taxon, weather: YardWeather, luck: Luck) -> SpeciesDays:
     autumn = None
     if codes[-1] in AUTUMN:
         late_gaps = autumn_gaps(phase_days(autumn_rows, steps[:, len(SPRING_PHASES) : -1]))
-        late, out = standing(autumn_members(), weather.now)
+        late, out = standing(autumn_members(), weather.now, weather.kept_now)
         to_anchor = {code: late_gaps[:, k] for k, code in enumerate(AUTUMN)}
         autumn = _clock(_Spaced(AUTUMN, late_gaps, to_anchor, autumn_rows), late, out, weather, luck)
     return SpeciesDays(taxon, weather, luck, codes, spring, autumn)
@@ -271,9 +275,9 @@ def _spring_members(
     closest: tuple[Member, ...] = ()
     for members in spring_sets(lookup_keys(taxon.key), leaf_habit=taxon.leaf_habit):
         usable = [each for each in members if has_lead or each.code in SPRING]
-        kept, lacking = standing(usable, weather.now)
+        kept, lacking = standing(usable, weather.now, weather.kept_now)
         out = (*out, *(each for each in lacking if each not in out))
-        if kept and always_reached(kept, weather.now):
+        if kept and always_reached(kept, weather.now, weather.kept_now):
             return kept, out
         closest = closest or kept
         out = (*out, *(seldom(each) for each in kept if seldom(each) not in out))
@@ -375,7 +379,7 @@ def _run(member: Member, weather: YardWeather, luck: Luck) -> tuple[FloatArray, 
     key = (luck.seed, *member.signature)
     if key not in weather.runs:
         weather.runs[key] = (
-            member_days(member, weather.now, luck),
-            member_days(member, weather.past, luck),
+            member_days(member, weather.now, luck, weather.kept_now),
+            member_days(member, weather.past, luck, weather.kept_past),
         )
     return weather.runs[key]

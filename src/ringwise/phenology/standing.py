@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -16,8 +15,10 @@ from ringwise.phenology.models import model
 from ringwise.phenology.skill import MEAN
 from ringwise.phenology.sums import DailyMeans
 
+Kept = dict[tuple[object, ...], FloatArray]  # days of models with undrawn rows, by model and values
 
-def member_days(member: Member, days: DailyMeans, luck: Luck) -> FloatArray:
+
+def member_days(member: Member, days: DailyMeans, luck: Luck, kept: Kept | None = None) -> FloatArray:
     """Days of the stage that a member times, in each weather year and for each of its draws.
 
     Parameters
@@ -28,6 +29,8 @@ def member_days(member: Member, days: DailyMeans, luck: Luck) -> FloatArray:
         Weather years, a row each.
     luck : Luck
         The run's seed.
+    kept : dict, optional
+        Days found before under the same weather.
 
     Returns
     -------
@@ -56,14 +59,31 @@ def member_days(member: Member, days: DailyMeans, luck: Luck) -> FloatArray:
     if member.spread_days > 0:
         key = MEAN if member.choice is None else member.choice.key
         extra = extra + member.spread_days * mirrored(own, f"lent.{key}")
-    if member.choice is None:
-        found = np.full((days.tmean_degC.shape[0], 1), member.mean_index)
-    else:
-        found = model(member.choice.model).run(drawn_parameters(member.choice, own), days)
-    return found + extra
+    if member.choice is not None:
+        drawn = drawn_parameters(member.choice, own)
+        if any(values.size > 1 for values in drawn.values()):
+            return model(member.choice.model).run(drawn, days) + extra
+    return _plain_days(member, days, kept) + extra
 
 
-def standing(members: Sequence[Member], days: DailyMeans) -> tuple[tuple[Member, ...], tuple[LeftOut, ...]]:
+def _plain_days(member: Member, days: DailyMeans, kept: Kept | None) -> FloatArray:
+    """A member's day by the middle of its rows, (weather years, 1), run once for all that share the rows."""
+    choice = member.choice
+    if choice is None:
+        return np.full((days.tmean_degC.shape[0], 1), member.mean_index)
+    key = (choice.model, tuple((name, row.value) for name, row in choice.rows.items()))
+    if kept is None or key not in kept:
+        values = {name: np.array([row.number]) for name, row in choice.rows.items()}
+        found = model(choice.model).run(values, days)
+        if kept is None:
+            return found
+        kept[key] = found
+    return kept[key]
+
+
+def standing(
+    members: Sequence[Member], days: DailyMeans, kept: Kept | None = None
+) -> tuple[tuple[Member, ...], tuple[LeftOut, ...]]:
     """Which members can time a clock under the weather years to come.
 
     Parameters
@@ -72,6 +92,8 @@ def standing(members: Sequence[Member], days: DailyMeans) -> tuple[tuple[Member,
         Side by side.
     days : DailyMeans
         The weather years.
+    kept : dict, optional
+        Days found before under the same weather.
 
     Returns
     -------
@@ -97,16 +119,16 @@ def standing(members: Sequence[Member], days: DailyMeans) -> tuple[tuple[Member,
     out: list[LeftOut] = []
     for each in members:
         try:
-            able.append((each, ~np.isnan(_middle_days(each, days))))
+            able.append((each, ~np.isnan(_middle_days(each, days, kept))))
         except MissingFieldError as lacks:
             out.append(LeftOut(each.label, str(lacks)))
     hosts = [reached for each, reached in able if not each.is_guest]
     if not hosts:
         return (), tuple(out)
     best = max(hosts, key=lambda reached: int(reached.sum()))
-    kept = [each for each, reached in able if not (best & ~reached).any()]
+    stand = [each for each, reached in able if not (best & ~reached).any()]
     out += [seldom(each) for each, reached in able if (best & ~reached).any()]
-    return weighed(kept), tuple(out)
+    return weighed(stand), tuple(out)
 
 
 def seldom(member: Member) -> LeftOut:
@@ -134,7 +156,7 @@ def seldom(member: Member) -> LeftOut:
     return LeftOut(member.label, _("it does not come to its stage in every weather year"))
 
 
-def always_reached(members: Sequence[Member], days: DailyMeans) -> bool:
+def always_reached(members: Sequence[Member], days: DailyMeans, kept: Kept | None = None) -> bool:
     """Whether members that stand come to their stage in every weather year.
 
     Parameters
@@ -143,6 +165,8 @@ def always_reached(members: Sequence[Member], days: DailyMeans) -> bool:
         From `standing`, so that none lags behind the best of them.
     days : DailyMeans
         The weather years.
+    kept : dict, optional
+        Days found before under the same weather.
 
     Returns
     -------
@@ -161,12 +185,12 @@ def always_reached(members: Sequence[Member], days: DailyMeans) -> bool:
     >>> always_reached([Member(None, "11", 1.0, mean_index=99.0)], days)
     True
     """
-    return not any(bool(np.isnan(_middle_days(each, days)).any()) for each in members)
+    return not any(bool(np.isnan(_middle_days(each, days, kept)).any()) for each in members)
 
 
-def _middle_days(member: Member, days: DailyMeans) -> FloatArray:
+def _middle_days(member: Member, days: DailyMeans, kept: Kept | None) -> FloatArray:
     """A member's day by the middle of its rows, in each weather year."""
-    middle: FloatArray = member_days(replace(member, draws=1), days, Luck(0, 1))[:, 0]
+    middle: FloatArray = _plain_days(member, days, kept)[:, 0]
     return middle
 
 

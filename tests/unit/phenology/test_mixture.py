@@ -127,7 +127,7 @@ def test_weather_that_does_not_reach_back_leaves_out_what_counts_from_there() ->
     assert names(clock)[:2] == ["menzel", "uniforc"]
     assert np.isfinite(clock.now).all()
     # Cut off at its own first day the growing year has nothing for models that count from before it.
-    late = replace(short, now=replace(short.now, tmean_degC=blinded(short.now.tmean_degC, short)), runs={})
+    late = replace(short, now=replace(short.now, tmean_degC=blinded(short.now.tmean_degC, short)), runs={}, kept_now={})
     kept = species_days(taxon(BEECH), late, LUCK).spring
     assert names(kept) == ["menzel", "uniforc"]
     assert [each.label for each in kept.left_out] == [
