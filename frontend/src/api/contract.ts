@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '770ff41fcc1b';
+export const CONTRACT = 'a354b8dda085';

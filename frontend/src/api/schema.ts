@@ -4,6 +4,26 @@
  */
 
 export interface paths {
+    "/api/calibration": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * How past forecasts did
+         * @description Past forecasts against what was then seen; scoring them is work of its own, see POST /api/jobs.
+         */
+        get: operations["calibration"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/entries/{entry}": {
         parameters: {
             query?: never;
@@ -149,7 +169,7 @@ export interface paths {
         put?: never;
         /**
          * Ask for long work
-         * @description Ask for long work on a tree; asked twice, it is done once.
+         * @description Ask for long work on a tree or the yard; asked twice, it is done once.
          */
         post: operations["askJob"];
         delete?: never;
@@ -198,6 +218,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/microsites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Weather of the places
+         * @description Each place with its kind, its readings, and what they taught of its nights and days.
+         */
+        get: operations["microsites"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/photos/{entry}": {
         parameters: {
             query?: never;
@@ -216,6 +256,66 @@ export interface paths {
          * @description Correct the tags of a photo or set marks on it.
          */
         patch: operations["editPhoto"];
+        trace?: never;
+    };
+    "/api/places/{name}/kind": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * State the kind of a place
+         * @description What kind of place it is: its weather is told by that until readings say otherwise.
+         */
+        put: operations["setPlaceKind"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places/{name}/logger": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take in the file of a logger
+         * @description Take the daily minima and maxima of a logger's file as readings of a place.
+         */
+        post: operations["readLogger"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places/{name}/readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Write down a reading
+         * @description What a min/max thermometer showed at a place.
+         */
+        post: operations["readPlace"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
         trace?: never;
     };
     "/api/settings": {
@@ -525,13 +625,37 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * The weather room
+         * @description What stands under the windows, and what a table of weather can be mapped to.
+         */
+        get: operations["weather"];
         put?: never;
         /**
          * Bring in weather
          * @description Take in the measured days of a weather station.
          */
         post: operations["importWeather"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/weather/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Look into a weather file
+         * @description What a file would bring in; nothing is stored.
+         */
+        post: operations["previewWeather"];
         delete?: never;
         options?: never;
         head?: never;
@@ -683,6 +807,64 @@ export interface components {
             name: string;
             x_mm: number;
             y_mm: number;
+        };
+        /**
+         * Calibration
+         * @description How past forecasts did; it is reckoned in the background.
+         */
+        Calibration: {
+            drawing: components["schemas"]["CalibrationDrawing"] | null;
+            /** @description Id of the work while it is under way. */
+            job: string | null;
+            leads: components["schemas"]["Choice"][];
+            notes: string[];
+            progress_frac: number;
+            rows: components["schemas"]["CalibrationRow"][];
+            stages: components["schemas"]["Choice"][];
+            /** @enum {string} */
+            state: "none" | "wanted" | "making" | "stopped" | "ready";
+            /** @description The answer in a sentence, or what is needed. */
+            words: string;
+        };
+        /**
+         * CalibrationDrawing
+         * @description Forecasts of one stage at one lead, the latest spring first.
+         */
+        CalibrationDrawing: {
+            code: string;
+            lead: string;
+            lead_days: number;
+            left_out: number;
+            lines: components["schemas"]["DrawnForecast"][];
+            stage: string;
+            ticks: components["schemas"]["Tick"][];
+        };
+        /**
+         * CalibrationRow
+         * @description A stage at one time before it was seen.
+         */
+        CalibrationRow: {
+            /** @description How often the band from one in ten to nine in ten held it. */
+            band_frac: components["schemas"]["Told"];
+            /** @description How late the forecasts lay; early is negative. */
+            bias_days: components["schemas"]["Told"];
+            /** @description all: every stage taken together. */
+            code: string;
+            /** @description Sightings of trees that had an own mean by then. */
+            compared: number;
+            /** @description The forecast's distance over those. */
+            compared_off_days: components["schemas"]["Told"];
+            lead: string;
+            lead_days: number;
+            /** @description The own mean's distance over those. */
+            mean_off_days: components["schemas"]["Told"];
+            /** @description Mean distance from what was seen. */
+            off_days: components["schemas"]["Told"];
+            /** @description Sightings scored. */
+            seen: number;
+            springs: number;
+            stage: string;
+            verdict: string;
         };
         /**
          * ChanceByDay
@@ -885,6 +1067,25 @@ export interface components {
             line: string;
         };
         /**
+         * DrawnForecast
+         * @description A forecast and what came; days are counted from the beginning of the growing year.
+         */
+        DrawnForecast: {
+            band_shown: string;
+            high_at: number;
+            inside: boolean;
+            low_at: number;
+            /** @description Mean of the tree's own earlier springs. */
+            mean_at: number | null;
+            median_at: number;
+            median_shown: string;
+            name: string;
+            seen_at: number;
+            seen_shown: string;
+            tree: string;
+            year: number;
+        };
+        /**
          * DueRow
          * @description Something that needs the grower.
          */
@@ -1066,6 +1267,24 @@ export interface components {
             title: string;
         };
         /**
+         * GuessedColumn
+         * @description A column of a table with what it may be; blank where nothing is known.
+         */
+        GuessedColumn: {
+            /** @description The first cells, cut. */
+            cells: string[];
+            /** @description Its whole name, for the mapping. */
+            column: string;
+            date_form: string;
+            /** @description Marks for "not measured", joined by |. */
+            missing: string;
+            ours: string;
+            shown: string;
+            /** @description Whether another column has the same name, so that neither can be taken. */
+            twice: boolean;
+            unit: string;
+        };
+        /**
          * Head
          * @description What the title block shows, and whether anything changed.
          */
@@ -1149,8 +1368,12 @@ export interface components {
          */
         JobAsked: {
             /** @enum {string} */
-            kind: "futures" | "ahead";
-            tree: string;
+            kind: "futures" | "ahead" | "calibration";
+            /**
+             * @description Blank for work on the whole yard.
+             * @default
+             */
+            tree?: string;
         };
         /**
          * Jobs
@@ -1171,6 +1394,14 @@ export interface components {
             operation_words: string;
             reasons: string[];
             tree: string;
+        };
+        /**
+         * Line
+         * @description A sentence, and the name of its why where it tells a number.
+         */
+        Line: {
+            why: string | null;
+            words: string;
         };
         /**
          * Link
@@ -1198,6 +1429,28 @@ export interface components {
             training: components["schemas"]["Choice"][];
             views: components["schemas"]["Choice"][];
             vigours: components["schemas"]["Choice"][];
+        };
+        /**
+         * Measure
+         * @description A measure that a column of a table can be.
+         */
+        Measure: {
+            key: string;
+            /** @description The unit that it is kept in. */
+            unit: string;
+            /** @description Units that a file may have it in. */
+            units: components["schemas"]["Choice"][];
+            words: string;
+        };
+        /**
+         * Microsites
+         * @description The weather of all places.
+         */
+        Microsites: {
+            kinds: components["schemas"]["Choice"][];
+            places: components["schemas"]["PlaceWeather"][];
+            /** @description What readings are held against; null where nothing is measured. */
+            station: string | null;
         };
         /**
          * Move
@@ -1290,6 +1543,45 @@ export interface components {
             width_px: number;
         };
         /**
+         * PlaceKindAsked
+         * @description What kind of place it is.
+         */
+        PlaceKindAsked: {
+            kind: string;
+        };
+        /**
+         * PlaceLine
+         * @description What the nights or days of a place are against the station's.
+         */
+        PlaceLine: {
+            offset_degC: number;
+            /** @description One standard deviation. */
+            offset_sd_degC: number;
+            readings: number;
+            why: string;
+            words: string;
+        };
+        /**
+         * PlaceWeather
+         * @description A place of the yard and its weather.
+         */
+        PlaceWeather: {
+            days: components["schemas"]["PlaceLine"];
+            frost: string;
+            kind: string;
+            kind_words: string;
+            /** @description Readings that teach nothing, and why. */
+            left_out: string[];
+            name: string;
+            nights: components["schemas"]["PlaceLine"];
+            /** @description Days with a reading. */
+            readings: number;
+            /** @description Whether the grower stated the kind. */
+            stated: boolean;
+            /** @description How many stand there today. */
+            trees: number;
+        };
+        /**
          * Plan
          * @description The yard in plan; x to the right, y away from the viewer.
          */
@@ -1316,6 +1608,56 @@ export interface components {
             volume_cm3: components["schemas"]["Told"];
             width_mm: number | null;
             words: string;
+        };
+        /**
+         * ReadColumn
+         * @description A column as it was understood.
+         */
+        ReadColumn: {
+            /** @description Its name in the file. */
+            column: string;
+            /** @description How it is converted. */
+            how: string;
+            ours: string;
+            unit: string;
+            /** @description Days with a value. */
+            values: number;
+            words: string;
+        };
+        /**
+         * ReadingAsked
+         * @description What a min/max thermometer showed, as typed.
+         */
+        ReadingAsked: {
+            /**
+             * @description YYYY-MM-DD; blank is today.
+             * @default
+             */
+            date?: string;
+            /** @default  */
+            high?: string;
+            /**
+             * @description Such as "-1.5"; a bare number is in your unit.
+             * @default
+             */
+            low?: string;
+            /**
+             * @description morning (a maximum is then of the day before) or evening.
+             * @default evening
+             */
+            when?: string;
+        };
+        /**
+         * RejectedValue
+         * @description A value that is not taken.
+         */
+        RejectedValue: {
+            column: string;
+            day: string;
+            day_shown: string;
+            reason: string;
+            /** @description As it stands in the file. */
+            text: string;
         };
         /**
          * Retired
@@ -1569,6 +1911,20 @@ export interface components {
             words: string;
         };
         /**
+         * Station
+         * @description A stored series.
+         */
+        Station: {
+            /** @description Whether the yard's windows go by it. */
+            chosen: boolean;
+            invented: boolean;
+            /** @description Years, or days where it is shorter than one. */
+            length: string;
+            name: string;
+            span: string;
+            why: string;
+        };
+        /**
          * Step
          * @description A step of the record.
          */
@@ -1624,6 +1980,14 @@ export interface components {
             width_mm: number;
         };
         /**
+         * Table
+         * @description A table that can be mapped.
+         */
+        Table: {
+            columns: components["schemas"]["GuessedColumn"][];
+            rows: number;
+        };
+        /**
          * Task
          * @description An open task of a tree: planned work, an open question, aftercare.
          */
@@ -1636,6 +2000,14 @@ export interface components {
             state: string;
             when: string;
             why: string | null;
+            words: string;
+        };
+        /**
+         * Tick
+         * @description The first day of a month on the drawing's axis.
+         */
+        Tick: {
+            at: number;
             words: string;
         };
         /**
@@ -1827,6 +2199,62 @@ export interface components {
             tmin_low_degC: number | null;
         };
         /**
+         * WeatherPreview
+         * @description A weather file before anything is stored.
+         */
+        WeatherPreview: {
+            /** @description Days to come further off than any forecast can tell. */
+            beyond_days: number;
+            columns: components["schemas"]["ReadColumn"][];
+            /** @description Measured days, open ones between them included. */
+            days: number;
+            file: string;
+            filled_days: number;
+            /** @description The first measured day. */
+            first: string | null;
+            /** @description Days to come that would be kept as a forecast. */
+            forecast_days: number;
+            forecast_new_days: number;
+            forecast_span: string;
+            format: string;
+            last: string | null;
+            line: string;
+            /** @description Days without a daily mean. */
+            missing_days: number;
+            /** @description Days that are not stored yet, or otherwise. */
+            new_days: number;
+            notes: string[];
+            /** @description The first of them. */
+            rejected: components["schemas"]["RejectedValue"][];
+            /** @description Counts by column and reason. */
+            rejected_lines: string[];
+            /** @description How many there are in all. */
+            rejected_values: number;
+            /** @description All days that would be stored. */
+            span: string;
+            /**
+             * @description columns: a mapping is needed; `line` says why.
+             * @enum {string}
+             */
+            state: "read" | "columns";
+            /** @description The series that its days would go into. */
+            station: string;
+            table: components["schemas"]["Table"] | null;
+        };
+        /**
+         * WeatherRoom
+         * @description What stands under the windows, and what a table can be mapped to.
+         */
+        WeatherRoom: {
+            date_forms: string[];
+            lines: components["schemas"]["Line"][];
+            measures: components["schemas"]["Measure"][];
+            shown: string;
+            /** @enum {string} */
+            state: "measured" | "described" | "none";
+            stations: components["schemas"]["Station"][];
+        };
+        /**
          * Why
          * @description The chain from a shown number to its inputs, formula and sources.
          */
@@ -1962,6 +2390,36 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    calibration: {
+        parameters: {
+            query?: {
+                /** @description Days before it was seen: 0, 7, 14 or 30. */
+                lead?: number;
+                /** @description Code of the stage to draw; blank: the one seen most. */
+                stage?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Calibration"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
     entry: {
         parameters: {
             query?: never;
@@ -2317,6 +2775,31 @@ export interface operations {
             500: components["responses"]["Trouble500"];
         };
     };
+    microsites: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Microsites"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
     editPhoto: {
         parameters: {
             query?: never;
@@ -2330,6 +2813,117 @@ export interface operations {
         requestBody: {
             content: {
                 "application/json": components["schemas"]["PhotoChange"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    setPlaceKind: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the bench or place. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlaceKindAsked"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    readLogger: {
+        parameters: {
+            query?: {
+                /** @description What its columns are, such as date=Day:DD.MM.YYYY,tmin_degC=Low:degF:missing=-99; blank to tell by the content. */
+                columns?: string;
+                /** @description Name of the file, to name the station by. */
+                file_name?: string;
+            };
+            header?: never;
+            path: {
+                /** @description Name of the bench or place. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        /** @description A table of daily minima and maxima. */
+        requestBody: {
+            content: {
+                "text/csv": string;
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    readPlace: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the bench or place. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReadingAsked"];
             };
         };
         responses: {
@@ -2956,9 +3550,36 @@ export interface operations {
             500: components["responses"]["Trouble500"];
         };
     };
+    weather: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WeatherRoom"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
     importWeather: {
         parameters: {
             query?: {
+                /** @description What its columns are, such as date=Day:DD.MM.YYYY,tmin_degC=Low:degF:missing=-99; blank to tell by the content. */
+                columns?: string;
                 /** @description Name of the file, to name the station by. */
                 name?: string;
             };
@@ -2980,6 +3601,44 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    previewWeather: {
+        parameters: {
+            query?: {
+                /** @description What its columns are, such as date=Day:DD.MM.YYYY,tmin_degC=Low:degF:missing=-99; blank to tell by the content. */
+                columns?: string;
+                /** @description Name of the file, to name the station by. */
+                name?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description A table of days; the file may come from any weather service. */
+        requestBody: {
+            content: {
+                "text/csv": string;
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WeatherPreview"];
                 };
             };
             400: components["responses"]["Trouble400"];

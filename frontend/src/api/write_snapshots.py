@@ -34,6 +34,7 @@ ASKED = {
     "Jobs": "/api/jobs",
     "WeatherRoom": "/api/weather",
     "Calibration": "/api/calibration",
+    "Microsites": "/api/microsites",
     "Trouble": "/api/trees/T99",
 }
 # What differs from one run or machine to the next, and what stands for it.

@@ -146,6 +146,10 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_stored import stored_trace
 
         return stored_trace(workspace, ":".join(parts[2:]))
+    if parts[:2] == ["yard", "place"]:
+        from ringwise.desk.places_room import place_trace
+
+        return place_trace(workspace, parts)
     if parts[:2] == ["yard", "calibration"]:
         from ringwise.desk.why_calibration import calibration_trace
 

@@ -149,6 +149,14 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
         {}, {"name": "own"}, b"date,tmin_degC,tmax_degC\n2026-01-01,1,5\n2026-01-02,0,4\n", "text/csv"
     ),
     ("get", "/api/calibration"): lambda asked: Sound(query={"lead": 7}),
+    ("get", "/api/microsites"): lambda asked: Sound(),
+    ("post", "/api/places/{name}/readings"): lambda asked: Sound(
+        {"name": "bench 1"}, body={"low": f"{next(_NUMBERS) % 50 / 10}", "date": "2027-03-01"}
+    ),
+    ("put", "/api/places/{name}/kind"): lambda asked: Sound({"name": _new("corner")}, body={"kind": "wall"}),
+    ("post", "/api/places/{name}/logger"): lambda asked: Sound(
+        {"name": "bench 1"}, {}, b"date,tmin_degC,tmax_degC\n2026-01-01,1,5\n", "text/csv"
+    ),
     ("get", "/api/jobs"): lambda asked: Sound(),
     ("post", "/api/jobs"): lambda asked: Sound(body={"kind": "ahead", "tree": OTHER if asked.job() else ""}),
     ("get", "/api/jobs/{job}"): lambda asked: Sound({"job": asked.job()}),

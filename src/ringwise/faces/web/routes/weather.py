@@ -5,13 +5,21 @@ from __future__ import annotations
 from pathlib import PurePath
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Body, Query, Request
 from fastapi.concurrency import run_in_threadpool
 
 from ringwise.faces.web.contract import CHANGES, READS, body_of
 from ringwise.faces.web.fresh import NAMED
+from ringwise.faces.web.routes.named import BenchName
 from ringwise.faces.web.shapes.base import Done
-from ringwise.faces.web.shapes.weather import Calibration, WeatherPreview, WeatherRoom
+from ringwise.faces.web.shapes.weather import (
+    Calibration,
+    Microsites,
+    PlaceKindAsked,
+    ReadingAsked,
+    WeatherPreview,
+    WeatherRoom,
+)
 from ringwise.faces.web.uploads import WEATHER_MOST_BYTES, WEATHER_TYPES, received
 from ringwise.faces.web.wishes import Desk, done
 
@@ -96,3 +104,66 @@ def get_calibration(
     from ringwise.desk.calibration_room import calibration_room
 
     return desk(calibration_room, code=stage, lead_days=lead)
+
+
+@router.get(
+    "/microsites",
+    response_model=Microsites,
+    responses=READS,
+    operation_id="microsites",
+    dependencies=NAMED,
+    summary="Weather of the places",
+)
+def get_microsites(desk: Desk) -> Any:
+    """Each place with its kind, its readings, and what they taught of its nights and days."""
+    from ringwise.desk.places_room import places_room
+
+    return desk(places_room)
+
+
+@router.post(
+    "/places/{name:path}/readings",
+    response_model=Done,
+    responses=CHANGES,
+    operation_id="readPlace",
+    summary="Write down a reading",
+)
+def post_reading(desk: Desk, name: BenchName, reading: Annotated[ReadingAsked, Body()]) -> Any:
+    """What a min/max thermometer showed at a place."""
+    from ringwise.desk.place_readings import ReadingGiven, record_reading
+
+    return done(desk(record_reading, ReadingGiven(name, **reading.model_dump())))
+
+
+@router.put(
+    "/places/{name:path}/kind",
+    response_model=Done,
+    responses=CHANGES,
+    operation_id="setPlaceKind",
+    summary="State the kind of a place",
+)
+def put_kind(desk: Desk, name: BenchName, asked: Annotated[PlaceKindAsked, Body()]) -> Any:
+    """What kind of place it is: its weather is told by that until readings say otherwise."""
+    from ringwise.desk.microsites import set_microsite
+
+    return done(desk(set_microsite, name, asked.kind))
+
+
+@router.post(
+    "/places/{name:path}/logger",
+    response_model=Done,
+    responses=CHANGES,
+    operation_id="readLogger",
+    summary="Take in the file of a logger",
+    openapi_extra=body_of(WEATHER_TYPES, "A table of daily minima and maxima."),
+)
+async def post_logger(
+    desk: Desk, request: Request, name: BenchName, file_name: FileName = "", columns: Columns = ""
+) -> Any:
+    """Take the daily minima and maxima of a logger's file as readings of a place."""
+    from ringwise.desk.place_readings import ReadingsWish, import_readings
+
+    async with received(request, desk.yard.folder, WEATHER_MOST_BYTES) as file:
+        called = PurePath(file_name).name or "logger.csv"
+        wish = ReadingsWish(name, file, columns or None, called)
+        return done(await run_in_threadpool(lambda: desk(import_readings, wish)))

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from ringwise.faces.web.shapes.base import Choice, Said, Told
+from ringwise.faces.web.shapes.base import Asked, Choice, Said, Told
 
 
 class Line(Said):
@@ -181,3 +181,55 @@ class Calibration(Said):
     leads: list[Choice]
     drawing: CalibrationDrawing | None
     notes: list[str]
+
+
+class PlaceLine(Said):
+    """What the nights or days of a place are against the station's."""
+
+    words: str
+    offset_degC: float
+    offset_sd_degC: float = Field(description="One standard deviation.")
+    readings: int
+    why: str
+
+
+class PlaceWeather(Said):
+    """A place of the yard and its weather."""
+
+    name: str
+    kind: str
+    kind_words: str
+    stated: bool = Field(description="Whether the grower stated the kind.")
+    trees: int = Field(description="How many stand there today.")
+    readings: int = Field(description="Days with a reading.")
+    nights: PlaceLine
+    days: PlaceLine
+    frost: str
+    left_out: list[str] = Field(description="Readings that teach nothing, and why.")
+
+
+class Microsites(Said):
+    """The weather of all places."""
+
+    station: str | None = Field(description="What readings are held against; null where nothing is measured.")
+    kinds: list[Choice]
+    places: list[PlaceWeather]
+
+
+class ReadingAsked(Asked):
+    """What a min/max thermometer showed, as typed."""
+
+    low: str = Field(default="", max_length=40, description='Such as "-1.5"; a bare number is in your unit.')
+    high: str = Field(default="", max_length=40)
+    date: str = Field(default="", max_length=40, description="YYYY-MM-DD; blank is today.")
+    when: str = Field(
+        default="evening",
+        max_length=20,
+        description="morning (a maximum is then of the day before) or evening.",
+    )
+
+
+class PlaceKindAsked(Asked):
+    """What kind of place it is."""
+
+    kind: str = Field(max_length=40)
