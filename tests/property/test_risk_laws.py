@@ -128,8 +128,10 @@ def test_half_a_year_on_at_the_mirrored_latitude_all_is_the_same(seed: int, key:
     assert north.weather.first.month != south.weather.first.month
     assert north.core is not None
     assert south.core is not None
-    # Days of the mirrored half-years differ in length by minutes, so the cores by parts of a degree.
-    assert np.abs(north.core.low_degC - south.core.low_degC).max() < 0.35
+    # Days of the mirrored half-years differ in length by minutes: parts of a degree where days swing wildly.
+    apart_degC = np.abs(north.core.low_degC - south.core.low_degC)
+    assert apart_degC.mean() < 0.05
+    assert apart_degC.max() < 1.0
     shared = replace(south, core=north.core)
     here, there = by_kind(north, day), by_kind(shared, day)
     assert here.keys() == there.keys()
