@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from ringwise.desk.calibration import season_tasks, yard_records
+from ringwise.desk.calibration_tasks import tasks_of
 from ringwise.desk.entry_words import stage_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.told import told
@@ -15,7 +15,7 @@ from ringwise.desk.weather_under import yard_series
 from ringwise.desk.yard_forecast import tree_number
 from ringwise.kit import show
 from ringwise.kit.days import GrowingYear
-from ringwise.kit.errors import MissingFieldError, NotFoundError, unknown_name
+from ringwise.kit.errors import NotFoundError, unknown_name
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def calibration_room(workspace: Workspace, *, code: str = "", lead_days: int = D
 
     if lead_days not in LEADS_DAYS:
         raise unknown_name(_("days before"), str(lead_days), [str(each) for each in LEADS_DAYS])
-    tasks, lacking = _tasks(workspace)
+    tasks, lacking = tasks_of(workspace)
     if lacking:
         return _blank("none", lacking)
     if any(workspace.store.result_get(task.key) is None for task in tasks):
@@ -101,43 +101,6 @@ def _blank(state: str, words: str) -> Shape:
         "drawing": None,
         "notes": [],
     }
-
-
-def _tasks(workspace: Workspace) -> tuple[list[SeasonTask], str]:
-    """The growing years to be scored; else what is lacking, in words."""
-    from ringwise.weather.described import is_described
-
-    try:
-        series = yard_series(workspace)
-    except (MissingFieldError, NotFoundError):
-        return [], _("Forecasts are scored against measured weather. Bring in a file with past years first.")
-    if is_described(series.source):
-        return [], _(
-            "Described weather foretells no single spring: import weather, then past forecasts are scored."
-        )
-    tasks = season_tasks(workspace, yard_records(workspace), series)
-    if not tasks:
-        return [], _(
-            "No stage is dated to within a fortnight yet. Log what buds and leaves show, with the day; "
-            "each spring seen is a test of the forecasts before it."
-        )
-    return tasks, ""
-
-
-def task_keys(workspace: Workspace) -> list[str]:
-    """The keys of all growing years that can be scored; they name the work of scoring.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-
-    Returns
-    -------
-    list of str
-        In the order of years; empty where nothing can be scored.
-    """
-    return [task.key for task in _tasks(workspace)[0]]
 
 
 def _pending(workspace: Workspace, tasks: Sequence[SeasonTask]) -> Shape:

@@ -119,7 +119,7 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
         Such as "app.ahead.T03.1f0c6f2a9b3e".
     """
     if wanted.kind == CALIBRATION:
-        from ringwise.desk.calibration_room import task_keys
+        from ringwise.desk.calibration_tasks import task_keys
 
         mark = hashlib.sha256(" ".join(task_keys(workspace)).encode()).hexdigest()[:12]
         return f"{_PREFIX}.{wanted.kind}.{mark}"
@@ -174,7 +174,7 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
 
 def _wanted(workspace: Workspace, kind: str, tree: str) -> Wanted:
     if kind == CALIBRATION:
-        from ringwise.desk.calibration_room import task_keys
+        from ringwise.desk.calibration_tasks import task_keys
 
         if not task_keys(workspace):
             raise NotReadyError(_("there is no spring yet that forecasts could be scored by"))

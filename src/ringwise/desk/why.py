@@ -138,22 +138,10 @@ def _link_line(depth: int, link: Trace) -> str:
 
 def _trace(workspace: Workspace, result: str) -> Trace:
     parts = [part.strip() for part in result.split(":")]
-    if parts[0] == "yard" and parts[1:2] in (["climate"], ["weather"]):
-        from ringwise.desk.why_weather import yard_trace
-
-        return yard_trace(workspace, parts)
-    if parts[:2] == ["yard", "stored"]:
-        from ringwise.desk.why_stored import stored_trace
-
-        return stored_trace(workspace, ":".join(parts[2:]))
-    if parts[:2] == ["yard", "place"]:
-        from ringwise.desk.places_room import place_trace
-
-        return place_trace(workspace, parts)
-    if parts[:2] == ["yard", "calibration"]:
-        from ringwise.desk.why_calibration import calibration_trace
-
-        return calibration_trace(workspace, parts)
+    if parts[0] == "yard" and len(parts) > 1:
+        of_yard = _yard_trace(workspace, parts)
+        if of_yard is not None:
+            return of_yard
     if len(parts) == 2:
         return _tree_trace(workspace, parts[0], parts[1], result)
     if len(parts) != 3:
@@ -178,6 +166,27 @@ def _trace(workspace: Workspace, result: str) -> Trace:
 
         return _window_trace(tree_window(workspace, tree, what), figure)
     return _potting_trace(workspace, tree, what, figure)
+
+
+def _yard_trace(workspace: Workspace, parts: list[str]) -> Trace | None:
+    """The chain of what is about the yard as a whole; None for what is not."""
+    if parts[1] in {"climate", "weather"}:
+        from ringwise.desk.why_weather import yard_trace
+
+        return yard_trace(workspace, parts)
+    if parts[1] == "stored":
+        from ringwise.desk.why_stored import stored_trace
+
+        return stored_trace(workspace, ":".join(parts[2:]))
+    if parts[1] == "place":
+        from ringwise.desk.places_room import place_trace
+
+        return place_trace(workspace, parts)
+    if parts[1] == "calibration":
+        from ringwise.desk.why_calibration import calibration_trace
+
+        return calibration_trace(workspace, parts)
+    return None
 
 
 def _no_result(result: str) -> InputError:
