@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -21,17 +21,35 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from ringwise.desk.shapes import Shape
-    from ringwise.desk.weather_strip import YardSky
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.types import FloatArray
     from ringwise.records.facts import TreeFacts
     from ringwise.rootzone.core import CoreDays, PotCore
+    from ringwise.weather.years import WeatherMembers
 
 CORE_MEASURES = ("core_low", "core_high")
 _LEAD_DAYS = 2  # a core starts at the air's own temperature; after two days nothing of that is left
 _MIDDLE_PCT = 50.0
 _ONE_IN_FIVE = 0.2  # from here on a day counts in the sentence and has its mark
 _NIGHTS = 7  # that the sentence looks at
+
+
+class Sky(Protocol):
+    """What the strip knows of days, as `desk.weather_strip.YardSky` does."""
+
+    @property
+    def workspace(self) -> Workspace:
+        """The collection."""
+
+    @property
+    def members(self) -> WeatherMembers | None:
+        """The weather years of this growing year."""
+
+    def behind(self, when: date, measure: str) -> float | None:
+        """The value of a day up to today."""
+
+    def years(self, when: date, measure: str) -> FloatArray:
+        """A day's value in each weather year; empty where the years do not tell."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +128,7 @@ def usual_pot(workspace: Workspace) -> UsualPot | None:
     return pots[(len(pots) - 1) // 2] if pots else None
 
 
-def _rows(sky: YardSky, days: Sequence[date], measure: str) -> FloatArray:
+def _rows(sky: Sky, days: Sequence[date], measure: str) -> FloatArray:
     """A value a weather year and day: what was measured is alike in all of them."""
     n = 1 if sky.members is None else sky.members.n
     columns = []
@@ -124,12 +142,12 @@ def _rows(sky: YardSky, days: Sequence[date], measure: str) -> FloatArray:
     return np.stack(columns, axis=1)
 
 
-def core_of_days(sky: YardSky, days: Sequence[date], core: PotCore) -> CoreDays:
+def core_of_days(sky: Sky, days: Sequence[date], core: PotCore) -> CoreDays:
     """Lowest and highest of a pot's core on some days that follow each other, a row a weather year.
 
     Parameters
     ----------
-    sky : YardSky
+    sky : Sky
         Of the yard.
     days : sequence of date
         Without a gap.
@@ -163,12 +181,12 @@ def _chance(values: FloatArray, limit: float, *, cold: bool) -> float | None:
     return round(float((known < limit).mean() if cold else (known > limit).mean()), 3)
 
 
-def hazards(sky: YardSky, days: Sequence[date], pot: UsualPot | None) -> list[Shape]:
+def hazards(sky: Sky, days: Sequence[date], pot: UsualPot | None) -> list[Shape]:
     """The chance of frost and of heat on each day, and the core's temperatures.
 
     Parameters
     ----------
-    sky : YardSky
+    sky : Sky
         Of the yard.
     days : sequence of date
         Of the strip, without a gap.
