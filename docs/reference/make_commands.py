@@ -108,7 +108,11 @@ def meanings() -> dict[str, str]:
 def command_of(example: str) -> list[str]:
     """The words that name a command, without its arguments."""
     words = shlex.split(example)
-    return words[:2] if words[0] in {"tree", "pot", "entry", "weather", "place", "measure", "calc"} else words[:1]
+    return (
+        words[:2]
+        if words[0] in {"tree", "pot", "entry", "weather", "place", "measure", "calc"}
+        else words[:1]
+    )
 
 
 def options_of(command: list[str]) -> str:

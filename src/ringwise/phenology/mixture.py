@@ -90,7 +90,9 @@ class LeftOut:
     why: str
 
 
-def spring_sets(keys: Sequence[str], *, leaf_habit: str = "") -> Iterator[tuple[Member, ...]]:
+def spring_sets(
+    keys: Sequence[str], *, leaf_habit: str = "", guests: bool = False
+) -> Iterator[tuple[Member, ...]]:
     """The models that may time the leaves of a taxon in spring, key by key.
 
     Parameters
@@ -99,6 +101,8 @@ def spring_sets(keys: Sequence[str], *, leaf_habit: str = "") -> Iterator[tuple[
         Lookup keys, the closest first: species, genus, group, "any".
     leaf_habit : str
         D, DC, E, EC or SE; an evergreen does not borrow from its deciduous kin.
+    guests : bool
+        Whether models whose rows were fitted to no kind of tree stand beside: where own seasons judge them.
 
     Yields
     ------
@@ -115,11 +119,11 @@ def spring_sets(keys: Sequence[str], *, leaf_habit: str = "") -> Iterator[tuple[
     >>> first = next(spring_sets(("fagus_sylvatica", "fagus", "G3", "any")))
     >>> [each.name for each in first]
     ['menzel', 'uniforc', 'unichill_threshold', 'photoperiod_chill']
-    >>> mume = next(spring_sets(("prunus_mume", "prunus", "G4")))
+    >>> mume = next(spring_sets(("prunus_mume", "prunus", "G4"), guests=True))
     >>> [(each.name, round(each.weight_frac, 2)) for each in mume]
     [('thermal_time', 0.9), ('phenoflex', 0.1)]
     """
-    guests = _guests(keys)
+    beside = _guests(keys) if guests else []
     for key in keys:
         found = [
             Choice(name, event, key, rows)
@@ -129,7 +133,7 @@ def spring_sets(keys: Sequence[str], *, leaf_habit: str = "") -> Iterator[tuple[
             and not (leaf_habit == "E" and is_deciduous(rows))
         ]
         if found:
-            yield weighed([_member(each) for each in found] + guests)
+            yield weighed([_member(each) for each in found] + beside)
 
 
 def spring_choice(keys: Sequence[str], *, leaf_habit: str = "") -> Choice:

@@ -210,7 +210,7 @@ class SpeciesDays:
         return self.weather.members.n * self.luck.draws
 
 
-def species_days(taxon: Taxon, weather: YardWeather, luck: Luck) -> SpeciesDays:
+def species_days(taxon: Taxon, weather: YardWeather, luck: Luck, *, guests: bool = False) -> SpeciesDays:
     """Run the models of a kind of tree once, for all its trees in the yard.
 
     Parameters
@@ -221,6 +221,8 @@ def species_days(taxon: Taxon, weather: YardWeather, luck: Luck) -> SpeciesDays:
         From `yard_weather`.
     luck : Luck
         Seed and number of parameter draws.
+    guests : bool
+        Whether models that were fitted to no kind of tree take part: where enough own seasons judge them.
 
     Returns
     -------
@@ -249,7 +251,7 @@ def species_days(taxon: Taxon, weather: YardWeather, luck: Luck) -> SpeciesDays:
     steps = _steps(taxon, weather, luck)
     gaps = spring_gaps(phase_days(spring_rows, steps[:, : len(SPRING_PHASES)]))
     lead = flower_lead(keys, steps[:, -1])
-    members, out = _spring_members(taxon, weather, has_lead=lead is not None)
+    members, out = _spring_members(taxon, weather, has_lead=lead is not None, guests=guests)
     to_anchor = {code: gaps[:, k] for k, code in enumerate(SPRING)}
     if lead is not None:
         to_anchor[EVENTS[FLOWERING]] = to_anchor["11"] - lead
@@ -265,7 +267,7 @@ def species_days(taxon: Taxon, weather: YardWeather, luck: Luck) -> SpeciesDays:
 
 
 def _spring_members(
-    taxon: Taxon, weather: YardWeather, *, has_lead: bool
+    taxon: Taxon, weather: YardWeather, *, has_lead: bool, guests: bool
 ) -> tuple[tuple[Member, ...], tuple[LeftOut, ...]]:
     """The members of the first key that reaches its stage in every weather year; what was left out before.
 
@@ -273,7 +275,7 @@ def _spring_members(
     """
     out: tuple[LeftOut, ...] = ()
     closest: tuple[Member, ...] = ()
-    for members in spring_sets(lookup_keys(taxon.key), leaf_habit=taxon.leaf_habit):
+    for members in spring_sets(lookup_keys(taxon.key), leaf_habit=taxon.leaf_habit, guests=guests):
         usable = [each for each in members if has_lead or each.code in SPRING]
         kept, lacking = standing(usable, weather.now, weather.kept_now)
         out = (*out, *(each for each in lacking if each not in out))

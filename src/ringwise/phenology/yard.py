@@ -9,6 +9,7 @@ from datetime import date
 
 import numpy as np
 
+from ringwise.kit.days import GrowingYear
 from ringwise.kit.types import FloatArray
 from ringwise.phenology.choice import Luck
 from ringwise.phenology.clock import Shared, best_by_year, learned_offset, season_residual
@@ -311,7 +312,7 @@ def yard_forecast(
     taught: dict[int, SpeciesDays] = {}
     usual: dict[str, Usual | None] = {}
     for key, trees in by_kind.items():
-        places = _places(trees, weather, luck)
+        places = _places(trees, weather, luck, guests=_judged(trees, weather[OPEN].year, today))
         untaught |= {each.tree: as_stood(each, places) for each in trees}
         moved = taught_kind(places, *_own_days(trees, untaught, weather, today), luck)
         taught |= {each.tree: as_stood(each, moved) for each in trees}
@@ -336,13 +337,24 @@ def yard_forecast(
     }
 
 
+def _judged(trees: Sequence[TreeRecord], year: GrowingYear, today: date) -> bool:
+    """Whether a kind has as many own seasons as models are weighed by."""
+    seasons = {
+        each.year.label
+        for tree in trees
+        for each in known_by(tree.seen, today)
+        if each.teaches and each.year.label < year.label
+    }
+    return len(seasons) >= spread_of("refit_seasons")
+
+
 def _places(
-    trees: Sequence[TreeRecord], weather: Mapping[str, YardWeather], luck: Luck
+    trees: Sequence[TreeRecord], weather: Mapping[str, YardWeather], luck: Luck, *, guests: bool
 ) -> dict[str, SpeciesDays]:
     """The models of one kind, run once in each place where one of its trees stands or stood."""
     labels = (weather[OPEN].year.label, *weather[OPEN].labels)
     wanted = {OPEN} | {_site_in(each, label, weather) for each in trees for label in labels}
-    return {site: species_days(trees[0].taxon, weather[site], luck) for site in sorted(wanted)}
+    return {site: species_days(trees[0].taxon, weather[site], luck, guests=guests) for site in sorted(wanted)}
 
 
 def _own_days(

@@ -201,12 +201,42 @@ def core_hours(air_degC: FloatArray, core: PotCore) -> FloatArray:
     >>> bool(np.all(np.diff(steps) < 0)), bool(steps[-1] > 0)
     (True, True)
     """
-    from ringwise.rootzone import core_kernels
-
-    rows = np.ascontiguousarray(np.atleast_2d(np.asarray(air_degC, dtype=np.float64)))
-    found = np.empty_like(rows)
-    core_kernels.follow(rows, core.lag_h, found)
+    rows = np.atleast_2d(np.asarray(air_degC, dtype=np.float64))
+    found = np.full(rows.shape, np.nan)
+    alike: dict[bytes, list[int]] = {}
+    known = ~np.isnan(rows)
+    for row, marks in enumerate(known):
+        alike.setdefault(marks.tobytes(), []).append(row)
+    for places in alike.values():
+        edges = np.flatnonzero(np.diff(known[places[0]], prepend=False, append=False))
+        for begin, end in zip(edges[::2], edges[1::2], strict=True):  # from each gap to the next
+            found[places, begin:end] = _follow(rows[places, begin:end], core.lag_h)
     return found.reshape(np.shape(air_degC))
+
+
+def _follow(air_degC: FloatArray, lag_h: float) -> FloatArray:
+    """The core behind air without gaps, in blocks of a day; it starts at the first hour's air.
+
+    Between two hours the air runs in a straight line. Within a block every hour is a weighted sum of the
+    block's air and of the core before it, so that only days are gone through one by one.
+    """
+    kept = math.exp(-1.0 / lag_h)
+    straight = 1.0 - lag_h * (1.0 - kept)
+    driven = np.zeros((air_degC.shape[0], -(-air_degC.shape[1] // DAY_H) * DAY_H))
+    driven[:, : air_degC.shape[1]] = straight * air_degC
+    driven[:, 1 : air_degC.shape[1]] += (1.0 - kept - straight) * air_degC[:, :-1]
+    driven[:, 0] = air_degC[:, 0]
+    apart = np.subtract.outer(np.arange(DAY_H), np.arange(DAY_H))
+    weight = np.where(apart >= 0, kept ** np.maximum(apart, 0), 0.0)
+    blocks = driven.reshape(air_degC.shape[0], -1, DAY_H) @ weight.T
+    fading = kept ** np.arange(1, DAY_H + 1)
+    for day in range(1, blocks.shape[1]):
+        blocks[:, day] += blocks[:, day - 1, -1:] * fading
+    core = blocks.reshape(air_degC.shape[0], -1)[:, : air_degC.shape[1]]
+    # Rounding aside it lies there already.
+    low, high = np.minimum.accumulate(air_degC, axis=1), np.maximum.accumulate(air_degC, axis=1)
+    clipped: FloatArray = np.clip(core, low, high)
+    return clipped
 
 
 def bench_hours(

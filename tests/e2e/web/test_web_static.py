@@ -14,7 +14,9 @@ from ringwise.faces.web.app import create_app
 ASSET = "/assets/app-1a2b3c4d.js"
 
 
-@pytest.mark.parametrize("room", ["/", "/yard", "/tree/T01", "/tree/%C3%BC%20x", "/start", "/settings", "/weather"])
+@pytest.mark.parametrize(
+    "room", ["/", "/yard", "/tree/T01", "/tree/%C3%BC%20x", "/start", "/settings", "/weather"]
+)
 def test_every_room_is_the_page(client: TestClient, room: str) -> None:
     answer = client.get(room)
     assert answer.status_code == 200

@@ -19,6 +19,7 @@ from ringwise.phenology.models import MODELS
 from ringwise.phenology.seen import SeenStage, TreeRecord, spread_of
 from ringwise.phenology.spacing import spacing
 from ringwise.phenology.species import Clock, SpeciesDays, YardWeather, species_days, yard_weather
+from ringwise.phenology.yard import _judged
 from ringwise.records.taxa import taxon
 from ringwise.weather.series import WeatherSeries, series_of
 from ringwise.weather.years import members
@@ -45,8 +46,8 @@ def yard(
 
 
 @lru_cache(maxsize=8)
-def kind(key: str) -> SpeciesDays:
-    return species_days(taxon(key), yard(), LUCK)
+def kind(key: str, *, guests: bool = False) -> SpeciesDays:
+    return species_days(taxon(key), yard(), LUCK, guests=guests)
 
 
 def names(clock: Clock) -> list[str]:
@@ -94,13 +95,29 @@ def test_flowers_time_leaves_through_the_days_between_them() -> None:
     assert between == pytest.approx(spacing().get("prunus_persica", "flower_to_leaf").number, abs=1.0)
 
 
+def test_a_guest_stays_out_until_own_seasons_can_judge_it() -> None:
+    assert names(kind("malus").spring) == ["thermal_time"]
+    tree = taxon("malus")
+    label = YEAR.label
+    for seasons, joins in ((7, False), (8, True)):
+        years = [GrowingYear(label - k, YEAR.south) for k in range(1, seasons + 1)]
+        seen = tuple(
+            SeenStage("11", year, date(year.label, 4, 20), date(year.label, 4, 18)) for year in years
+        )
+        assert _judged([TreeRecord(4, tree, seen)], YEAR, TODAY) is joins
+    later = SeenStage("11", YEAR, TODAY, TODAY - timedelta(days=2))
+    assert not _judged([TreeRecord(4, tree, (later,))], YEAR, TODAY)
+
+
 def test_a_guest_has_little_to_say() -> None:
-    clock = kind("malus").spring
+    clock = kind("malus", guests=True).spring
     assert names(clock) == ["thermal_time", "phenoflex"]
     assert clock.members[1].weight_frac == pytest.approx(spread_of("guest_weight"))
     assert clock.members[1].draws == 2
     pair = clock.now[:, clock.member_of == 1]
-    plain = species_days(taxon("malus"), yard(), Luck(11, 1)).spring  # one draw: the leading model alone
+    plain = species_days(
+        taxon("malus"), yard(), Luck(11, 1), guests=True
+    ).spring  # one draw: the leading model alone
     assert names(plain) == ["thermal_time"]
     assert (pair[:, 0] - pair[:, 1]).std() == pytest.approx(0.0)  # a mirrored pair of what is lent
     assert abs(pair[0, 0] - pair[0, 1]) > 1
@@ -127,7 +144,9 @@ def test_weather_that_does_not_reach_back_leaves_out_what_counts_from_there() ->
     assert names(clock)[:2] == ["menzel", "uniforc"]
     assert np.isfinite(clock.now).all()
     # Cut off at its own first day the growing year has nothing for models that count from before it.
-    late = replace(short, now=replace(short.now, tmean_degC=blinded(short.now.tmean_degC, short)), runs={}, kept_now={})
+    late = replace(
+        short, now=replace(short.now, tmean_degC=blinded(short.now.tmean_degC, short)), runs={}, kept_now={}
+    )
     kept = species_days(taxon(BEECH), late, LUCK).spring
     assert names(kept) == ["menzel", "uniforc"]
     assert [each.label for each in kept.left_out] == [
