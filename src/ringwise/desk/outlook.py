@@ -60,6 +60,7 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
         If the operation is not in the catalogue.
     """
     from ringwise.operations.registry import OPERATIONS
+    from ringwise.season.spans import first_frosts
     from ringwise.season.window import Circumstances, operation_window
 
     if operation not in OPERATIONS:
@@ -73,6 +74,7 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
         made.of(facts),
         today=workspace.today,
         circumstances=Circumstances(
+            first_frost_days=first_frosts(made.of(facts), made.members_at(facts)),
             override_reason=str(plans[-1].data.get("override_reason") or "") if plans else "",
             stand=stand_of(workspace, facts, made, OPERATIONS[operation]),
         ),

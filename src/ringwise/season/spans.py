@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ringwise.kit.tables import load_rows
+from ringwise.kit.tables import load_rows, load_table
 from ringwise.kit.types import FloatArray
 from ringwise.operations.base import StageSpan
+from ringwise.weather.frost import first_autumn_frost
 
 if TYPE_CHECKING:
     from ringwise.phenology.forecast import StageForecast
+    from ringwise.weather.years import WeatherMembers
 
+ROOM = "ringwise.season"
 DAYS_PER_WEEK = 7  # exact
 
 
@@ -131,8 +134,8 @@ def span_days(
         For this tree and growing year.
     span : StageSpan
         A span that is done on this species.
-    first_frost_days : (m,) float, optional
-        Day indices of the first autumn frost, one a weather year.
+    first_frost_days : (n,) float, optional
+        Day indices of the first autumn frost, from `first_frosts`.
 
     Returns
     -------
@@ -155,9 +158,38 @@ def span_days(
     last = stage_days(forecast, span.hard_closes) if span.hard else None
     weeks = span.before_frost_weeks
     if weeks is not None and first_frost_days is not None and closes is not None:
-        limit = np.resize(np.asarray(first_frost_days, dtype=np.float64), closes.shape)
-        closes = np.minimum(closes, limit - DAYS_PER_WEEK * weeks)
+        limit = np.asarray(first_frost_days, dtype=np.float64)
+        closes = np.fmin(closes, limit - DAYS_PER_WEEK * weeks)  # where no frost comes, the stage closes it
     opens, closes, last = (None if each is None else np.rint(each) for each in (opens, closes, last))
     if opens is not None and closes is not None:
         closes = np.maximum(closes, opens)  # a season too short for the work leaves an empty window
     return SpanDays(span, opens, closes, last, weeks is not None and first_frost_days is None)
+
+
+def first_frosts(forecast: StageForecast, weather: WeatherMembers) -> FloatArray | None:
+    """The day of the first autumn frost in the weather year of each sample of a forecast.
+
+    Parameters
+    ----------
+    forecast : StageForecast
+        For a tree and growing year.
+    weather : WeatherMembers
+        The weather years of the place where it stands.
+
+    Returns
+    -------
+    (n,) float or None
+        Day indices, NaN where no frost comes or none is known; None where that is so in every year.
+
+    Source
+    ------
+    practice: frost is a night below 0 degrees C at the bench, row frost.at_degC of the cues.
+
+    Examples
+    --------
+    >>> first_frosts.__name__
+    'first_frosts'
+    """
+    below_degC = load_table(ROOM, "cues").get("frost", "at_degC").number
+    days = first_autumn_frost(weather, below_degC=below_degC)
+    return None if bool(np.isnan(days).all()) else days[forecast.member]

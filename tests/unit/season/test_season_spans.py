@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import numpy as np
 import pytest
 from yard_of_values import MIDDLE, forecast
 
+from ringwise.kit.days import GrowingYear
 from ringwise.operations.registry import OPERATIONS
 from ringwise.operations.timing import spans
 from ringwise.records.taxa import lookup_keys
-from ringwise.season.spans import span_days, stage_days
+from ringwise.season.spans import first_frosts, span_days, stage_days
+from ringwise.weather.series import series_of
+from ringwise.weather.years import members
 
 
 def days_of(operation: str, key: str, choice: int = 0, frost: np.ndarray | None = None) -> object:
@@ -53,6 +59,29 @@ def test_frost_closes_a_span_early_and_an_unknown_frost_is_said() -> None:
     unknown = days_of("full_defoliation", "acer_buergerianum")
     assert unknown.closes_days[0] == MIDDLE["91"]
     assert unknown.frost_unknown
+
+
+def test_where_no_frost_comes_the_stage_closes_the_span() -> None:
+    free = days_of("full_defoliation", "acer_buergerianum", frost=np.array([np.nan]))
+    assert free.closes_days[0] == MIDDLE["91"]
+    assert not free.frost_unknown
+
+
+def test_each_sample_has_the_first_frost_of_its_own_weather_year() -> None:
+    nights = np.full(3200, 3.0)
+    first = date(2010, 1, 1)
+    for night in (date(2012, 10, 20), date(2013, 10, 5)):  # no frost at all in the others
+        nights[(night - first).days] = -1.0
+    told = series_of(first, {"tmin_degC": nights, "tmax_degC": nights + 6})
+    weather = members(told, issue=date(2014, 3, 1), year=GrowingYear(2014))
+    lent = {label: k for k, label in enumerate(weather.labels)}
+    member = np.array([lent[2013], lent[2012], lent[2011], lent[2013]])
+    found = first_frosts(replace(forecast("zelkova_serrata", spread_days=(0,)), member=member), weather)
+    assert found is not None
+    np.testing.assert_array_equal(found, [278, 293, np.nan, 278])  # 5 and 20 October
+    warm = series_of(first, {"tmin_degC": nights + 9, "tmax_degC": nights + 15})
+    never = members(warm, issue=date(2014, 3, 1), year=GrowingYear(2014))
+    assert first_frosts(forecast("zelkova_serrata"), never) is None
 
 
 def test_a_season_too_short_leaves_an_empty_span() -> None:
