@@ -27,6 +27,8 @@ from ringwise.kit.errors import RangeError, out_of_range
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ringwise.desk.workspace import Workspace
     from ringwise.records.store import WeatherRows
     from ringwise.weather.series import WeatherSeries
@@ -62,7 +64,10 @@ def import_weather(
         "file": called or file.name,
         **told_shape(read, kept=parts.to_come),
     }
-    lines = [*_import_lines(answer), *told_lines(read, preview=preview, kept=parts.to_come)]
+    lines = [
+        *_import_lines(answer, workspace.store.weather_stations()),
+        *told_lines(read, preview=preview, kept=parts.to_come),
+    ]
     return answer | {"stored": not preview, "lines": lines}
 
 
@@ -119,12 +124,14 @@ def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
         )
 
 
-def _import_lines(answer: Shape) -> list[str]:
-    """Two lines, whatever the file holds."""
+def _import_lines(answer: Shape, stations: Sequence[str]) -> list[str]:
+    """Two lines, whatever the file holds; `stations` have measured days."""
     if answer["first"] is None:
         return [
             _("{station}: no measured day, only days to come").format(station=answer["station"]),
-            _("windows also need measured weather of past years, or a described climate"),
+            _("measured days are stored of {stations}").format(stations=", ".join(stations))
+            if stations
+            else _("windows also need measured weather of past years, or a described climate"),
         ]
     first, last = (show.day(date.fromisoformat(answer[key]), year=True) for key in ("first", "last"))
     if answer["new_days"] is None:
@@ -228,7 +235,7 @@ def _show_forecast(workspace: Workspace, station: str) -> Shape:
     """A station of which nothing but a forecast is stored."""
     told, forecast_lines = forecast_told(workspace, station, None)
     named = {"station": station, "source": "", "invented": False, "age_days": None, "borrowed": None}
-    lines = [*_import_lines(named | _no_days()), *forecast_lines]
+    lines = [*_import_lines(named | _no_days(), workspace.store.weather_stations()), *forecast_lines]
     return named | _no_days() | {"forecast": told, "lines": lines}
 
 

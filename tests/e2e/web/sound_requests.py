@@ -118,6 +118,7 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ),
     ("get", "/api/trees/{tree}/history"): _own_tree,
     ("get", "/api/trees/{tree}/dial"): _own_tree,
+    ("get", "/api/trees/{tree}/season"): _own_tree,
     ("get", "/api/trees/{tree}/choices"): _own_tree,
     ("get", "/api/trees/{tree}/entries"): lambda asked: Sound({"tree": TREE}, {"kind": "tape", "limit": 2}),
     ("post", "/api/trees/{tree}/entries"): lambda asked: Sound(

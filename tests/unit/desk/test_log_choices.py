@@ -114,7 +114,7 @@ def test_a_search_finds_trees_by_name_kind_and_nearly(yard: Workspace) -> None:
     assert found("shade") == ["/yard?place=shade%20house"]
     assert found("settings") == ["/settings"]
     assert found("zzzz") == []
-    assert [hit["kind"] for hit in goto(yard, "")["hits"]] == ["room"] * 4
+    assert [hit["kind"] for hit in goto(yard, "")["hits"]] == ["room"] * 5
     with reading(Reading("de")):
         assert "/settings" in [hit["path"] for hit in goto(yard, "")["hits"]]
 
