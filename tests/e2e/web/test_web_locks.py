@@ -61,48 +61,48 @@ def _is_trouble(answer: Any) -> None:
 
 
 @pytest.mark.parametrize("fault", FAULTS)
-def test_no_change_gets_in(client: TestClient, living: LivingYard, fault: str) -> None:
+def test_no_change_gets_in(refusing: TestClient, untouched: LivingYard, fault: str) -> None:
     changed, status = FAULTS[fault]
-    before = _kept(living)
+    before = _kept(untouched)
     assert len(CHANGES) >= 14
     for method, path in CHANGES:
         address = filled(path)
         given = _own(method, address)
         headers = {k: v for k, v in (given | changed).items() if v is not None}
-        answer = client.request(method, address, headers=headers, content=b'{"name":"x","species":"y"}')
+        answer = refusing.request(method, address, headers=headers, content=b'{"name":"x","species":"y"}')
         assert answer.status_code == status, (method, path, answer.text)
         _is_trouble(answer)
-    assert _kept(living) == before
+    assert _kept(untouched) == before
 
 
 @pytest.mark.parametrize("host", [v["Host"] for v, status in FAULTS.values() if status == 400])
-def test_no_reading_under_another_name(client: TestClient, host: str) -> None:
+def test_no_reading_under_another_name(refusing: TestClient, host: str) -> None:
     for method, path in READS:
-        answer = client.request(method, filled(path), headers={"Host": host})
+        answer = refusing.request(method, filled(path), headers={"Host": host})
         assert answer.status_code == 400, path
         _is_trouble(answer)
-    assert client.get("/", headers={"Host": host}).status_code == 400
+    assert refusing.get("/", headers={"Host": host}).status_code == 400
 
 
-def test_getting_what_changes_changes_nothing(client: TestClient, living: LivingYard) -> None:
-    before = _kept(living)
+def test_getting_what_changes_changes_nothing(refusing: TestClient, untouched: LivingYard) -> None:
+    before = _kept(untouched)
     read = {path for _method, path in READS}
     for _method, path in CHANGES:
-        answer = client.get(filled(path), headers=OWN)
+        answer = refusing.get(filled(path), headers=OWN)
         if path not in read:
             assert answer.status_code == 405, path
             _is_trouble(answer)
-    assert _kept(living) == before
+    assert _kept(untouched) == before
 
 
 @pytest.mark.parametrize("method", ["TRACE", "PROPFIND", "OPTIONS", "CONNECT"])
-def test_other_methods_are_refused(client: TestClient, living: LivingYard, method: str) -> None:
-    before = _kept(living)
+def test_other_methods_are_refused(refusing: TestClient, untouched: LivingYard, method: str) -> None:
+    before = _kept(untouched)
     for _method, path in CHANGES:
-        answer = client.request(method, filled(path), headers=OWN)
+        answer = refusing.request(method, filled(path), headers=OWN)
         assert answer.status_code == 405, path
         assert "access-control-allow-origin" not in answer.headers
-    assert _kept(living) == before
+    assert _kept(untouched) == before
 
 
 @pytest.mark.parametrize("origin", [None, HERE, "http://localhost:8451", "http://[::1]:8451"])

@@ -17,14 +17,14 @@ ASSET = "/assets/app-1a2b3c4d.js"
 @pytest.mark.parametrize(
     "room", ["/", "/yard", "/tree/T01", "/tree/%C3%BC%20x", "/start", "/settings", "/weather"]
 )
-def test_every_room_is_the_page(client: TestClient, room: str) -> None:
-    answer = client.get(room)
+def test_every_room_is_the_page(refusing: TestClient, room: str) -> None:
+    answer = refusing.get(room)
     assert answer.status_code == 200
     assert answer.text == "<!doctype html>app"
     assert answer.headers["cache-control"] == "no-cache"
-    again = client.get(room, headers={"If-None-Match": answer.headers["etag"]})
+    again = refusing.get(room, headers={"If-None-Match": answer.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
-    assert client.head(room).status_code == 200
+    assert refusing.head(room).status_code == 200
 
 
 @pytest.mark.parametrize(
@@ -32,9 +32,9 @@ def test_every_room_is_the_page(client: TestClient, room: str) -> None:
     [("gzip, br", "br"), ("gzip", "gzip"), ("br;q=0, gzip", "gzip"), ("identity", None), ("", None)],
 )
 def test_files_are_packed_as_the_browser_takes_them(
-    client: TestClient, accepted: str, packing: str | None
+    refusing: TestClient, accepted: str, packing: str | None
 ) -> None:
-    with client.stream("GET", ASSET, headers={"Accept-Encoding": accepted}) as answer:
+    with refusing.stream("GET", ASSET, headers={"Accept-Encoding": accepted}) as answer:
         raw = b"".join(answer.iter_raw())
     assert answer.headers.get("content-encoding") == packing
     assert answer.headers["cache-control"] == "public, max-age=31536000, immutable"
@@ -69,8 +69,8 @@ def test_files_are_packed_as_the_browser_takes_them(
         "/photos/../../secret.js",
     ],
 )
-def test_nothing_else_is_handed_out(client: TestClient, path: str) -> None:
-    answer = client.get(HERE + path)
+def test_nothing_else_is_handed_out(refusing: TestClient, path: str) -> None:
+    answer = refusing.get(HERE + path)
     assert answer.status_code == 404, answer.text
     assert "secret" not in answer.text.replace("secret.js", "")
     assert answer.json()["error"] == "not-found"
@@ -79,8 +79,8 @@ def test_nothing_else_is_handed_out(client: TestClient, path: str) -> None:
 @pytest.mark.parametrize(
     "name", ["0" * 64 + "/300", "../" * 3 + "x/256", "%2e%2e%2f%2e%2e/256", "A" * 64 + "/256"]
 )
-def test_no_other_small_pictures(client: TestClient, name: str) -> None:
-    assert client.get(f"/photos/{name}.webp").status_code in {400, 404}
+def test_no_other_small_pictures(refusing: TestClient, name: str) -> None:
+    assert refusing.get(f"/photos/{name}.webp").status_code in {400, 404}
 
 
 def test_an_app_that_is_not_built_says_so(living: LivingYard, tmp_path: Path) -> None:
