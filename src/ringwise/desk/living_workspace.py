@@ -64,6 +64,7 @@ class SharedValues:
         self._made: dict[str, dict[str, tuple[TreeFacts, Any]]] = {}  # with the facts that it is made of
         self._whole: dict[str, dict[str, Any]] = {}  # the same for wishes, once all trees have theirs
         self.keys: dict[object, str] = {}  # of almanacs, by what else they depend on
+        self._once: dict[object, Any] = {}  # made of the whole collection, by what else it depends on
         self._lock = threading.Lock()
 
     def facts(self) -> dict[str, TreeFacts]:
@@ -92,6 +93,17 @@ class SharedValues:
                 self._made[name] = made
                 self._whole[name] = {tree: each[1] for tree, each in made.items()}
             return self._whole[name]
+
+    def once(self, name: object, make: Callable[[], Made]) -> Made:
+        """Something made of the whole collection at this step, and kept with it."""
+        with self._lock:
+            if name in self._once:
+                held: Made = self._once[name]
+                return held
+        made = make()  # not under the lock: it reads facts, and two at once make the same
+        with self._lock:
+            self._once[name] = made
+        return made
 
     def followed_by(self, later: SharedValues) -> SharedValues:
         """The values of a later step, with what was made of facts that still hold."""
@@ -175,6 +187,10 @@ class LivingWorkspace(Workspace):
     def made_of(self, name: str, make: Callable[[TreeFacts], Made]) -> dict[str, Made]:
         """Something made of each tree's facts, kept under the name while they hold."""
         return self.shared.made_of(name, make)
+
+    def once(self, name: object, make: Callable[[], Made]) -> Made:
+        """Something made of the whole collection, kept until something changes or another day begins."""
+        return self.shared.once((name, self.settings, self.seed, current_reading()), make)
 
     def almanac(self, *, wait: bool = False) -> AlmanacView:
         """The newest almanac in the current reading, and whether it is that of now."""

@@ -123,6 +123,11 @@ class Workspace:
         del name
         return {tree: make(facts) for tree, facts in self.facts.items()}
 
+    def once(self, name: object, make: Callable[[], Made]) -> Made:
+        """Something made of the whole collection; a living workspace keeps it until something changes."""
+        del name
+        return make()
+
     def tree(self, name: str) -> Tree:
         """The tree with an id or a name, whatever the case."""
         return find_tree(self.store.trees(), name)

@@ -130,6 +130,10 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     MissingFieldError
         If there is no weather, or none of a past year.
     """
+    return workspace.once(("yard_forecast", years_on), lambda: _made(workspace, years_on))
+
+
+def _made(workspace: Workspace, years_on: int) -> YardForecast:
     from ringwise.desk.tree_sites import tree_sites
     from ringwise.phenology.choice import Luck
     from ringwise.phenology.seen import TreeRecord
