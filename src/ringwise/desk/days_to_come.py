@@ -123,7 +123,7 @@ def forecast_station(workspace: Workspace, station: str | None = None) -> str | 
     -------
     str or None
         The yard's own series; where nothing was measured yet, the only one with a forecast. None where no
-        forecast is stored of it.
+        forecast is stored of it, or only of the station that lends days: its days would have to be shifted.
     """
     known = workspace.store.weather_stations(workspace.today, ROLE)
     wanted = station
@@ -131,7 +131,8 @@ def forecast_station(workspace: Workspace, station: str | None = None) -> str | 
         try:
             wanted = station_of(workspace)
         except (MissingFieldError, NotFoundError):
-            wanted = workspace.settings.station or (known[0] if len(known) == 1 else None)
+            own = [name for name in known if name != workspace.settings.borrowed_station]
+            wanted = workspace.settings.station or (own[0] if len(own) == 1 else None)
     return wanted if wanted in known else None
 
 

@@ -143,11 +143,6 @@ class LivingWorkspace(Workspace):
         return tuple(self.shared.values.trees.values())
 
     @cached_property
-    def trees(self) -> tuple[Tree, ...]:
-        """All trees that are not retired, by id."""
-        return tuple(t for t in self.every_tree if t.retired is None)
-
-    @cached_property
     def pots(self) -> tuple[Pot, ...]:
         """All pots."""
         return tuple(self.shared.values.pots.values())

@@ -14,7 +14,7 @@ from ringwise.desk.place_readings import (
 )  # all wishes about places from here
 from ringwise.desk.place_readings import record_reading as record_reading
 from ringwise.desk.texts import checked_name
-from ringwise.desk.weather_under import own_stations, yard_series, yard_weather
+from ringwise.desk.weather_under import own_stations, yard_weather
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, MissingFieldError, NotFoundError, at_field, unknown_name
 from ringwise.kit.words import _, counted
@@ -117,11 +117,10 @@ def measured_series(workspace: Workspace) -> WeatherSeries | None:
     from ringwise.weather.described import is_described
 
     try:
-        own = bool(own_stations(workspace))
-        series = yard_weather(workspace) if own else yard_series(workspace)
+        series = yard_weather(workspace) if own_stations(workspace) else None
     except (MissingFieldError, NotFoundError):
         return None
-    return None if is_described(series.source) else series
+    return None if series is None or is_described(series.source) else series
 
 
 def place_offsets(workspace: Workspace) -> Mapping[str, MicrositeOffset]:

@@ -143,9 +143,10 @@ def readings_of(workspace: Workspace, place: str) -> PlaceReadings:
     """
     from ringwise.weather.place_readings import NO_READINGS, PlaceReadings
 
-    if place not in workspace.store.weather_stations(role=ROLE):
+    try:
+        rows = workspace.store.weather_get(place, role=ROLE)
+    except NotFoundError:
         return NO_READINGS
-    rows = workspace.store.weather_get(place, role=ROLE)
     until = max((workspace.today - rows.first).days + 1, 0)
     low, high = (rows.columns[name][:until] for name in _MEASURES)
     return PlaceReadings(rows.first, low, high)
@@ -378,7 +379,7 @@ def _rows_read(workspace: Workspace, series: WeatherSeries) -> tuple[WeatherRows
 
     from ringwise.records.store import WeatherRows
 
-    measured = {name: np.where(series.filled, np.nan, series.column(name)) for name in _MEASURES}
+    measured = {name: np.where(series.was_bridged(name), np.nan, series.column(name)) for name in _MEASURES}
     days = int((~np.isnan(measured["tmin_degC"]) | ~np.isnan(measured["tmax_degC"])).sum())
     if not days:
         raise MissingFieldError(

@@ -132,4 +132,5 @@ def _read_stored(workspace: Workspace, station: str) -> WeatherSeries:
     series = series_of(
         rows.first, rows.columns, station=rows.station, source=rows.source, invented=rows.invented
     )
-    return replace(series, filled=series.filled | rows.filled)
+    marked = {name: marks | rows.filled for name, marks in series.bridged.items()}
+    return replace(series, filled=series.filled | rows.filled, bridged=marked)

@@ -73,43 +73,75 @@ def import_weather(
 
 def _put(workspace: Workspace, parts: Parts) -> tuple[int, int]:
     """Store both parts as one step; how many days of each are new or changed."""
-    if parts.measured is not None:
-        refuse_seam(workspace, parts.measured)
-    rows = [] if parts.measured is None else [rows_of(parts.measured)]
-    ahead = [] if parts.to_come is None else [replace(rows_of(parts.to_come), role=ROLE)]
+    rows = [] if parts.measured is None else [beside_stored(workspace, rows_of(parts.measured))]
+    for each in rows:
+        refuse_seam(workspace, each)
+    ahead = [] if parts.to_come is None else [replace(rows_of(parts.to_come, with_bridged=True), role=ROLE)]
     new = workspace.store.weather_put_all(action(workspace, None, "weather import"), [*rows, *ahead])
     return sum(new[: len(rows)]), sum(new[len(rows) :])
 
 
-def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
+def beside_stored(workspace: Workspace, rows: WeatherRows) -> WeatherRows:
+    """Rows with what is stored of their days where they are silent: no file erases what another measured.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    rows : WeatherRows
+        Of a station, NaN where the file has no value.
+
+    Returns
+    -------
+    WeatherRows
+        The same days.
+    """
+    import numpy as np
+
+    if rows.station not in workspace.store.weather_stations():
+        return rows
+    stored = workspace.store.weather_get(rows.station)
+    at = np.arange(rows.n_days) + (rows.first - stored.first).days
+    inside = (at >= 0) & (at < stored.n_days)
+    place = np.clip(at, 0, stored.n_days - 1)
+    columns, filled = dict(rows.columns), rows.filled.copy()
+    for name, cells in rows.columns.items():
+        kept = np.isnan(cells) & inside & ~np.isnan(stored.columns[name][place])
+        columns[name] = np.where(kept, stored.columns[name][place], cells)
+        filled |= kept & stored.filled[place]
+    return replace(rows, columns=columns, filled=filled)
+
+
+def refuse_seam(workspace: Workspace, rows: WeatherRows) -> None:
     """Refuse days that contradict the stored ones beside them: together they would be no series any more.
 
     Parameters
     ----------
     workspace : Workspace
         The collection.
-    series : WeatherSeries
-        That is to be stored.
+    rows : WeatherRows
+        That are to be stored, from `beside_stored`.
 
     Raises
     ------
     RangeError
-        If a check fails where it meets what is stored; the day is named.
+        If a check fails where they meet what is stored; the day is named.
     """
     import numpy as np
 
     from ringwise.weather.series import MEASURES, first_fault
 
-    if series.station not in workspace.store.weather_stations():
+    if rows.station not in workspace.store.weather_stations():
         return
-    stored = workspace.store.weather_get(series.station)
-    before, after = ((day - stored.first).days for day in (series.first - _DAY, series.last + _DAY))
-    first = series.first - _DAY if 0 <= before < stored.n_days else series.first
+    stored = workspace.store.weather_get(rows.station)
+    before = (rows.first - _DAY - stored.first).days
+    after = before + rows.n_days + 1
+    first = rows.first - _DAY if 0 <= before < stored.n_days else rows.first
     joined = {
         name: np.concatenate(
             [
                 stored.columns[name][max(before, 0) : max(before + 1, 0)],
-                series.column(name),
+                rows.columns[name],
                 stored.columns[name][max(after, 0) : max(after + 1, 0)],
             ]
         )
@@ -120,7 +152,7 @@ def refuse_seam(workspace: Workspace, series: WeatherSeries) -> None:
         day = first + fault.place * _DAY
         raise RangeError(
             _("on {day}, beside the days that are stored, {text}").format(day=day, text=fault.text),
-            where=series.source,
+            where=rows.source,
         )
 
 
@@ -169,27 +201,37 @@ def _no_days() -> Shape:
     return {"first": None, "last": None, "days": 0, "filled_days": 0, "missing_days": 0}
 
 
-def rows_of(series: WeatherSeries) -> WeatherRows:
-    """A series as the store keeps it.
+def rows_of(series: WeatherSeries, *, with_bridged: bool = False) -> WeatherRows:
+    """A series as the store keeps it: what was measured; what was bridged is bridged again when it is read.
 
     Parameters
     ----------
     series : WeatherSeries
         Checked.
+    with_bridged : bool
+        Whether bridged values are kept too, as of a forecast, which is not read as a series.
 
     Returns
     -------
     WeatherRows
         One row a day.
     """
+    import numpy as np
+
     from ringwise.records.store import WeatherRows
     from ringwise.weather.series import MEASURES
+
+    if with_bridged or not series.bridged:
+        columns, filled = {name: series.column(name) for name in MEASURES}, series.filled
+    else:
+        columns = {name: np.where(series.was_bridged(name), np.nan, series.column(name)) for name in MEASURES}
+        filled = np.zeros(series.n, dtype=np.bool_)
 
     return WeatherRows(
         station=series.station,
         first=series.first,
-        columns={name: getattr(series, name) for name in MEASURES},
-        filled=series.filled,
+        columns=columns,
+        filled=filled,
         source=series.source,
         invented=series.invented,
     )

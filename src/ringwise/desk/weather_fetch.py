@@ -15,6 +15,7 @@ from ringwise.desk.fetched_files import KEPT, NEW, UNCHANGED, KeptFile, forget, 
 from ringwise.desk.fetching import checked_address
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather import import_weather
+from ringwise.desk.weather_file import station_for
 from ringwise.kit import show
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import InputError, MissingFieldError, RingwiseError
@@ -70,7 +71,7 @@ def fetch_weather(workspace: Workspace, wish: FetchWish) -> Shape:
                 "or give --address"
             )
         )
-    station = wish.station or workspace.settings.station or "yard"
+    station = wish.station or station_for(workspace, "")
     address = checked_address(_filled(pattern, *_days(workspace, wish, station)))
     columns = wish.columns if wish.columns is not None else workspace.settings.weather_columns
     found = kept_file(address)

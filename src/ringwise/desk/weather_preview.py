@@ -11,7 +11,7 @@ from ringwise.desk.days_to_come import ROLE as FORECAST
 from ringwise.desk.days_to_come import parts_of
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
-from ringwise.desk.weather import refuse_seam, rows_of
+from ringwise.desk.weather import beside_stored, refuse_seam, rows_of
 from ringwise.desk.weather_file import station_for
 from ringwise.desk.weather_reading import read_weather
 from ringwise.desk.weather_told import format_words
@@ -105,7 +105,7 @@ def _read_shape(workspace: Workspace, read: WeatherRead) -> Shape:
     parts = parts_of(read, workspace.today)
     series, ahead = parts.measured, parts.to_come
     if series is not None:
-        refuse_seam(workspace, series)
+        refuse_seam(workspace, beside_stored(workspace, rows_of(series)))
     whole = series or ahead or read.series
     return {
         "format": format_words(read.format),
@@ -114,13 +114,13 @@ def _read_shape(workspace: Workspace, read: WeatherRead) -> Shape:
         "last": None if series is None else series.last.isoformat(),
         "span": _span(whole.first, (ahead or whole).last),
         "days": 0 if series is None else series.n,
-        "new_days": 0 if series is None else new_days(workspace, rows_of(series)),
+        "new_days": 0 if series is None else new_days(workspace, beside_stored(workspace, rows_of(series))),
         "filled_days": 0 if series is None else int(series.filled.sum()),
         "missing_days": 0 if series is None else int(np.isnan(series.tmean_degC).sum()),
         "forecast_days": 0 if ahead is None else ahead.n,
         "forecast_new_days": 0
         if ahead is None
-        else new_days(workspace, replace(rows_of(ahead), role=FORECAST)),
+        else new_days(workspace, replace(rows_of(ahead, with_bridged=True), role=FORECAST)),
         "forecast_span": "" if ahead is None else _span(ahead.first, ahead.last),
         "beyond_days": 0 if ahead is None else (read.series.last - ahead.last).days,
         "rejected": [

@@ -12,10 +12,10 @@ from ringwise.desk.stations import station_of as station_of
 from ringwise.desk.stations import stored_series as stored_series
 from ringwise.desk.stations import yard_weather as yard_weather
 from ringwise.kit.errors import MissingFieldError, NotFoundError
+from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
-    from datetime import date
 
     from ringwise.desk.shapes import Shape
     from ringwise.desk.weather_borrowed import Loan
@@ -32,7 +32,7 @@ class _LentOnce:
 
     own: WeatherSeries | None
     other: WeatherSeries
-    now: tuple[date, float | None, str]
+    now: tuple[object, ...]
     made: Loan
 
 
@@ -98,7 +98,13 @@ def yard_loan(workspace: Workspace) -> Loan | None:
         return None
     own = yard_weather(workspace) if own_stations(workspace) else None
     other = stored_series(workspace, station_of(workspace, settings.borrowed_station))
-    now = (workspace.today, settings.yard_above_borrowed_m, settings.station)
+    now: tuple[object, ...] = (
+        workspace.today,
+        settings.yard_above_borrowed_m,
+        settings.station,
+        settings.south,
+        current_reading(),
+    )
     kept = _lent_once.get(workspace.store)
     if kept is None or kept.own is not own or kept.other is not other or kept.now != now:
         kept = _LentOnce(own, other, now, loan(workspace, own, other))

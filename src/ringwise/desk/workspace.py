@@ -79,9 +79,14 @@ class Workspace:
         return growing_year(self.today, south=self.settings.south)
 
     @cached_property
+    def every_tree(self) -> tuple[Tree, ...]:
+        """All trees, retired ones too, by id."""
+        return tuple(self.store.trees())
+
+    @cached_property
     def trees(self) -> tuple[Tree, ...]:
         """All trees that are not retired, by id."""
-        return tuple(t for t in self.store.trees() if t.retired is None)
+        return tuple(t for t in self.every_tree if t.retired is None)
 
     @cached_property
     def pots(self) -> tuple[Pot, ...]:
@@ -130,7 +135,10 @@ class Workspace:
 
     def tree(self, name: str) -> Tree:
         """The tree with an id or a name, whatever the case."""
-        return find_tree(self.store.trees(), name)
+        try:
+            return find_tree(self.every_tree, name)
+        except NotFoundError:  # perhaps added since
+            return find_tree(self.store.trees(), name)
 
     def facts_of(self, name: str) -> TreeFacts:
         """What is known today of the tree with an id or a name."""

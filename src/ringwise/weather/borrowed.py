@@ -214,7 +214,9 @@ def borrowed_series(own: WeatherSeries | None, other: WeatherSeries, fit: Borrow
     shifted = _shifted(theirs, fit, first)
     lent: BoolArray = np.isnan(columns["tmean_degC"]) & ~np.isnan(shifted["tmean_degC"])
     theirs |= shifted
-    columns = {measure: np.where(lent, theirs[measure], columns[measure]) for measure in MEASURES}
+    for measure in MEASURES:
+        spare = lent & (np.isnan(columns[measure]) | np.isin(measure, TEMPERATURES))
+        columns[measure] = np.where(spare, theirs[measure], columns[measure])
     return WeatherSeries(
         station=fit.own,
         first=first,
@@ -222,6 +224,7 @@ def borrowed_series(own: WeatherSeries | None, other: WeatherSeries, fit: Borrow
         source=other.source if own is None else own.source,
         invented=(own is not None and own.invented) or (other.invented and bool(lent.any())),
         lent=Lent(lent, fit.other, fit.teaches),
+        bridged={},
         **columns,
     )
 
@@ -292,12 +295,13 @@ def _differences(own: WeatherSeries, other: WeatherSeries) -> dict[str, tuple[Fl
     if last < first:
         return {}
     here, there = own.cut(first, last), other.cut(first, last)
-    measured = ~here.filled & ~there.filled & ~here.lent_days & ~there.lent_days
+    own_days = ~here.lent_days & ~there.lent_days
     numbers = _numbers(first, here.n)
     found: dict[str, tuple[FloatArray, FloatArray]] = {}
     for measure in TEMPERATURES:
         difference_degC: FloatArray = here.column(measure) - there.column(measure)
-        both = measured & ~np.isnan(difference_degC)
+        bridged = here.was_bridged(measure) | there.was_bridged(measure)
+        both = own_days & ~bridged & ~np.isnan(difference_degC)
         found[measure] = (numbers[both], difference_degC[both])
     return found
 

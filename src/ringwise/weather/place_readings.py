@@ -110,7 +110,9 @@ def _beside(readings: PlaceReadings, series: WeatherSeries, measure: str) -> Flo
     places = np.arange(readings.tmin_degC.size) + (readings.first - series.first).days
     inside = (places >= 0) & (places < series.n)
     at = np.where(inside, places, 0)
-    found: FloatArray = np.where(inside & ~series.filled[at], series.column(measure)[at], np.nan)
+    found: FloatArray = np.where(
+        inside & ~series.was_bridged(measure)[at], series.column(measure)[at], np.nan
+    )
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -45,7 +45,7 @@ class Lent:
 class WeatherSeries:
     """One value a day without a missing date; NaN where nothing was measured; `filled` marks bridged days.
 
-    `lent` is None where every day is the station's own.
+    `lent` is None where every day is the station's own. `bridged` tells the bridged days by measure.
     """
 
     station: str
@@ -63,6 +63,7 @@ class WeatherSeries:
     source: str = ""
     invented: bool = False
     lent: Lent | None = None
+    bridged: Mapping[str, BoolArray] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def n(self) -> int:
@@ -113,7 +114,12 @@ class WeatherSeries:
         low, high = self.position(begin), self.position(end) + 1
         arrays = {f.name: getattr(self, f.name)[low:high] for f in fields(self) if f.name in _ARRAYS}
         lent = None if self.lent is None else replace(self.lent, days=self.lent.days[low:high])
-        return replace(self, first=begin, lent=lent, **arrays)
+        bridged = {name: marks[low:high] for name, marks in self.bridged.items()}
+        return replace(self, first=begin, lent=lent, bridged=bridged, **arrays)
+
+    def was_bridged(self, name: str) -> BoolArray:
+        """On which days the values of a measure were bridged; where it is not known by measure, of any."""
+        return self.bridged.get(name, self.filled)
 
 
 _ARRAYS = frozenset((*MEASURES, "filled"))
@@ -198,7 +204,8 @@ def _completed(first: date, values: dict[str, FloatArray], names: WeatherNames) 
     derived = np.isnan(values["tmean_degC"]) & ~np.isnan(half)
     values["tmean_degC"], bridged = bridge(np.where(derived, half, values["tmean_degC"]))
     _open_faults(values, made | {"tmean_degC": derived | bridged})
-    made["tmean_degC"] = bridged & ~np.isnan(values["tmean_degC"])
+    half_made = derived & (made["tmin_degC"] | made["tmax_degC"])
+    made["tmean_degC"] = (bridged | half_made) & ~np.isnan(values["tmean_degC"])
     return WeatherSeries(
         station=names.station,
         first=first,
@@ -206,6 +213,7 @@ def _completed(first: date, values: dict[str, FloatArray], names: WeatherNames) 
         source=names.source,
         invented=names.invented,
         lent=None,
+        bridged=made,
         **values,
     )
 

@@ -125,7 +125,8 @@ def members(
     -------
     WeatherMembers
         One member a past growing year that has a daily mean on every day that this year lacks,
-        oldest first. A past year without 29 February lends its 28th. Days before the growing year decide
+        oldest first. A past year without 29 February lends its 28th. Days after the growing year that a
+        past year has not lived yet are lent by the year before it. Days before the growing year decide
         nothing: one that was not observed is lent like any other, and is NaN where that year lacks it.
 
     Raises
@@ -153,7 +154,11 @@ def members(
     chosen: list[IntArray] = []
     label = year.label - 1
     while len(labels) < most and GrowingYear(label, year.south).end >= series.first:
-        lent = np.where(observed, own, _places(series, _moved(days, label - year.label), end))
+        past = _places(series, _moved(days, label - year.label), end)
+        tail = np.where(past < 0, _places(series, _moved(days, label - 1 - year.label), end), past)
+        after = len(days) - tail_days
+        past[after:] = tail[after:]  # the newest year has not lived all of its tail yet
+        lent = np.where(observed, own, past)
         counted = lent[lead_days:]
         if bool(((counted >= 0) & ~np.isnan(series.tmean_degC[counted])).all()):
             labels.insert(0, label)
@@ -250,7 +255,10 @@ def lived(
     >>> lived(series_of(date(2013, 11, 1), {"tmean_degC": np.array([8.0])}), GrowingYear(2014))[:2].tolist()
     [8.0, nan]
     """
-    places = _places(series, _days(year, TAIL_DAYS, lead_days), min(until or series.last, series.last))
+    first = (year.start - series.first).days - lead_days
+    places = first + np.arange(lead_days + year.length_days + TAIL_DAYS)
+    last = (min(until or series.last, series.last) - series.first).days
+    places = np.where(places <= last, np.maximum(places, -1), -1)
     return np.where(places >= 0, series.column(measure)[places], np.nan)
 
 

@@ -226,7 +226,7 @@ def test_bridged_days_are_nobodys_measurement() -> None:
     bridged = own.filled.copy()
     bridged[:25] = True
     with pytest.raises(MissingFieldError, match="6 days in common"):
-        fit_borrowing(replace(own, filled=bridged), other)
+        fit_borrowing(replace(own, filled=bridged, bridged={}), other)
 
 
 def test_a_station_of_means_alone_lends_means_alone() -> None:

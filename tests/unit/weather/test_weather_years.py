@@ -49,6 +49,21 @@ def test_a_leap_day_of_the_past_is_left_out() -> None:
     assert weather.tmean_degC[0, place : place + 2].tolist() == pytest.approx([2.0228, 2.0301])
 
 
+def test_a_single_past_year_stands_from_the_first_day_of_the_next_one() -> None:
+    series = coded(date(2024, 11, 1), date(2025, 11, 15))
+    weather = members(series, issue=date(2025, 11, 15), year=GrowingYear(2026))
+    assert weather.labels == (2025,)
+    days = [date(2026, 10, 31), date(2026, 11, 15), date(2026, 11, 16), date(2026, 12, 31)]
+    told = [weather.tmean_degC[0, weather.column(day)] for day in days]
+    assert told == pytest.approx([5.1031, 5.1115, 4.1116, 4.1231])  # what 2025 has not lived yet, 2024 lends
+
+
+def test_the_newest_past_year_is_not_lost_for_the_days_it_has_not_lived_yet() -> None:
+    series = coded(date(2019, 5, 1), date(2025, 5, 10))
+    south = members(series, issue=date(2025, 5, 10), year=GrowingYear(2025, south=True))
+    assert south.labels[-1] == 2024
+
+
 def test_south_of_the_equator() -> None:
     series = coded(date(2012, 5, 1), date(2016, 9, 20))
     year = GrowingYear(2016, south=True)

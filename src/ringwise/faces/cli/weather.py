@@ -40,16 +40,20 @@ def _import(
     ],
     columns: Annotated[str | None, typer.Option("--columns", help=COLUMNS_HELP)] = None,
     station: Annotated[
-        str, typer.Option("--station", help=_("Name of the series in the collection."))
-    ] = "yard",
+        str | None,
+        typer.Option("--station", help=_("Name of the series in the collection; the yard's own by default.")),
+    ] = None,
     preview: Annotated[
         bool, typer.Option("--preview", help=_("Say what is understood; store nothing."))
     ] = False,
 ) -> Shown:
     """Read a daily weather file into the collection; nothing is stored unless all of it reads."""
     from ringwise.desk.weather import import_weather
+    from ringwise.desk.weather_file import station_for
 
-    answer = import_weather(common.workspace(), file, columns=columns, station=station, preview=preview)
+    workspace = common.workspace()
+    name = station_for(workspace, "") if station is None else station
+    answer = import_weather(workspace, file, columns=columns, station=name, preview=preview)
     return Shown(answer, lines(*answer["lines"]))
 
 

@@ -171,8 +171,7 @@ def measured_part(read: WeatherRead) -> WeatherRead:
         )
     series = read.series.cut(read.series.first, read.forecast_from - timedelta(days=1))
     known = np.zeros(series.n, dtype=np.bool_)
-    for name in MEASURES:
-        known |= ~np.isnan(series.column(name))
-    known &= ~series.filled  # the last days may have been bridged towards the forecast
+    for name in MEASURES:  # the last days may have been bridged towards the forecast
+        known |= ~np.isnan(series.column(name)) & ~series.was_bridged(name)
     last = int(np.flatnonzero(known)[-1]) if known.any() else 0
     return replace(read, series=series.cut(series.first, series.first + timedelta(days=last)))
