@@ -40,7 +40,7 @@ def test_the_outlook_says_what_is_lent(cli: Cli, placed: Path) -> None:
     answer = cli("outlook", "T01", "--json", *ON, folder=placed).data
     assert answer["windows"]
     (said,) = [note for note in answer["notes"] if "lent by town" in note]
-    assert said.startswith("19 of 20 weather years are lent by town, 2.0 °C colder in winter")
+    assert said.startswith("19 of 20 weather years are lent by town and made 2.0 °C colder in winter")
 
 
 def test_show_tells_it_in_words_and_numbers(cli: Cli, placed: Path) -> None:

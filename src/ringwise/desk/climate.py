@@ -8,7 +8,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ringwise.desk.climate_guess import guess_shape
-from ringwise.desk.climate_months import kept_months, months_line, months_shape, normals_of, typed_mean
+from ringwise.desk.climate_months import (
+    kept_months,
+    months_line,
+    months_shape,
+    normals_of,
+    turned_months,
+    typed_mean,
+)
 from ringwise.desk.deeds import action
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
@@ -135,6 +142,8 @@ def climate(workspace: Workspace) -> Shape:
     kept = workspace.store.settings().get(SETTING)
     typed = kept.get("typed") if isinstance(kept, dict) else None
     against = contradictions(words, workspace.seed) if words else []
+    if words is not None and words.normals is not None:
+        against = [*against, *turned_months(words.normals, south=words.south)]
     guess = guess_shape(workspace)
     answer: Shape = {
         "described": words is not None,

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from ringwise.records.model import JsonValue
     from ringwise.weather.normals import Normals
 
+_WINTER_FIRST = 9  # October, counted from January: the winter half of the northern year
+_SEASONS_DEGC = 4.0  # judged: below it the months do not tell summer from winter
 _MOST_BYTES = 65_536  # twelve rows; whatever is larger is another file
 
 
@@ -198,6 +200,44 @@ def months_shape(normals: Normals | None) -> list[Shape]:
             "shown": show.fine_temperature(mean),
         }
         for number, mean in enumerate(normals.mean_degC, 1)
+    ]
+
+
+def turned_months(normals: Normals, *, south: bool) -> list[str]:
+    """A question where the coldest month lies in the summer of the yard's half of the earth.
+
+    Parameters
+    ----------
+    normals : Normals
+        As stated, January first.
+    south : bool
+        Whether the yard lies south of the equator.
+
+    Returns
+    -------
+    list of str
+        One sentence, or none; near the equator, where months hardly differ, nothing is asked.
+
+    Examples
+    --------
+    >>> from ringwise.weather.normals import Normals
+    >>> january = Normals((0.0, 1.0, 4.0, 8.0, 13.0, 16.0, 18.0, 17.0, 14.0, 9.0, 4.0, 1.0))
+    >>> turned_months(january, south=False), len(turned_months(january, south=True))
+    ([], 1)
+    """
+    means_degC = normals.mean_degC
+    coldest = min(range(len(means_degC)), key=lambda month: means_degC[month])
+    half = len(means_degC) // 2
+    across_degC = means_degC[(coldest + half) % len(means_degC)] - means_degC[coldest]
+    winter = range(_WINTER_FIRST, _WINTER_FIRST + half)
+    is_winter = (coldest + half * south) % len(means_degC) in {month % len(means_degC) for month in winter}
+    if is_winter or across_degC < _SEASONS_DEGC:
+        return []
+    return [
+        _(
+            "The coldest of the twelve is {month}, which is summer at this latitude. "
+            "Is the first value January?"
+        ).format(month=show.month(coldest + 1))
     ]
 
 

@@ -9,6 +9,7 @@ from ringwise.kit import show
 from ringwise.kit.words import _, from_data
 from ringwise.phenology.stages import ALL, stage
 from ringwise.records.model import Entry, Tree
+from ringwise.records.observations import ROOTS_ACTIVE
 from ringwise.records.taxa import all_taxa
 
 Data = Mapping[str, Any]
@@ -78,7 +79,10 @@ def _stage(data: Data, group: str | None = None) -> str:
     extent = extents[data.get("extent") or "first"]
     if group is None:  # without its tree nobody can tell buds from candles
         return _("stage {code}, {extent}").format(code=data["code"], extent=extent)
-    return _("{stage} ({extent})").format(stage=stage_words(str(data["code"]), group), extent=extent)
+    words = stage_words(str(data["code"]), group)
+    if data["code"] == ROOTS_ACTIVE:  # told of the whole tree
+        return words
+    return _("{stage} ({extent})").format(stage=words, extent=extent)
 
 
 def _at(data: Data) -> str:

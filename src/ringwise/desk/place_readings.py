@@ -42,6 +42,7 @@ TIMES = ("morning", "evening")
 SOURCE = "thermometer"
 _MEASURES = ("tmin_degC", "tmax_degC")
 _DAY = timedelta(days=1)
+_SAME_DEGC = 0.05  # readings are shown to a tenth
 
 
 @dataclass(frozen=True)
@@ -180,6 +181,7 @@ def record_reading(workspace: Workspace, given: ReadingGiven) -> Shape:
     for name, value in values.items():
         before = given.when == "morning" and name == "tmax_degC"
         days.setdefault(when - _DAY if before else when, {})[name] = value
+    replaced = _replaced(workspace, place, days)
     rows = _merged(workspace, place, days)
     saved = _put(workspace, rows, given.by, f"reading {place}")
     held = [
@@ -191,7 +193,20 @@ def record_reading(workspace: Workspace, given: ReadingGiven) -> Shape:
     ]
     told = "; ".join(_told_day(each) for each in held)
     known = "" if saved is not None else _(" (written down before)")
-    return {"action": saved, "line": f"{place}: {told}{known}", "id": place, "days": held}
+    return {"action": saved, "line": f"{place}: {told}{known}{replaced}", "id": place, "days": held}
+
+
+def _replaced(workspace: Workspace, place: str, days: Mapping[date, Mapping[str, float]]) -> str:
+    """What a reading takes the place of, in words; blank where nothing was written down before."""
+    read = readings_of(workspace, place)
+    old = []
+    for day, values in days.items():
+        k = (day - read.first).days
+        for name, value in values.items():
+            before = float(read.column(name)[k]) if 0 <= k < read.tmin_degC.size else math.nan
+            if not math.isnan(before) and abs(before - value) > _SAME_DEGC:
+                old.append(show.fine_temperature(before))
+    return _(" (in place of {values})").format(values=", ".join(old)) if old else ""
 
 
 def _read_on(workspace: Workspace, given: ReadingGiven) -> date:

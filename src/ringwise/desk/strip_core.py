@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.types import FloatArray
     from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Pot
     from ringwise.rootzone.core import CoreDays, PotCore
     from ringwise.weather.years import WeatherMembers
 
@@ -54,10 +55,15 @@ class Sky(Protocol):
 
 @dataclass(frozen=True)
 class UsualPot:
-    """The pot of the yard whose core lags as the middle one does, in words, and its core."""
+    """The pot of the yard whose core lags as the middle one does, and its core."""
 
-    words: str
+    pot: Pot
     core: PotCore
+
+    @property
+    def words(self) -> str:
+        """The pot in the reader's language."""
+        return pot_words(self.pot)
 
 
 @dataclass(frozen=True)
@@ -99,9 +105,9 @@ def _pot_of(facts: TreeFacts) -> UsualPot | None:
 
     try:
         shape = inside(facts.pot)
-        if shape is None:
+        if facts.pot is None or shape is None:
             return None
-        return UsualPot(pot_words(facts.pot), pot_core(shape.filled(practice_fill(shape))))
+        return UsualPot(facts.pot, pot_core(shape.filled(practice_fill(shape))))
     except RingwiseError:  # too shallow to hold anything above its floor
         return None
 
@@ -124,7 +130,7 @@ def usual_pot(workspace: Workspace) -> UsualPot | None:
         made = [_pot_of(each) for each in workspace.facts.values()]
     else:
         made = list(made_of("pot of the strip", _pot_of).values())
-    pots = sorted((pot for pot in made if pot is not None), key=lambda pot: (pot.core.lag_min, pot.words))
+    pots = sorted((pot for pot in made if pot is not None), key=lambda pot: (pot.core.lag_min, pot.pot.id))
     return pots[(len(pots) - 1) // 2] if pots else None
 
 

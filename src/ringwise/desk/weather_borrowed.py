@@ -146,7 +146,7 @@ def loan_notes(workspace: Workspace, made: Loan, labels: tuple[int, ...]) -> lis
         return []
     south = workspace.settings.south
     notes = [
-        _("{n} of {all} weather years are lent by {station}, {shift}.").format(
+        _("{n} of {all} weather years are lent by {station} and made {shift}.").format(
             n=len(lent_labels(made.series, labels, south=south)),
             all=len(labels),
             station=made.station,

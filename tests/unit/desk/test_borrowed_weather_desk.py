@@ -87,7 +87,8 @@ def test_windows_stand_on_twenty_years_of_which_most_are_lent(folder: Path) -> N
     assert made.members.labels == tuple(range(2007, 2027))
     (said,) = [note for note in weather_notes(workspace, series) if "weather years are lent" in note]
     assert said == (
-        "19 of 20 weather years are lent by town, 1.2 °C colder in winter and 1.2 °C colder in summer "
+        "19 of 20 weather years are lent by town and made 1.2 °C colder in winter "
+        "and 1.2 °C colder in summer "
         "(552 days in common)."
     )
     assert said in outlook(workspace, [])["notes"]

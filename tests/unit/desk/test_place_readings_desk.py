@@ -60,6 +60,14 @@ def held(folder: Path, day: date) -> tuple[float, float]:
     return float(readings.tmin_degC[k]), float(readings.tmax_degC[k])
 
 
+def test_a_reading_that_takes_the_place_of_another_says_so(folder: Path) -> None:
+    assert "in place of" not in str(read(folder, "-2")["line"])
+    assert "in place of" not in str(read(folder, high="9")["line"])  # the other half of the day
+    assert "in place of" not in str(read(folder, "-2")["line"])
+    assert "(in place of -2.0 °C)" in str(read(folder, "3")["line"])
+    assert held(folder, TODAY) == (3.0, 9.0)
+
+
 def read_all(folder: Path, place: str, lift_degC: float, n_days: int = 30) -> None:
     """A logger's file that lies a level lift above the station."""
     from ringwise.desk.weather_under import yard_weather

@@ -8,8 +8,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from living_yards import NOW, small_yard
 
 from ringwise.desk.climate import ClimateGiven, describe_climate
+from ringwise.desk.living import LivingYard
 from ringwise.desk.pots import NewPot, add_pot
 from ringwise.desk.strip_core import _pot_of, core_of_days, usual_pot
 from ringwise.desk.trees import NewTree, action, add_tree
@@ -18,6 +20,9 @@ from ringwise.desk.weather_strip import YardSky, weather_strip
 from ringwise.desk.why import why
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import InputError, MissingFieldError, RangeError, UnknownNameError
+from ringwise.kit.reading import Reading, reading
+from ringwise.records.model import Pot
+from ringwise.records.store import open_store
 from ringwise.weather.series import series_of
 
 TODAY = date(2027, 3, 7)
@@ -241,3 +246,17 @@ def test_a_strip_is_made_quickly(folder: Path) -> None:
     began = time.perf_counter()
     weather_strip(workspace)
     assert time.perf_counter() - began < 0.15
+
+
+def test_the_usual_pot_is_told_in_the_language_of_each_reader(tmp_path: Path) -> None:
+    folder = small_yard(tmp_path / "yard")
+    with open_store(folder) as store:
+        store.save(NOW, [Pot(f"PT{n}", "rectangle", 400.0, 300.0, 70.0, tree=f"T{n}") for n in range(1, 5)])
+    with LivingYard(folder) as yard:
+        pot = usual_pot(yard.workspace())
+        assert pot is not None
+        assert "rectangle" in pot.words
+        with reading(Reading("de")):
+            german = usual_pot(yard.workspace())
+            assert german is not None
+            assert "rechteckig" in german.words
