@@ -1690,7 +1690,7 @@ export interface components {
             days: number;
             first: string;
             /** @enum {string} */
-            kind: "core_frost" | "core_alarm" | "bench_frost" | "tender_frost" | "core_settled" | "core_heat" | "heat" | "wind" | "core_until_leaf" | "leaf_frost";
+            kind: "core_frost" | "core_alarm" | "bench_frost" | "tender_frost" | "core_settled" | "core_heat" | "heat" | "wind" | "core_until_leaf" | "core_rest" | "leaf_frost";
             last: string;
             /** @description What is passed: degrees C, of wind m/s. */
             limit: number;

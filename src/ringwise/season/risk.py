@@ -21,6 +21,7 @@ from ringwise.season.risk_kinds import (
     CORE_ALARM,
     CORE_FROST,
     CORE_HEAT,
+    CORE_REST,
     CORE_SETTLED,
     CORE_UNTIL_LEAF,
     HEAT,
@@ -29,6 +30,7 @@ from ringwise.season.risk_kinds import (
     TENDER_FROST,
     WIND,
 )
+from ringwise.season.spans import HALF_FRAC
 from ringwise.season.tender import Tender, tender_growth
 
 if TYPE_CHECKING:
@@ -208,13 +210,20 @@ def _root_risks(stand: Stand, work: date, look: int) -> list[Risk | None]:
 
 
 def _until_leaf(stand: Stand, low_degC: FloatArray, work: date, look: int) -> Risk | None:
-    """The pot's core until the first leaf opens in the same weather year, and for all nights of the look."""
+    """The pot's core until the first leaf opens in the same weather year, and for all nights of the look.
+
+    After work that follows this year's leaves the next ones lie beyond the weather years: then every night
+    that they know is looked at, for cut roots may not be active before spring.
+    """
     forecast, weather, limit = stand.forecast, stand.weather, cut_root_limits()[0]
     if FIRST_LEAF not in forecast.codes or forecast.member.size == 0:
         return None
     opened = forecast.samples(FIRST_LEAF) - weather.first_index
     begin = weather.column(work) + 1
+    past = float((opened < begin).mean()) >= HALF_FRAC
     ends = np.maximum(np.rint(opened), begin + look).astype(np.int64)
+    if past:
+        ends = np.full(ends.shape, low_degC.shape[1], dtype=np.int64)
     longest = int(min(ends.max(), low_degC.shape[1]))
     if begin < 0 or longest <= begin:
         return None
@@ -228,7 +237,7 @@ def _until_leaf(stand: Stand, low_degC: FloatArray, work: date, look: int) -> Ri
     last = np.minimum(ends, longest) - begin - 1
     reached = lows[member[known], last[known]]
     return Risk(
-        kind=CORE_UNTIL_LEAF,
+        kind=CORE_REST if past else CORE_UNTIL_LEAF,
         prob=float((reached < limit.value).mean()),
         of_years=int(whole.sum()),
         first=work + timedelta(days=1),
@@ -265,19 +274,19 @@ def _tender(kind: str, stand: Stand, growth: Tender, columns: tuple[int, int]) -
     part = weather.tmin_degC[:, begin:end]
     whole = _whole(part)
     known = whole[member]
-    if not bool(known.any()) or not growth.any_on(nights_index):
+    hit = growth.harm(part[member], nights_index, known) if bool(known.any()) else None
+    if hit is None:
         return None
-    hit = growth.harm(part[member], nights_index)
     return Risk(
         kind=kind,
-        prob=float(hit.struck[known].mean()),
+        prob=float(hit.struck.mean()),
         of_years=int(whole.sum()),
         first=weather.first + timedelta(days=begin),
         last=weather.first + timedelta(days=end - 1),
         limit=hit.limit_degC,
         worst=hit.worst_degC,
         rows=growth.rows,
-        lost_frac=None if hit.lost_frac is None else float(hit.lost_frac[known].mean()),
+        lost_frac=None if hit.lost_frac is None else float(hit.lost_frac.mean()),
     )
 
 

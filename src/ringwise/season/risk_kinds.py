@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 CORE_FROST, CORE_ALARM, BENCH_FROST = "core_frost", "core_alarm", "bench_frost"  # on freshly cut roots
-CORE_UNTIL_LEAF, CORE_SETTLED = "core_until_leaf", "core_settled"
+CORE_UNTIL_LEAF, CORE_REST, CORE_SETTLED = "core_until_leaf", "core_rest", "core_settled"
 TENDER_FROST, LEAF_FROST = "tender_frost", "leaf_frost"
 HEAT, CORE_HEAT, WIND = "heat", "core_heat", "wind"
 # The first that is likely enough goes into a window's sentence.
@@ -17,5 +17,6 @@ KINDS = (
     HEAT,
     WIND,
     CORE_UNTIL_LEAF,
+    CORE_REST,
     LEAF_FROST,
 )

@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from ringwise.season.risk import Risk, Stand
 
 _OF_ROOT_WORK = frozenset({kinds.HEAT, kinds.WIND, kinds.CORE_HEAT})
-_NEVER_IN_SENTENCE = frozenset({kinds.CORE_UNTIL_LEAF, kinds.LEAF_FROST, kinds.CORE_ALARM})
-_CORE = frozenset({kinds.CORE_FROST, kinds.CORE_ALARM, kinds.CORE_UNTIL_LEAF, kinds.CORE_SETTLED})
+_NEVER_IN_SENTENCE = frozenset({kinds.CORE_UNTIL_LEAF, kinds.CORE_REST, kinds.LEAF_FROST, kinds.CORE_ALARM})
+_CORE = frozenset(
+    {kinds.CORE_FROST, kinds.CORE_ALARM, kinds.CORE_UNTIL_LEAF, kinds.CORE_REST, kinds.CORE_SETTLED}
+)
 
 
 def risk_name(kind: str) -> str:
@@ -52,6 +54,7 @@ def risk_name(kind: str) -> str:
         kinds.HEAT: _("heat"),
         kinds.WIND: _("wind"),
         kinds.CORE_UNTIL_LEAF: _("frost in the pot core until leaves open"),
+        kinds.CORE_REST: _("frost in the pot core on the other days known"),
         kinds.LEAF_FROST: _("late frost on leaves and flowers"),
     }[kind]
 
@@ -160,6 +163,9 @@ def risk_sentence(kind: str, *, prob: float, of_years: int, limit: float, days: 
         kinds.HEAT: _("a day over {limit} {years} within {days} days after"),
         kinds.WIND: _("a day of wind over {limit} {years} within {days} days after"),
         kinds.CORE_UNTIL_LEAF: _("pot core below {limit} {years} until the first leaf opens"),
+        kinds.CORE_REST: _(
+            "pot core below {limit} {years} within {days} days after, as far as the weather years reach"
+        ),
         kinds.LEAF_FROST: _("frost on flowers or leaves (below {limit}) {years} before the leaves are hard"),
     }[kind]
     return words.format(**told)

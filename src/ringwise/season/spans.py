@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ringwise.kit.tables import load_rows, load_table
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.operations.base import StageSpan
-from ringwise.weather.frost import first_autumn_frost
+from ringwise.weather.frost import MIDDLE_INDEX, first_autumn_frost
 
 if TYPE_CHECKING:
     from ringwise.phenology.forecast import StageForecast
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 ROOM = "ringwise.season"
 DAYS_PER_WEEK = 7  # exact
+HALF_FRAC = 0.5  # from this share of the samples on, what happens in them decides what is told
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,9 @@ class SpanDays:
     """Day indices of one span, one element a sample; None where only a sign tells.
 
     `last_days` is the day of the hard exclusion, None where passing the span is only past its best.
-    `frost_unknown` says that the first autumn frost would close it but is not known here.
+    `frost_unknown` says that the first autumn frost would close it but is not known here, `frost_free` that
+    it would but comes in no weather year. `opens_never`, `closes_never` and `last_never` say that the stage
+    is not reached within the weather years in half the samples or more, so that there is no day to tell.
     """
 
     span: StageSpan
@@ -34,6 +37,28 @@ class SpanDays:
     closes_days: FloatArray | None
     last_days: FloatArray | None
     frost_unknown: bool = False
+    frost_free: bool = False
+    opens_never: bool = False
+    closes_never: bool = False
+    last_never: bool = False
+
+    @property
+    def too_short(self) -> bool:
+        """Whether it closes before it opens in half the samples or more."""
+        if self.opens_days is None or self.closes_days is None or self.opens_never:
+            return False
+        return float((self.closes_days <= self.opens_days).mean()) >= HALF_FRAC
+
+    @property
+    def told(self) -> tuple[FloatArray | None, FloatArray | None, FloatArray | None]:
+        """Opening, closing and hard end, each None where there is no day to tell."""
+        if self.too_short or self.opens_never:
+            return None, None, None
+        return (
+            self.opens_days,
+            None if self.closes_never else self.closes_days,
+            None if self.last_never else self.last_days,
+        )
 
 
 @lru_cache(maxsize=1)
@@ -111,16 +136,37 @@ def _opens(forecast: StageForecast, span: StageSpan) -> FloatArray | None:
     return reached - DAYS_PER_WEEK * span.lead_weeks
 
 
+def _is_rest(forecast: StageForecast, span: StageSpan) -> bool:
+    """Whether a span begins with or before the growing year, so that its first stage is not awaited."""
+    opens_at, closes_at = _order(forecast, span.opens), _order(forecast, span.closes)
+    return opens_at == 0 or (opens_at is not None and closes_at is not None and opens_at > closes_at)
+
+
+def _passed_by(forecast: StageForecast, code: str) -> str:
+    """The stage whose coming ends another; empty where the growing year's end does."""
+    if code not in forecast.codes:
+        return code if stage_days(forecast, code) is not None else ""
+    return next(iter(forecast.codes[forecast.codes.index(code) + 1 :]), "")
+
+
 def _passed(forecast: StageForecast, code: str) -> FloatArray | None:
     if not code:
         return None
-    if code not in forecast.codes:
-        reached = stage_days(forecast, code)
-        return reached if reached is not None else _year_ends(forecast)[1]
-    after = forecast.codes.index(code) + 1
-    if after == len(forecast.codes):
-        return _year_ends(forecast)[1]
-    return stage_days(forecast, forecast.codes[after])
+    by = _passed_by(forecast, code)
+    return stage_days(forecast, by) if by else _year_ends(forecast)[1]
+
+
+def _unreached(forecast: StageForecast, code: str) -> BoolArray:
+    """The samples in which a stage does not come within the weather years."""
+    told = code if code in forecast.codes else _between().get(code, ("", "", 0.0))[1]
+    if told not in forecast.codes:
+        return np.zeros(forecast.days.shape[0], dtype=np.bool_)
+    unreached: BoolArray = np.asarray(forecast.samples(told) >= forecast.horizon_index, dtype=np.bool_)
+    return unreached
+
+
+def _mostly(samples: BoolArray) -> bool:
+    return float(samples.mean()) >= HALF_FRAC
 
 
 def span_days(
@@ -157,13 +203,28 @@ def span_days(
     closes = _passed(forecast, span.closes)
     last = stage_days(forecast, span.hard_closes) if span.hard else None
     weeks = span.before_frost_weeks
+    no_closing = _unreached(forecast, _passed_by(forecast, span.closes))
     if weeks is not None and first_frost_days is not None and closes is not None:
         limit = np.asarray(first_frost_days, dtype=np.float64)
-        closes = np.fmin(closes, limit - DAYS_PER_WEEK * weeks)  # where no frost comes, the stage closes it
+        limit = limit - DAYS_PER_WEEK * weeks
+        no_closing = np.logical_and(no_closing, ~(limit < closes))
+        closes = np.fmin(closes, limit)  # where no frost comes, the stage closes it
     opens, closes, last = (None if each is None else np.rint(each) for each in (opens, closes, last))
     if opens is not None and closes is not None:
         closes = np.maximum(closes, opens)  # a season too short for the work leaves an empty window
-    return SpanDays(span, opens, closes, last, weeks is not None and first_frost_days is None)
+    return SpanDays(
+        span,
+        opens,
+        closes,
+        last,
+        frost_unknown=weeks is not None and first_frost_days is None,
+        frost_free=weeks is not None
+        and first_frost_days is not None
+        and bool(np.isnan(first_frost_days).all()),
+        opens_never=not _is_rest(forecast, span) and _mostly(_unreached(forecast, span.opens)),
+        closes_never=closes is not None and _mostly(no_closing),
+        last_never=last is not None and _mostly(_unreached(forecast, span.hard_closes)),
+    )
 
 
 def first_frosts(forecast: StageForecast, weather: WeatherMembers) -> FloatArray | None:
@@ -179,7 +240,8 @@ def first_frosts(forecast: StageForecast, weather: WeatherMembers) -> FloatArray
     Returns
     -------
     (n,) float or None
-        Day indices, NaN where no frost comes or none is known; None where that is so in every year.
+        Day indices, NaN where no frost comes or none is known. All are NaN where no year has a frost and at
+        least half of them have every minimum of autumn; None where too little is known to say so.
 
     Source
     ------
@@ -192,4 +254,9 @@ def first_frosts(forecast: StageForecast, weather: WeatherMembers) -> FloatArray
     """
     below_degC = load_table(ROOM, "cues").get("frost", "at_degC").number
     days = first_autumn_frost(weather, below_degC=below_degC)
-    return None if bool(np.isnan(days).all()) else days[forecast.member]
+    if bool(np.isnan(days).all()):
+        autumn_degC = weather.tmin_degC[:, max(MIDDLE_INDEX - weather.first_index, 0) :]
+        whole: BoolArray = np.logical_not(np.isnan(autumn_degC).any(axis=1))
+        if autumn_degC.shape[1] == 0 or not _mostly(whole):
+            return None
+    return days[forecast.member]

@@ -37,7 +37,10 @@ class _Phase:
 
 @dataclass(frozen=True)
 class Harm:
-    """What nights do: samples struck, share of flower buds lost, the strictest limit, the coldest."""
+    """What nights do to the samples asked about: those struck, the share of flower buds lost in each.
+
+    `limit_degC` is the strictest limit and `worst_degC` the coldest night that meets tender growth.
+    """
 
     struck: BoolArray
     lost_frac: FloatArray | None
@@ -54,11 +57,7 @@ class Tender:
     rows: tuple[Parameter, ...]
     phases: tuple[_Phase, ...] = field(repr=False)
 
-    def any_on(self, nights_index: FloatArray) -> bool:
-        """Whether anything is tender on any of some nights in any sample."""
-        return any(bool(phase.on(nights_index).any()) for phase in self.phases)
-
-    def harm(self, night_degC: FloatArray, nights_index: FloatArray) -> Harm:
+    def harm(self, night_degC: FloatArray, nights_index: FloatArray, known: BoolArray) -> Harm | None:
         """What nights do to the growth.
 
         Parameters
@@ -67,15 +66,23 @@ class Tender:
             Lowest of each night in the weather year of the sample.
         nights_index : (nights,) float
             Day indices of the growing year.
+        known : (samples,) bool
+            The samples whose weather year has no gap in these nights; the others are not looked at.
+
+        Returns
+        -------
+        Harm or None
+            Of the known samples; None where nothing is tender on any of the nights in any of them.
         """
-        struck = np.zeros(night_degC.shape[0], dtype=np.bool_)
-        lost = np.zeros(night_degC.shape[0])
+        asked_degC = night_degC[known]
+        struck = np.zeros(asked_degC.shape[0], dtype=np.bool_)
+        lost = np.zeros(asked_degC.shape[0])
         limits, colds, has_buds = [], [], False
         for phase in self.phases:
-            on = phase.on(nights_index)
+            on = phase.on(nights_index)[known]
             if not bool(on.any()):
                 continue
-            cold = np.where(on, night_degC, np.inf).min(axis=1)
+            cold = np.where(on, asked_degC, np.inf).min(axis=1)
             struck |= cold < phase.alarm_degC
             limits.append(phase.alarm_degC)
             colds.append(float(cold.min()))
@@ -83,6 +90,8 @@ class Tender:
                 has_buds = True
                 share = killed_frac(cold, kill10_degC=phase.alarm_degC, kill90_degC=phase.kill90_degC)
                 lost = np.maximum(lost, share)
+        if not limits:
+            return None
         return Harm(struck, lost if has_buds else None, max(limits), min(colds))
 
 

@@ -22,6 +22,7 @@ from ringwise.season.after import NOTHING_AFTER, After, after_work
 from ringwise.season.blockers import blockers, not_done
 from ringwise.season.chances import ChanceByDay, DaysLeft, chance_by_day, days_left
 from ringwise.season.spans import SpanDays, span_days
+from ringwise.season.window_words import closed_words, closing_words, median_words, open_end_words
 
 if TYPE_CHECKING:
     from ringwise.kit.days import GrowingYear
@@ -56,7 +57,8 @@ class Window:
 
     `open_prob` is the share of samples in which the window is open on the day `seen_on`; `last` is the
     hard exclusion after which the work is over for good; `note` limits what is done in it. `after` is what
-    may happen once the work is done.
+    may happen once the work is done. `too_short` says that it closes before it opens in half the samples or
+    more: then it counts as closed and tells no day.
     """
 
     tree: str
@@ -77,6 +79,7 @@ class Window:
     override_reason: str = ""
     seen_on: date | None = None
     after: After = field(default=NOTHING_AFTER, repr=False)
+    too_short: bool = False
 
     @property
     def risks(self) -> tuple[Risk, ...]:
@@ -113,8 +116,13 @@ class Window:
         return _("{window}; {risk}").format(window=words, risk=risk) if risk else words
 
     def _when(self) -> str:
-        if self.opens is None or self.closes is None:
+        if self.too_short:
+            return _("the season here is too short for it")
+        if self.opens is None or self.closes_days is None:
             return _("by sign: {sign}").format(sign=self.sign)
+        if self.closes is None:
+            chance = None if self.state == AHEAD else self.open_prob
+            return open_end_words(self.opens, self.closes_by, chance, SURE_PROB)
         closes = show.span(self.closes.low, self.closes.high)
         if self.state == OPEN and self.open_prob < SURE_PROB:
             return _("may be open ({odds}): look for the sign; closes around {closes}").format(
@@ -123,26 +131,12 @@ class Window:
         if self.state == OPEN:
             return _("open now, closes around {closes}").format(closes=closes)
         if self.state == CLOSED:
-            return _closed_words(closes, self.last)
+            return closed_words(closes, self.last)
         return _("opens around {opens} (median {median}), closes around {closes}").format(
             opens=show.span(self.opens.low, self.opens.high),
-            median=_median_words(self.opens),
+            median=median_words(self.opens),
             closes=closes,
         )
-
-
-def _closed_words(closes: str, last: DateBand | None) -> str:
-    past = _("past its best since around {closes}").format(closes=closes)
-    if last is None:
-        return past
-    return _("{past}; not to be done any more from {last}").format(
-        past=past, last=show.span(last.low, last.high)
-    )
-
-
-def _median_words(band: DateBand) -> str:
-    one_month = (band.low.year, band.low.month) == (band.high.year, band.high.month)
-    return str(band.median.day) if one_month else show.day(band.median)
 
 
 def _bands(year: GrowingYear, samples: Sequence[FloatArray | None]) -> list[DateBand | None]:
@@ -157,32 +151,28 @@ def _bands(year: GrowingYear, samples: Sequence[FloatArray | None]) -> list[Date
 
 
 def _chosen(choices: Sequence[SpanDays], today_index: float) -> SpanDays:
-    """The first span in order of choice that is not over yet; the first of all where every one is."""
-    for each in choices:
+    """The first span in order of choice that is not over yet; the first of all where every one is.
+
+    Spans for which the season is too short are left aside where there are others.
+    """
+    possible = [each for each in choices if not each.too_short] or choices
+    for each in possible:
         if each.closes_days is None or float(np.median(each.closes_days)) > today_index:
             return each
-    return choices[0]
+    return possible[0]
 
 
 def _state(days: SpanDays, today_index: float) -> tuple[str, float]:
     if days.opens_days is None or days.closes_days is None:
         return AHEAD, float("nan")
     is_open = (days.opens_days <= today_index) & (today_index < days.closes_days)
-    if float(np.median(days.opens_days)) > today_index:
+    if days.too_short:
+        state = CLOSED
+    elif days.opens_never or float(np.median(days.opens_days)) > today_index:
         state = AHEAD
     else:
         state = OPEN if today_index < float(np.median(days.closes_days)) else CLOSED
     return state, float(np.mean(is_open))
-
-
-def _closing_words(days: SpanDays) -> str:
-    words = from_data(days.span.closes_by)
-    if days.span.before_frost_weeks is None:
-        return words
-    frost = _("{weeks} weeks before the first frost").format(weeks=round(days.span.before_frost_weeks))
-    if days.frost_unknown:
-        frost = _("{frost} (first frost not known here)").format(frost=frost)
-    return _("{words}, at the latest {frost}").format(words=words, frost=frost)
 
 
 def _with_trace(window: Window, days: SpanDays, forecast: StageForecast) -> Window:
@@ -262,7 +252,7 @@ def operation_window(
         return not_done_window(operation, facts, forecast, listed[0].note)
     today_index = float(forecast.year.day_index(today))
     days = _chosen([span_days(forecast, span, told.first_frost_days) for span in done], today_index)
-    opens, closes, last = _bands(forecast.year, (days.opens_days, days.closes_days, days.last_days))
+    opens, closes, last = _bands(forecast.year, days.told)
     blocked = (*blockers(operation, facts, today=today, opens=opens), *told.conflicts)
     state, open_prob = _state(days, today_index)
     window = Window(
@@ -274,7 +264,7 @@ def operation_window(
         open_prob=open_prob,
         state=BLOCKED if blocked and not told.override_reason else state,
         sign=from_data(days.span.sign),
-        closes_by=_closing_words(days),
+        closes_by=closing_words(days),
         note=from_data(days.span.note),
         blocked_by=blocked,
         year=forecast.year,
@@ -283,6 +273,7 @@ def operation_window(
         trace=forecast.trace,
         override_reason=told.override_reason,
         seen_on=today,
+        too_short=days.too_short,
     )
     if told.stand is not None:
         window = replace(window, after=after_work(told.stand, work_day(window), operation, _near(window)))

@@ -58,7 +58,11 @@ def why_now(operation: Operation, window: Window | None, reason: str) -> WhyNow:
 
 
 def _headline(window: Window) -> str:
+    if window.too_short and window.state == CLOSED:
+        return _("The season here is too short for it")
     opens = _("by sign") if window.opens is None else day(window.opens.median)
+    if window.opens is not None and window.closes is None and window.state in {AHEAD, OPEN}:
+        return _open_end(window, opens)
     closes = _("by sign") if window.closes is None else day(window.closes.median)
     if window.state == OPEN and window.open_prob < SURE_PROB:
         return _("May be open ({odds}): look for the sign. Closes about {closes}").format(
@@ -71,6 +75,17 @@ def _headline(window: Window) -> str:
     if window.state == CLOSED:
         return _("Past its window, which closed about {closes}").format(closes=closes)
     return _("Blocked: read why before anything is cut")
+
+
+def _open_end(window: Window, opens: str) -> str:
+    """A window that opens on a day and whose end only a sign tells."""
+    if window.state == AHEAD:
+        return _("Opens about {opens}, closes by sign").format(opens=opens)
+    if window.open_prob < SURE_PROB:
+        return _("May be open ({odds}): look for the sign. Closes by sign").format(
+            odds=odds(window.open_prob)
+        )
+    return _("Open now, closes by sign")
 
 
 def _window_lines(window: Window) -> tuple[str, ...]:

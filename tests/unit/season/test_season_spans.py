@@ -79,14 +79,62 @@ def test_each_sample_has_the_first_frost_of_its_own_weather_year() -> None:
     found = first_frosts(replace(forecast("zelkova_serrata", spread_days=(0,)), member=member), weather)
     assert found is not None
     np.testing.assert_array_equal(found, [278, 293, np.nan, 278])  # 5 and 20 October
-    warm = series_of(first, {"tmin_degC": nights + 9, "tmax_degC": nights + 15})
-    never = members(warm, issue=date(2014, 3, 1), year=GrowingYear(2014))
-    assert first_frosts(forecast("zelkova_serrata"), never) is None
+
+
+def test_a_place_without_frost_is_not_one_without_minima() -> None:
+    first = date(2010, 1, 1)
+    nights = np.full(3200, 12.0)
+    five = replace(forecast("acer_buergerianum"), member=np.array([0, 1, 2, 0, 1]))
+    told = series_of(first, {"tmin_degC": nights, "tmax_degC": nights + 6})
+    mild = first_frosts(five, members(told, issue=date(2014, 3, 1), year=GrowingYear(2014)))
+    assert mild is not None
+    assert (mild.size, bool(np.isnan(mild).all())) == (5, True)
+    means = series_of(first, {"tmean_degC": nights})
+    unknown = first_frosts(five, members(means, issue=date(2014, 3, 1), year=GrowingYear(2014)))
+    assert unknown is None
+    span = spans(OPERATIONS["full_defoliation"], lookup_keys("acer_buergerianum"))[0]
+    here, there = span_days(five, span, mild), span_days(five, span, unknown)
+    assert (here.frost_free, here.frost_unknown) == (True, False)
+    assert (there.frost_free, there.frost_unknown) == (False, True)
+    gaps = nights.copy()
+    for year in (2010, 2011, 2012):  # most autumns have a gap: too little to say that none comes
+        begin = (date(year, 11, 1) - first).days
+        gaps[begin : begin + 30] = np.nan
+    holed = series_of(first, {"tmin_degC": gaps, "tmax_degC": nights + 6, "tmean_degC": nights + 3})
+    weather = members(holed, issue=date(2014, 3, 1), year=GrowingYear(2014))
+    assert first_frosts(five, weather) is None
+
+
+def test_a_stage_that_mostly_never_comes_tells_no_day() -> None:
+    """Leaf ageing (91) closes the taking of leaves; it stays away in 2 and then in 3 of 5 samples."""
+    span = spans(OPERATIONS["full_defoliation"], lookup_keys("acer_buergerianum"))[0]
+    for seldom, told in ((2, False), (3, True)):
+        five = forecast("acer_buergerianum")
+        days = five.days.copy()
+        days[:seldom, five.codes.index("91") :] = five.horizon_index
+        found = span_days(replace(five, days=days), span, np.full(5, np.nan))
+        assert found.closes_never is told
+        assert (found.told[1] is None) is told
+        assert found.told[0] is not None
+        frost = span_days(replace(five, days=days), span, np.full(5, 290.0))
+        assert not frost.closes_never  # the frost closes it on a day that is known
+
+
+def test_a_rest_does_not_wait_for_this_years_leaf_fall() -> None:
+    five = forecast("zelkova_serrata")
+    days = five.days.copy()
+    days[:, five.codes.index("97") :] = five.horizon_index
+    span = spans(OPERATIONS["structural_prune"], lookup_keys("zelkova_serrata"))[0]
+    found = span_days(replace(five, days=days), span)
+    assert (found.opens_never, found.closes_never) == (False, False)
 
 
 def test_a_season_too_short_leaves_an_empty_span() -> None:
     found = days_of("full_defoliation", "acer_buergerianum", frost=np.array([200.0]))
     assert found.closes_days[0] == found.opens_days[0]
+    assert found.too_short
+    assert found.told == (None, None, None)
+    assert not days_of("full_defoliation", "acer_buergerianum", frost=np.array([290.0])).too_short
 
 
 @pytest.mark.parametrize("key", ["acer_palmatum", "larix_decidua", "pinus_sylvestris", "ficus_microcarpa"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -12,7 +13,8 @@ from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.operations.registry import OPERATIONS
 from ringwise.records.model import Pot
-from ringwise.season.window import Circumstances, Window, operation_window
+from ringwise.season.window import Circumstances, Window, operation_window, work_day
+from ringwise.season.worksheet_words import why_now
 
 
 def window(operation: str, key: str, *, today: date = TODAY, score: int = 4, **told: object) -> Window:
@@ -81,6 +83,80 @@ def test_alternate_is_taken_once_the_usual_span_is_over() -> None:
     assert found.opens.median == date(2027, 5, 25)
     assert found.note.startswith("light root work only")
     assert "10 weeks before the first frost (first frost not known here)" in found.closes_by
+
+
+def test_a_place_without_frost_is_told_as_such() -> None:
+    found = window("repot", "zelkova_serrata", today=date(2027, 5, 20), first_frost_days=np.full(5, np.nan))
+    assert found.closes_by.endswith("(no autumn frost comes here)")
+    assert "not known" not in found.closes_by
+    assert "first frost" not in found.closes_by
+
+
+@pytest.mark.parametrize(
+    ("today", "state", "words"),
+    [
+        (date(2027, 5, 1), "ahead", "opens around 22 to 28 May (median 25), closes by sign: "),
+        (date(2027, 5, 25), "open", "may be open (6 in 10): look for the sign; closes by sign: "),
+        (date(2027, 6, 20), "open", "open now, closes by sign: "),
+    ],
+)
+def test_a_window_whose_end_never_comes_tells_the_sign_and_no_day(
+    today: date, state: str, words: str
+) -> None:
+    told = forecast("zelkova_serrata")
+    days = told.days.copy()
+    days[:3, told.codes.index("91") :] = told.horizon_index
+    found = operation_window(
+        OPERATIONS["repot"],
+        facts("zelkova_serrata", vigour(4)),
+        replace(told, days=days),
+        today=today,
+        circumstances=Circumstances(first_frost_days=np.full(5, np.nan)),
+    )
+    assert found.state == state
+    assert found.closes is None
+    assert found.days_left is None
+    assert found.sentence() == words + found.closes_by
+    assert "Feb" not in why_now(OPERATIONS["repot"], found, "").headline  # the horizon is 4 February
+    assert "closes by sign" in why_now(OPERATIONS["repot"], found, "").headline.lower()
+
+
+def test_a_window_that_mostly_never_opens_tells_only_its_sign() -> None:
+    told = forecast("acer_buergerianum")
+    days = told.days.copy()
+    days[:3, told.codes.index("H1") :] = told.horizon_index
+    found = operation_window(
+        OPERATIONS["full_defoliation"],
+        facts("acer_buergerianum", vigour(5)),
+        replace(told, days=days),
+        today=date(2027, 5, 1),
+    )
+    assert (found.opens, found.closes, found.too_short) == (None, None, False)
+    assert found.sentence() == f"by sign: {found.sign}"
+    assert work_day(found) is None
+
+
+@pytest.mark.parametrize("today", [date(2027, 5, 1), date(2027, 5, 25), date(2027, 9, 1)])
+def test_a_season_too_short_is_said_and_tells_no_day(today: date) -> None:
+    """Ten weeks before a first frost on day 200 lie before the leaves are hard, day 141 to 149."""
+    tree = facts("acer_buergerianum", vigour(5))
+    found = operation_window(
+        OPERATIONS["full_defoliation"],
+        tree,
+        forecast("acer_buergerianum"),
+        today=today,
+        circumstances=Circumstances(first_frost_days=np.array([200.0, 200.0, 200.0, 290.0, 290.0])),
+    )
+    assert found.sentence() == "the season here is too short for it"
+    assert (found.opens, found.closes, found.days_left, work_day(found)) == (None, None, None, None)
+    headline = why_now(OPERATIONS["full_defoliation"], found, "").headline
+    assert headline == "The season here is too short for it"
+
+
+def test_an_alternate_for_which_the_season_is_too_short_is_not_chosen() -> None:
+    found = window("repot", "zelkova_serrata", today=date(2027, 5, 20), first_frost_days=np.full(5, 200.0))
+    assert not found.too_short
+    assert found.sentence().startswith("past its best since around")
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -9,6 +10,7 @@ import numpy as np
 import pytest
 from yard_of_values import TODAY, entry, facts, forecast, vigour, work
 
+from ringwise.desk.window_after import risk_values
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.types import FloatArray
 from ringwise.operations.registry import OPERATIONS
@@ -186,6 +188,54 @@ def test_the_core_is_watched_until_the_first_leaf() -> None:
     found = risks(stand(mild(), core_degC=core, told=told))
     assert found["core_frost"].prob == 0.0
     assert found["core_until_leaf"].prob == pytest.approx(0.5)
+
+
+def test_after_work_on_leaves_that_are_open_every_known_night_is_watched() -> None:
+    """Work on 10 June; the leaves of this year opened in April. The weather years reach to 19 August."""
+    core = mild()
+    core[:3, DAYS - 1] = -1.0  # the very last night, long after the 14 nights
+    on = date(2027, 6, 10)
+    where = stand(mild(), core_degC=core)
+    found = risks(where, on)
+    assert "core_until_leaf" not in found
+    assert found["core_frost"].years == 0
+    rest = found["core_rest"]
+    assert (rest.years, rest.last) == (3, where.weather.last)
+    assert rest.days == (where.weather.last - on).days
+    said = risk_sentence("core_rest", prob=rest.prob, of_years=4, limit=rest.limit, days=rest.days)
+    assert (
+        said == "pot core below 0 °C in 3 of 4 years within 70 days after, as far as the weather years reach"
+    )
+    assert told_risk(tuple(found.values()), root_work=True) == ""  # too far off for the window's sentence
+
+
+def test_leaves_open_in_a_few_samples_keep_the_watch_until_the_leaf() -> None:
+    told = stages(shifts=(-30.0, 0.0, 0.0, 0.0))
+    on = date(2027, 4, 1)  # one sample of four has leaves by then
+    found = risks(stand(mild(), core_degC=mild(), told=told), on)
+    assert "core_until_leaf" in found
+    assert "core_rest" not in found
+
+
+def test_a_gap_in_one_year_does_not_hide_the_worst_of_the_others() -> None:
+    nights = mild()
+    on = date(2027, 4, 15)
+    nights[:, (on - FIRST).days + 5] = [-4.0, -5.0, 1.0, 2.0]
+    nights[3, (on - FIRST).days + 3] = np.nan
+    where = stand(nights)
+    found = risks(where, on)
+    for kind in ("tender_frost", "leaf_frost"):
+        assert (found[kind].worst, found[kind].of_years) == (-5.0, 3)
+        assert found[kind].prob == pytest.approx(2 / 3)
+    json.dumps([risk_values(each) for each in work_risks(where, on)], allow_nan=False)
+
+
+def test_growth_that_is_tender_only_in_years_with_a_gap_tells_nothing() -> None:
+    nights = mild()
+    on = date(2027, 3, 1)
+    nights[[0, 2], (on - FIRST).days + 3] = np.nan  # leaves open by then in these two years alone
+    told = stages(shifts=(-30.0, 0.0))
+    assert "tender_frost" not in risks(stand(nights, told=told), on)
 
 
 def test_heat_wind_and_a_hot_core() -> None:

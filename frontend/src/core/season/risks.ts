@@ -18,6 +18,7 @@ export const RISK_SHAPES: Readonly<Record<string, string>> = {
   core_alarm: POT + COLD_SMALL,
   core_settled: POT + COLD_SMALL,
   core_until_leaf: POT + COLD_SMALL,
+  core_rest: POT + COLD_SMALL,
   tender_frost: LEAF,
   leaf_frost: LEAF,
   heat: 'M-4 3L0 -3.5L4 3',

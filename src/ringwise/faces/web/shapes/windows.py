@@ -40,6 +40,7 @@ class Risk(Said):
         "heat",
         "wind",
         "core_until_leaf",
+        "core_rest",
         "leaf_frost",
     ]
     name: str
