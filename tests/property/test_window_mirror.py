@@ -50,7 +50,13 @@ AUTUMN_INDEX = 182.0  # day index from which on such forms count for every kind
 BY_THE_HOUR = ("prunus_mume",)  # spring by the hour too, and hours are made from the length of the day
 MIDDLE_BENT_DAYS, END_BENT_DAYS = 2, 6  # by a leap day: of a median, and of the ends of a band of few years
 SEEN_INDEX = {"larix_decidua": 75, "acer_palmatum": 92}  # a spring of two trees, seen a year ago
-IN_THE_YEAR = {"dead of winter": 12, "buds swell": 72, "summer": 190, "leaves turn": 285}  # day index
+IN_THE_YEAR = {  # day index
+    "just past the turn": -55,
+    "dead of winter": 12,
+    "buds swell": 72,
+    "summer": 190,
+    "leaves turn": 285,
+}
 
 
 @dataclass(frozen=True)

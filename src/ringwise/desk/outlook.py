@@ -21,12 +21,12 @@ if TYPE_CHECKING:
 
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.ranged import DateBand
+    from ringwise.operations.base import Operation
     from ringwise.phenology.forecast import StageForecast
     from ringwise.records.facts import TreeFacts
     from ringwise.season.window import Window
 
 USUAL = "repot"  # the work shown where nothing else is planned
-_NO_LATER: dict[int, YardForecast] = {}  # marks the forecast that is not followed by another
 
 
 def _is_over(window: Window, today: date) -> bool:
@@ -60,29 +60,73 @@ def tree_window(workspace: Workspace, tree: str, operation: str, yard: YardForec
         If the operation is not in the catalogue.
     """
     from ringwise.operations.registry import OPERATIONS
-    from ringwise.season.spans import first_frosts
-    from ringwise.season.window import Circumstances, operation_window
 
     if operation not in OPERATIONS:
         raise unknown_name(_("operation"), operation, OPERATIONS)
     facts = workspace.facts_of(tree)
     made = yard or yard_forecast(workspace)
-    plans = [e for e in facts.planned if e.data.get("operation") == operation]
-    window = operation_window(
-        OPERATIONS[operation],
+    work = OPERATIONS[operation]
+    before = made.year_before(workspace) if _turns_with_leaf_fall(work, facts, made) else None
+    window = _window_in(workspace, facts, work, made, before=before)
+    if before is not None:
+        last = _window_in(workspace, facts, work, before, stood=made)
+        if _runs_on(last, window, workspace.today):
+            return last
+    if _is_over(window, workspace.today):
+        return _window_in(workspace, facts, work, made.next_year(workspace), before=made)
+    return window
+
+
+def _turns_with_leaf_fall(work: Operation, facts: TreeFacts, made: YardForecast) -> bool:
+    """Whether a span of a work opens or closes by a stage that may come after the year's turn."""
+    from ringwise.operations.timing import spans
+    from ringwise.phenology.stages import AUTUMN, SPRING
+    from ringwise.records.taxa import lookup_keys
+
+    if facts.taxon is None or AUTUMN[-1] not in made.of(facts).codes:
+        return False
+    late = {SPRING[-1], *AUTUMN}  # the last of spring is passed when the first of autumn is reached
+    return any(
+        span.done and late & {span.opens, span.closes} for span in spans(work, lookup_keys(facts.taxon.key))
+    )
+
+
+def _runs_on(last: Window, window: Window, today: date) -> bool:
+    """Whether last year's window is told: not over, and not past its best while that of this year is open."""
+    end = last.last or last.closes
+    if end is None:  # only a sign ends it
+        return last.state == "open"
+    return end.high > today and (last.state != "closed" or window.state != "open")
+
+
+def _window_in(
+    workspace: Workspace,
+    facts: TreeFacts,
+    work: Operation,
+    made: YardForecast,
+    *,
+    before: YardForecast | None = None,
+    stood: YardForecast | None = None,
+) -> Window:
+    """The window in the growing year of a forecast; the days after it are told by `stood`."""
+    from ringwise.season.spans import first_frosts
+    from ringwise.season.window import Circumstances, operation_window
+
+    forecast = made.of(facts)
+    if before is not None:
+        forecast = replace(forecast, before=before.of(facts))
+    plans = [e for e in facts.planned if e.data.get("operation") == work.key]
+    return operation_window(
+        work,
         facts,
-        made.of(facts),
+        forecast,
         today=workspace.today,
         circumstances=Circumstances(
-            first_frost_days=first_frosts(made.of(facts), made.members_at(facts)),
+            first_frost_days=first_frosts(forecast, made.members_at(facts)),
             override_reason=str(plans[-1].data.get("override_reason") or "") if plans else "",
-            stand=stand_of(workspace, facts, made, OPERATIONS[operation]),
+            stand=stand_of(workspace, facts, stood or made, work),
         ),
     )
-    if _is_over(window, workspace.today) and made.later is not _NO_LATER:
-        later = made.next_year(workspace)
-        return tree_window(workspace, facts.tree.id, operation, replace(later, later=_NO_LATER))
-    return window
 
 
 def operations_ahead(facts: TreeFacts) -> tuple[str, ...]:

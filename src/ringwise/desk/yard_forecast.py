@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.days_to_come import days_to_come
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from ringwise.desk.workspace import Workspace
+    from ringwise.kit.types import FloatArray
     from ringwise.phenology.forecast import StageForecast
     from ringwise.phenology.seen import SeenStage
     from ringwise.records.facts import TreeFacts
@@ -37,13 +38,36 @@ class YardForecast:
     members: WeatherMembers
     at: Mapping[str, WeatherMembers]
     series: WeatherSeries
-    later: dict[int, YardForecast]  # of the growing years after, made when a window of this one is over
+    beside: dict[int, YardForecast]  # of the growing years after and before, made when a window needs them
 
     def next_year(self, workspace: Workspace) -> YardForecast:
         """The forecast of the growing year after this one."""
-        if 1 not in self.later:
-            self.later[1] = yard_forecast(workspace, years_on=1)
-        return self.later[1]
+        if 1 not in self.beside:
+            self.beside[1] = yard_forecast(workspace, years_on=1)
+        return self.beside[1]
+
+    def year_before(self, workspace: Workspace) -> YardForecast | None:
+        """The forecast of the growing year before; None once its autumn is past."""
+        from ringwise.kit.errors import MissingFieldError
+        from ringwise.weather.years import TAIL_DAYS
+
+        if (workspace.today - workspace.year.start).days >= TAIL_DAYS:
+            return None
+        if -1 not in self.beside:
+            try:
+                self.beside[-1] = yard_forecast(workspace, years_on=-1)
+            except MissingFieldError:  # it is itself the only past year
+                self.beside[-1] = self._laid_back(workspace)
+        return self.beside[-1]
+
+    def _laid_back(self, workspace: Workspace) -> YardForecast:
+        """This year's stages laid over the year before and held to what was seen in it."""
+        year = GrowingYear(workspace.year.label - 1, workspace.year.south)
+        trees = {
+            tree: replace(each, year=year, days=_held(each, year, workspace.facts[tree], workspace.today))
+            for tree, each in self.trees.items()
+        }
+        return replace(self, trees=trees, beside={})
 
     def of(self, facts: TreeFacts) -> StageForecast:
         """The forecast of one tree."""
@@ -52,6 +76,21 @@ class YardForecast:
     def members_at(self, facts: TreeFacts) -> WeatherMembers:
         """The weather years where one tree stands."""
         return self.at.get(facts.tree.id, self.members)
+
+
+def _held(forecast: StageForecast, year: GrowingYear, facts: TreeFacts, today: date) -> FloatArray:
+    """Samples of stages in which what was seen in a year has come by its day, and what follows has not."""
+    import numpy as np
+
+    from ringwise.phenology.seen import known_by
+
+    days = forecast.days.copy()
+    for each in known_by(seen_stages(facts, south=year.south), today):
+        if each.year == year and each.teaches and each.latest is not None and each.code in forecast.codes:
+            after, day = forecast.codes.index(each.code) + 1, float(year.day_index(each.latest))
+            days[:, :after] = np.minimum(days[:, :after], day)
+            days[:, after:] = np.maximum(days[:, after:], day)
+    return days
 
 
 def _weak_on(vigours: Sequence[Entry], when: date) -> bool:
@@ -118,7 +157,7 @@ def yard_forecast(workspace: Workspace, *, years_on: int = 0) -> YardForecast:
     workspace : Workspace
         The collection, with weather.
     years_on : int
-        0 for the growing year of today, 1 for the next one.
+        0 for the growing year of today, 1 for the next one, -1 for the one before.
 
     Returns
     -------
@@ -147,7 +186,7 @@ def _made(workspace: Workspace, years_on: int) -> YardForecast:
     ahead = members(series, issue=workspace.today, year=year, most=WEATHER_YEARS, to_come=to_come)
     known = [f for f in workspace.facts.values() if f.taxon is not None]
     seen = {f.tree.id: seen_stages(f, south=workspace.settings.south) for f in known}
-    years = {tree: {each.year for each in stages} for tree, stages in seen.items()}
+    years = {tree: {year, *(each.year for each in stages)} for tree, stages in seen.items()}
     sites = tree_sites(workspace, min(series.first, ahead.first), ahead.last, years)
     there = {site: sites.members(site, ahead) for site in sites.stood}
     taught, latitude_deg = teaching_series(series), workspace.settings.latitude_deg

@@ -34,7 +34,8 @@ class StageForecast:
     `own_seasons` counts the past springs of this very tree that taught; `basis` is that of the rows
     which decide the day. `member` (n,) is the weather year in which each sample's spring runs, so that a
     frost and a stage of the same year can be held against each other; empty where it is not known. `model` is
-    the one with the largest share. `usual` is the mean day of past leaf unfoldings, the benchmark.
+    the one with the largest share. `usual` is the mean day of past leaf unfoldings, the benchmark. `before`
+    is the forecast of the year before, where its autumn still matters: a rest begins with its leaf fall.
     """
 
     year: GrowingYear
@@ -48,6 +49,7 @@ class StageForecast:
     weather_years: int
     member: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64), repr=False, compare=False)
     usual: Usual | None = None
+    before: StageForecast | None = field(default=None, repr=False, compare=False)
 
     @property
     def usual_day(self) -> date | None:

@@ -121,6 +121,17 @@ def _year_ends(forecast: StageForecast) -> tuple[FloatArray, FloatArray]:
     return np.full(count, float(first)), np.full(count, float(last))
 
 
+def _year_before(forecast: StageForecast, code: str) -> FloatArray | None:
+    """A stage's days in the growing year before, counted in this one; None where they are not known."""
+    before = forecast.before
+    reached = None if before is None else stage_days(before, code)
+    if before is None or reached is None:
+        return None
+    count = forecast.days.shape[0]  # the year before may stand on another number of weather years
+    days: FloatArray = reached[np.arange(count) * reached.size // count]
+    return days + (before.year.year_start - forecast.year.year_start).days
+
+
 def _opens(forecast: StageForecast, span: StageSpan) -> FloatArray | None:
     if not span.opens:
         return None
@@ -129,7 +140,8 @@ def _opens(forecast: StageForecast, span: StageSpan) -> FloatArray | None:
     if opens_at is None:  # a leaf-fall stage of an evergreen: its rest began with the growing year
         return start if closes_at is not None else end
     if closes_at is not None and opens_at > closes_at:
-        return start  # a span over the rest: leaf fall lies in the growing year before
+        fallen = _year_before(forecast, span.opens)  # a span over the rest: leaf fall lies in the year before
+        return start if fallen is None else fallen - DAYS_PER_WEEK * span.lead_weeks
     reached = stage_days(forecast, span.opens)
     if reached is None or opens_at == 0:
         return start  # dormant from the start of the growing year
