@@ -108,3 +108,67 @@ def test_today_asks_to_carry_in_while_nights_are_cold(cli: Cli, cold: Path) -> N
     for warm in ("2026-03-14", "2026-06-01"):  # before the work, and when no night is cold any more
         notes = cli("today", "--on", warm, "--json", folder=cold).data["notes"]
         assert not any("carry in" in note for note in notes)
+
+
+def notes_of(cli: Cli, yard: Path, on: str = ASKED) -> list[str]:
+    notes: list[str] = cli("today", "--on", on, "--json", folder=yard).data["notes"]
+    return notes
+
+
+def test_a_tree_repotted_in_autumn_is_watched_through_its_rest(cli: Cli, cold: Path) -> None:
+    assert cli("log", "Maple", "work", "repot", "--date", "2025-10-25", "--on", ASKED, folder=cold).code == 0
+    assert any("roots cut and not active yet: carry in" in note for note in notes_of(cli, cold))
+
+
+def test_a_tree_in_the_ground_is_not_carried(cli: Cli, cold: Path) -> None:
+    moved = cli("tree", "edit", "Maple", "--place", "Row", "--on", "2026-03-14", folder=cold)
+    assert moved.code == 0, moved.err
+    stated = cli("place", "kind", "Row", "ground", "--on", "2026-03-14", folder=cold)
+    assert stated.code == 0, stated.err
+    assert cli("log", "Maple", "work", "repot", "--date", "2026-03-10", "--on", ASKED, folder=cold).code == 0
+    assert not any("roots cut" in note for note in notes_of(cli, cold))
+    done = cli(
+        "log", "Maple", "work", "root_prune_in_ground", "--date", "2026-03-18", "--on", ASKED, folder=cold
+    )
+    assert done.code == 0, done.err
+    assert not any("roots cut" in note for note in notes_of(cli, cold))
+    ahead = cli(
+        "outlook", "Maple", "--operation", "root_prune_in_ground", "--on", ASKED, "--json", folder=cold
+    ).data["windows"][0]
+    assert not {"bench_frost", "core_frost"} & set(kinds(ahead["on_day"]))
+    assert (ahead["on_day"]["carry_in"], ahead["on_day"]["carry_in_words"]) == (None, "")
+    lifted = cli("outlook", "Maple", "--operation", "lift", "--on", ASKED, "--json", folder=cold).data[
+        "windows"
+    ][0]
+    assert lifted["on_day"]["carry_in"] == "alarm"  # then it stands in a pot
+
+
+@pytest.fixture
+def means(cli: Cli, yard: Path, tmp_path: Path) -> Path:
+    """Five springs of which only the means of the days are known."""
+    days = [date(2020, 10, 1) + timedelta(days=n) for n in range(1992)]
+    rows = [f"{day.isoformat()},{12.0 if day.month in range(4, 11) else 4.0}" for day in days]
+    file = tmp_path / "means.csv"
+    file.write_text("\n".join(["date,tmean_degC", *rows]) + "\n")
+    assert cli("weather", "import", file, "--station", "Here", folder=yard).code == 0
+    cli("tree", "add", "Maple", "--species", "acer_palmatum", folder=yard)
+    return yard
+
+
+def test_without_lowest_temperatures_frost_on_roots_is_said_to_be_unknown(cli: Cli, means: Path) -> None:
+    unknown = "frost on cut roots cannot be told: no daily minima"
+    assert not any(unknown in note for note in notes_of(cli, means))
+    assert unknown in cli("outlook", "Maple", "--operation", "repot", "--on", ASKED, folder=means).out
+    assert unknown not in cli("outlook", "Maple", "--operation", "wire", "--on", ASKED, folder=means).out
+    assert cli("log", "Maple", "work", "repot", "--date", "2026-03-18", "--on", ASKED, folder=means).code == 0
+    assert [unknown in note for note in notes_of(cli, means)].count(True) == 1
+    assert unknown in cli("today", "--on", ASKED, folder=means).out.replace("\n", " ")
+
+
+def test_days_left_are_printed_of_an_open_window_alone(cli: Cli, cold: Path) -> None:
+    """The window opens on 9 March to 6 April and closes on 22 March to 18 April."""
+    for on, state in ((ASKED, "ahead"), ("2026-03-28", "open")):
+        (row,) = cli("outlook", "--operation", "repot", "--on", on, "--json", folder=cold).data["windows"]
+        assert row["state"] == state
+        shown = cli("outlook", "Maple", "--operation", "repot", "--on", on, folder=cold).out
+        assert (row["days_left"]["shown"] in shown) is (state == "open")

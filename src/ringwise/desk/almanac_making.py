@@ -276,5 +276,5 @@ def _raw_window(workspace: Workspace, window: Window, *, wanted: bool) -> dict[s
         "work_on": None if after.work_on is None else (after.work_on - year.start).days,
         "risks": [risk_values(each) for each in after.risks],
         "carry_in": None if after.carry is None else after.carry.state,
-        "carry_in_words": "" if after.carry is None else after.carry.words,
+        "carry_in_words": after.carry_words,
     }

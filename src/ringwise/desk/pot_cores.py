@@ -148,27 +148,31 @@ def stand_of(
     Stand or None
         None where its kind is in no list.
     """
+    from ringwise.desk.microsites import microsite_kind
     from ringwise.rootzone.core import core_trace
-    from ringwise.season.carry import roots_cut
+    from ringwise.season.carry import in_ground, roots_cut
     from ringwise.season.risk import Stand
 
     if facts.taxon is None:
         return None
-    weather = yard.members_at(facts)
+    weather, forecast = yard.members_at(facts), yard.of(facts)
+    stated = "" if facts.place is None else microsite_kind(workspace, facts.place.place)
+    if in_ground(facts, operation, stated=stated):  # no pot whose core could freeze, and nothing to carry
+        return Stand(weather, forecast, lookup_keys(facts.taxon.key), core=None, cut=False)
     core = tree_core(workspace, facts, "" if operation is None else operation.key)
     will_cut = operation is not None and operation.root_work
     return Stand(
         weather=weather,
-        forecast=yard.of(facts),
+        forecast=forecast,
         keys=lookup_keys(facts.taxon.key),
         core=None if core is None else core_over_years(workspace, weather, core),
-        cut=will_cut or roots_cut(facts, workspace.today),
+        cut=will_cut or roots_cut(facts, workspace.today, forecast),
         lag=None if core is None else core_trace(core),
     )
 
 
 def carry_in_notes(workspace: Workspace, yard: YardForecast) -> list[str]:
-    """Trees whose roots were cut and are not active yet, and that the nights to come ask to carry in.
+    """Trees whose roots were cut and are not active yet, where the nights to come ask to carry them in.
 
     Parameters
     ----------
@@ -180,20 +184,23 @@ def carry_in_notes(workspace: Workspace, yard: YardForecast) -> list[str]:
     Returns
     -------
     list of str
-        One sentence a tree.
+        One sentence a tree; also where frost on cut roots cannot be told.
     """
-    from ringwise.season.carry import carry_in, roots_cut
+    from ringwise.season.carry import carry_in, frost_not_told, roots_cut
 
     notes = []
     for facts in workspace.facts.values():
-        if facts.tree.id not in yard.trees or not roots_cut(facts, workspace.today):
+        if facts.tree.id not in yard.trees or not roots_cut(facts, workspace.today, yard.of(facts)):
             continue
         stand = stand_of(workspace, facts, yard)
-        told = None if stand is None else carry_in(stand, workspace.today)
-        if told is not None and told.words:
+        if stand is None:
+            continue
+        told = carry_in(stand, workspace.today)
+        what = frost_not_told(stand, workspace.today) if told is None else told.words
+        if what:
             notes.append(
                 _("{tree} {name}, roots cut and not active yet: {what}").format(
-                    tree=facts.tree.id, name=facts.tree.name, what=told.words
+                    tree=facts.tree.id, name=facts.tree.name, what=what
                 )
             )
     return notes

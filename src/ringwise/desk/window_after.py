@@ -174,7 +174,7 @@ def on_day_shape(window: Window, day: date) -> Shape | None:
         "open_shown": show.odds(chance) if known else "",
         "risks": [_worded(risk_values(each)) for each in after.risks],
         "carry_in": None if after.carry is None else after.carry.state,
-        "carry_in_words": "" if after.carry is None else after.carry.words,
+        "carry_in_words": after.carry_words,
     }
 
 
@@ -202,7 +202,7 @@ def after_shape(window: Window) -> Shape:
         "work_on_shown": "" if after.work_on is None else show.day(after.work_on, year=True),
         "risks": risk_shapes([risk_values(each) for each in after.risks], name),
         "carry_in": None if after.carry is None else after.carry.state,
-        "carry_in_words": "" if after.carry is None else after.carry.words,
+        "carry_in_words": after.carry_words,
         "frost_years": None if frost is None else frost.years,
         "frost_of_years": None if frost is None else frost.of_years,
     }

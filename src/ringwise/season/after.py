@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ringwise.kit.trace import Trace
-from ringwise.season.carry import CarryIn, carry_in
+from ringwise.season.carry import CarryIn, carry_in, frost_not_told
 from ringwise.season.risk import Risk, work_risks
 from ringwise.season.risk_words import risk_trace, told_risk
 
@@ -26,6 +26,15 @@ class After:
     carry: CarryIn | None = None
     words: str = ""
     stand: Stand | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def carry_words(self) -> str:
+        """What the nights after it ask for, or why that cannot be told; empty where nothing is to be done."""
+        if self.carry is not None:
+            return self.carry.words
+        if self.stand is None or self.work_on is None:
+            return ""
+        return frost_not_told(self.stand, self.work_on)
 
     def risk(self, kind: str) -> Risk | None:
         """The risk of a kind, where it could be told."""

@@ -8,80 +8,16 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from yard_of_values import TODAY, entry, facts, forecast, vigour, work
+from stands_of_values import DAYS, FIRST, WORK, at, mild, stages, stand
+from yard_of_values import TODAY, facts, vigour
 
 from ringwise.desk.window_after import risk_values
-from ringwise.kit.days import GrowingYear
-from ringwise.kit.types import FloatArray
 from ringwise.operations.registry import OPERATIONS
-from ringwise.phenology.forecast import StageForecast
-from ringwise.records.taxa import lookup_keys
-from ringwise.rootzone.core import CoreDays
-from ringwise.season.carry import ALARM, CARRY, NONE, carry_in, roots_cut
+from ringwise.season.carry import carry_in
 from ringwise.season.risk import Risk, Stand, work_risks
 from ringwise.season.risk_kinds import KINDS
 from ringwise.season.risk_words import risk_name, risk_sentence, told_risk
 from ringwise.season.window import Circumstances, operation_window
-from ringwise.weather.years import WeatherMembers
-
-FIRST = date(2027, 2, 1)
-DAYS = 200
-WORK = date(2027, 3, 10)
-
-
-def weather(
-    night_degC: FloatArray, *, span_degC: float = 8.0, wind_m_s: FloatArray | None = None
-) -> WeatherMembers:
-    count, days = night_degC.shape
-    unknown = np.full((count, days), np.nan)
-    return WeatherMembers(
-        first=FIRST,
-        tmin_degC=night_degC,
-        tmax_degC=night_degC + span_degC,
-        tmean_degC=night_degC + span_degC / 2,
-        wind_2m_m_s=unknown if wind_m_s is None else wind_m_s,
-        rain_mm=unknown,
-        labels=tuple(range(2027 - count, 2027)),
-        observed=np.zeros(days, dtype=np.bool_),
-        forecast=np.zeros(days, dtype=np.bool_),
-        year=GrowingYear(2027),
-    )
-
-
-def mild(count: int = 4) -> FloatArray:
-    return np.full((count, DAYS), 5.0)
-
-
-def at(nights_after_work: int) -> int:
-    """The column of the n-th night after the work."""
-    return (WORK - FIRST).days + nights_after_work
-
-
-def stages(
-    key: str = "acer_palmatum", *, members: int = 4, shifts: tuple[float, ...] = (0.0,)
-) -> StageForecast:
-    """One sample a member, each moved by its shift."""
-    spread = [shifts[k % len(shifts)] for k in range(members)]
-    return replace(forecast(key, spread_days=spread), member=np.arange(members))
-
-
-def stand(
-    night_degC: FloatArray,
-    *,
-    cut: bool = True,
-    core_degC: FloatArray | None = None,
-    key: str = "acer_palmatum",
-    told: StageForecast | None = None,
-    **more: object,
-) -> Stand:
-    core = None if core_degC is None else CoreDays(core_degC, core_degC + 5)
-    return Stand(
-        weather=weather(night_degC, **more),  # type: ignore[arg-type]
-        forecast=told or stages(key, members=night_degC.shape[0]),
-        keys=lookup_keys(key),
-        core=core,
-        cut=cut,
-    )
 
 
 def risks(where: Stand, on: date = WORK) -> dict[str, Risk]:
@@ -250,37 +186,6 @@ def test_heat_wind_and_a_hot_core() -> None:
     assert found["wind"].years == 3
     assert found["core_heat"].years == 1
     assert "wind" not in risks(stand(nights))
-
-
-@pytest.mark.parametrize(("coldest", "state"), [(0.5, NONE), (-0.5, CARRY), (-2.5, ALARM)])
-def test_the_coldest_tenth_decides(coldest: float, state: str) -> None:
-    core = np.full((11, DAYS), 5.0)
-    core[:2, at(4)] = [-20.0, coldest]  # of eleven years the tenth percentile is the second coldest
-    told = carry_in(stand(np.full((11, DAYS), 5.0), core_degC=core), WORK)
-    assert told is not None
-    assert (told.state, told.by_core) == (state, True)
-    assert told.coldest_degC == pytest.approx(coldest)
-    assert bool(told.words) is (state != NONE)
-
-
-def test_bench_air_stands_in_for_an_unknown_core() -> None:
-    nights = np.full((11, DAYS), -1.0)
-    told = carry_in(stand(nights), WORK)
-    assert told is not None
-    assert (told.state, told.by_core) == (CARRY, False)
-    assert "not known" in told.words
-    assert carry_in(stand(nights, cut=False), WORK) is None
-
-
-def test_roots_are_cut_until_they_are_seen_active() -> None:
-    cut = work("repot", "2027-02-20")
-    assert roots_cut(facts("acer_palmatum", cut), TODAY)
-    seen = entry("stage", "2027-03-05", {"code": "RA"})
-    assert not roots_cut(facts("acer_palmatum", cut, seen), TODAY)
-    early = entry("stage", "2027-02-10", {"code": "RA"})
-    assert roots_cut(facts("acer_palmatum", cut, early), TODAY)
-    assert not roots_cut(facts("acer_palmatum", work("repot", "2026-10-20")), TODAY)  # over 120 days ago
-    assert not roots_cut(facts("acer_palmatum", work("wire", "2027-02-20")), TODAY)
 
 
 def test_every_kind_has_words() -> None:

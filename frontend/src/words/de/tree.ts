@@ -56,6 +56,7 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.window_sign': 'Zu sehen: {sign}.',
   'tree.window_closes_by': 'Schließt, wenn: {sign}.',
   'tree.window_chance': 'Chance, dass es heute offen ist:',
+  'tree.window_if_done': 'Wenn am {day} gearbeitet wird:',
   'tree.window_override': 'Trotzdem geplant: {reason}',
   'tree.facts': 'Bekannt',
   'tree.facts_none': 'Noch nichts gemessen. Umfang oder Stamm eintragen, dann entsteht der erste Ring.',

@@ -52,6 +52,7 @@ export const tree = {
   'tree.window_sign': 'Look for: {sign}.',
   'tree.window_closes_by': 'Closes when: {sign}.',
   'tree.window_chance': 'Chance that it is open today:',
+  'tree.window_if_done': 'If done on {day}:',
   'tree.window_override': 'Planned all the same: {reason}',
   'tree.facts': 'Known',
   'tree.facts_none': 'Nothing measured yet. Log a girth or a trunk, and the first ring is drawn.',

@@ -171,16 +171,21 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
     )
     texts = [row["sentence"], _("look for: {sign}").format(sign=row["sign"]) if row["sign"] else ""]
     texts.append(_("closes: {by}").format(by=row["closes_by"]) if row["closes_by"] else "")
-    if row["days_left"]:
+    if row["days_left"] and row["state"] == "open":
         texts.append(row["days_left"]["shown"])
-    if row["risks"]:
+    if row["risks"] or row["carry_in_words"]:
         texts.append(_("if the work is done on {day}:").format(day=row["work_on_shown"]))
         texts += _risk_lines(row["risks"])
         texts.append(row["carry_in_words"])
-    if row["on_day"] is not None and row["on_day"]["day"] != row["work_on"]:
-        texts.append(_("if the work is done on {day}:").format(day=row["on_day"]["day_shown"]))
-        texts += _risk_lines(row["on_day"]["risks"])
-        texts.append(row["on_day"]["carry_in_words"])
+    on_day = row["on_day"]
+    if (
+        on_day is not None
+        and on_day["day"] != row["work_on"]
+        and (on_day["risks"] or on_day["carry_in_words"])
+    ):
+        texts.append(_("if the work is done on {day}:").format(day=on_day["day_shown"]))
+        texts += _risk_lines(on_day["risks"])
+        texts.append(on_day["carry_in_words"])
     texts.append(
         _("rests on: {model} model ({basis}), {n} own springs").format(
             model=from_data(row["model"].replace("_", " ")),
@@ -197,7 +202,12 @@ def _draw_window(console: Console, row: dict[str, Any]) -> None:
 def _risk_lines(risks: list[dict[str, Any]]) -> list[str]:
     """What happens in some of the weather years; what happens in none is left out."""
     told = ["  " + risk["sentence"] for risk in risks if risk["prob"] > 0]
-    return told or ["  " + _("neither frost, heat nor wind in any of the weather years")]
+    if told or not risks:
+        return told
+    kinds = " ".join(risk["kind"] for risk in risks)
+    if all(each in kinds for each in ("frost", "heat", "wind")):
+        return ["  " + _("neither frost, heat nor wind in any of the weather years")]
+    return ["  " + _("nothing of what can be told in any of the weather years")]
 
 
 def _why(
