@@ -113,7 +113,8 @@ def weights(rmse_days: Mapping[str, float], *, mean_rmse_days: float, seasons: i
     dict of str to float
         Weights that sum to 1, with the mean under "mean". Inverse squared errors, shrunk to equal weights
         by the row any.weight_seasons; a model that does not beat the mean gets at most the row
-        any.beaten_weight, and what it loses goes to the others by their weights.
+        any.beaten_weight. So does the mean once the best model beats it, and no more than its errors earn
+        without the shrinkage. What is lost so goes to the others by their weights.
 
     Raises
     ------
@@ -135,9 +136,12 @@ def weights(rmse_days: Mapping[str, float], *, mean_rmse_days: float, seasons: i
     errors = {**rmse_days, MEAN: mean_rmse_days}
     trusted = seasons / (seasons + variation().get("any", "weight_seasons").number)
     precision = np.array([1.0 / max(error, _LEAST_DAYS) ** 2 for error in errors.values()])
-    shares = trusted * precision / precision.sum() + (1.0 - trusted) / precision.size
-    most = variation().get("any", "beaten_weight").number
-    beaten = np.array([name != MEAN and error >= mean_rmse_days for name, error in errors.items()])
+    earned = precision / precision.sum()
+    shares = trusted * earned + (1.0 - trusted) / precision.size
+    most = np.full(precision.size, variation().get("any", "beaten_weight").number)
+    most[-1] = min(most[-1], earned[-1])  # the mean, beaten: shrinkage to equal would widen every band by it
+    best = min(rmse_days.values())
+    beaten = np.array([*(error >= mean_rmse_days for error in rmse_days.values()), best < mean_rmse_days])
     held = np.where(beaten, np.minimum(shares, most), shares)
     held[~beaten] *= (1.0 - held[beaten].sum()) / held[~beaten].sum()
     return dict(zip(errors, held.tolist(), strict=True))

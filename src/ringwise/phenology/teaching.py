@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ringwise.kit import show
 from ringwise.kit.tables import Parameter
 from ringwise.kit.types import FloatArray, IntArray
-from ringwise.kit.words import counted
+from ringwise.kit.words import _, counted
 from ringwise.phenology.choice import Choice, Luck
-from ringwise.phenology.mixture import Member
+from ringwise.phenology.mixture import LeftOut, Member
 from ringwise.phenology.models import model
 from ringwise.phenology.need import Curves, fitted_need, levels, mean_error
 from ringwise.phenology.seen import spread_of
@@ -81,7 +82,17 @@ class Taught:
 def _retaught(clock: Clock, taught: Taught, weather: YardWeather, luck: Luck) -> Clock:
     if not taught.members:
         return clock
-    return retimed(clock, taught.members, weather, luck, taught=taught.seasons)
+    # A mean that has not earned one whole draw gets none: one would be more than its due.
+    idle = [each for each in taught.members if each.choice is None and each.weight_frac * luck.draws < 1.0]
+    drawn = [each for each in taught.members if each not in idle]
+    moved = retimed(clock, drawn, weather, luck, taught=taught.seasons)
+    return replace(moved, left_out=(*moved.left_out, *(_idle(each) for each in idle)))
+
+
+def _idle(mean: Member) -> LeftOut:
+    days = show.number(mean.error_days or 0.0, 2)
+    why = _("{days} days of error on own seasons left out: too many for a share of the draws")
+    return LeftOut(_("own mean day"), why.format(days=days))
 
 
 def spring_members(places: Mapping[str, SpeciesDays], own: Sequence[OwnDay]) -> Taught:

@@ -4,190 +4,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
-import numpy as np
-
 from ringwise.kit.days import GrowingYear
-from ringwise.kit.types import FloatArray
 from ringwise.phenology.choice import Luck
-from ringwise.phenology.clock import Shared, best_by_year, learned_offset, season_residual
-from ringwise.phenology.forecast import StageForecast, alone, beside, spring_spread, stage_forecast
-from ringwise.phenology.offsets import Prior, offset
-from ringwise.phenology.seen import SeenStage, TreeRecord, known_by, spread_of
+from ringwise.phenology.clock import best_by_year
+from ringwise.phenology.forecast import StageForecast, stage_forecast
+from ringwise.phenology.lessons import lesson, place_terms, season_lessons, shared_for
+from ringwise.phenology.seen import TreeRecord, known_by, spread_of
 from ringwise.phenology.species import Clock, SpeciesDays, YardWeather, species_days
+from ringwise.phenology.stages import SPRING
 from ringwise.phenology.teaching import OwnDay, taught_kind
 from ringwise.phenology.usual import Usual, to_leaf, usual_leaf
 
 OPEN = ""  # the yard's own place, under the weather as it was imported
-
-
-@dataclass(frozen=True)
-class Lesson:
-    """What one tree tells the others: its mean residual over past seasons, and this season's.
-
-    `past_days` holds the mean residual for each parameter draw, `own_sd_days` its spread around the place's
-    offset; `season_days` is None where nothing was seen this year.
-    """
-
-    tree: int
-    taxon: str
-    group: str
-    seasons: int
-    past_days: FloatArray
-    own_sd_days: float
-    season_days: float | None
-
-
-def lesson(
-    record: TreeRecord, species: SpeciesDays, *, today: date, taught: SpeciesDays | None = None
-) -> Lesson:
-    """What one tree tells the others of its yard.
-
-    Parameters
-    ----------
-    record : TreeRecord
-        The tree and what was seen on it.
-    species : SpeciesDays
-        Of its kind, as it stood before own seasons taught it: what they say of the place must not be lost.
-    today : date
-        Later sightings are left aside.
-    taught : SpeciesDays, optional
-        As it stands now; this season is held against it.
-
-    Returns
-    -------
-    Lesson
-        With no past seasons and no season where nothing teaches.
-
-    Source
-    ------
-    own reasoning.
-
-    Examples
-    --------
-    >>> Lesson(1, "acer_palmatum", "G2", 0, np.zeros(2), 1.0, None).seasons
-    0
-    """
-    told, year = known_by(record.seen, today), species.weather.year
-    spread = spring_spread(alone())
-    learned = learned_offset(species.spring, told, year, spread)
-    # Undo the shrinkage: the plain mean of the residuals and its variance.
-    precision = 1.0 / learned.sd_days**2 - 1.0 / spread.prior.sd_days**2 if learned.seasons else np.inf
-    plain = learned.mean / learned.sd_days**2 / precision
-    return Lesson(
-        tree=record.tree,
-        taxon=record.taxon.key,
-        group=record.taxon.group,
-        seasons=learned.seasons,
-        past_days=plain,
-        own_sd_days=float(np.hypot(spread_of("tree_sd"), precision**-0.5)),
-        season_days=_season_days(species if taught is None else taught, told),
-    )
-
-
-def _season_days(species: SpeciesDays, told: Sequence[SeenStage]) -> float | None:
-    clock, year = species.spring, species.weather.year
-    learned = learned_offset(clock, told, year, spring_spread(beside(clock, alone())))
-    return season_residual(clock, told, learned, year)
-
-
-@dataclass(frozen=True)
-class PlaceTerm:
-    """What one kind of tree says of its place: an offset and how sure of it, in days."""
-
-    mean_days: float
-    sd_days: float
-
-
-def place_terms(lessons: Sequence[Lesson]) -> dict[str, PlaceTerm]:
-    """What each kind of tree says of the place, by the kind's key.
-
-    Parameters
-    ----------
-    lessons : sequence of Lesson
-        Of all trees of the yard; those without past seasons say nothing.
-
-    Returns
-    -------
-    dict of str to PlaceTerm
-        A kind whose model's days are uncertain says little; more trees of a kind say more.
-
-    Source
-    ------
-    own reasoning.
-
-    Examples
-    --------
-    >>> elm = Lesson(1, "ulmus_procera", "G1", 4, np.array([2.0, 4.0]), 3.0, None)
-    >>> place_terms([elm])["ulmus_procera"].mean_days
-    3.0
-    """
-    kinds: dict[str, list[Lesson]] = defaultdict(list)
-    for each in lessons:
-        if each.seasons:
-            kinds[each.taxon].append(each)
-    terms = {}
-    for taxon, trees in kinds.items():
-        middle = np.mean([each.past_days for each in trees], axis=0)  # one a parameter draw
-        variance = 1.0 / sum(each.own_sd_days**-2 for each in trees) + float(middle.var())
-        terms[taxon] = PlaceTerm(float(middle.mean()), variance**0.5)
-    return terms
-
-
-def shared_for(own: Lesson, lessons: Sequence[Lesson], terms: Mapping[str, PlaceTerm]) -> Shared:
-    """What the other trees of a yard say about one tree.
-
-    Parameters
-    ----------
-    own : Lesson
-        The tree's own lesson; it does not tell itself.
-    lessons : sequence of Lesson
-        Of all trees of the yard.
-    terms : mapping of str to PlaceTerm
-        From `place_terms`.
-
-    Returns
-    -------
-    Shared
-        The place's offset from past seasons of all, trees of its kind speaking to each parameter draw
-        apart; this season's shift from the same group only.
-
-    Source
-    ------
-    own reasoning (conjugate normal at each level).
-
-    Examples
-    --------
-    >>> early = Lesson(1, "ulmus_procera", "G1", 0, np.zeros(2), 1.0, -8.0)
-    >>> elm = Lesson(2, "ulmus_pumila", "G1", 0, np.zeros(2), 1.0, None)
-    >>> beech = Lesson(3, "fagus_sylvatica", "G3", 0, np.zeros(2), 1.0, None)
-    >>> [shared_for(each, [early, elm, beech], {}).group_days < 0 for each in (elm, beech)]
-    [True, False]
-    """
-    others = [each for each in lessons if each.tree != own.tree]
-    group_days = _group([each for each in others if each.group == own.group])
-    site = _site([term for taxon, term in terms.items() if taxon != own.taxon])
-    kin = [each for each in others if each.taxon == own.taxon and each.seasons]
-    if not kin:
-        return Shared(site.mean_days, site.sd_days, group_days)
-    told = np.stack([each.past_days for each in kin])
-    learned = offset(told, np.array([each.own_sd_days**2 for each in kin]), site)
-    return Shared(learned.mean, learned.sd_days, group_days, learned.weight_log)
-
-
-def _site(terms: Sequence[PlaceTerm]) -> Prior:
-    """The place's offset as kinds of tree tell it, shrunk towards none."""
-    precision = spread_of("site_sd") ** -2 + sum(term.sd_days**-2 for term in terms)
-    return Prior(sum(term.mean_days * term.sd_days**-2 for term in terms) / precision, precision**-0.5)
-
-
-def _group(others: Sequence[Lesson]) -> float:
-    """This season's shift of a group: its residuals shrunk by season over group variance."""
-    residuals = [each.season_days for each in others if each.season_days is not None]
-    shrink = (spread_of("season_sd") / spread_of("group_sd")) ** 2
-    return sum(residuals) / (len(residuals) + shrink)
 
 
 def one_place(weather: YardWeather) -> dict[str, YardWeather]:
@@ -293,6 +124,7 @@ def yard_forecast(
 
     Examples
     --------
+    >>> import numpy as np
     >>> from ringwise.kit.days import GrowingYear
     >>> from ringwise.phenology.species import yard_weather
     >>> from ringwise.records.taxa import taxon
@@ -319,11 +151,9 @@ def yard_forecast(
         told_of_kind = [known_by(each.seen, today) for each in trees]
         leads = to_leaf(places[OPEN].spring)
         usual[key] = usual_leaf(told_of_kind, weather[OPEN].year, leads, own=False)
-    lessons = {
-        each.tree: lesson(each, untaught[each.tree], today=today, taught=taught[each.tree])
-        for each in records
-    }
-    told = list(lessons.values())
+    past = [lesson(each, untaught[each.tree], today=today) for each in records]
+    told = season_lessons(past, {each.tree: each for each in records}, taught, today=today)
+    lessons = {each.tree: each for each in told}
     terms = place_terms(told)
     return {
         each.tree: stage_forecast(
@@ -338,12 +168,12 @@ def yard_forecast(
 
 
 def _judged(trees: Sequence[TreeRecord], year: GrowingYear, today: date) -> bool:
-    """Whether a kind has as many own seasons as models are weighed by."""
+    """Whether a kind has as many own springs as models are weighed by."""
     seasons = {
         each.year.label
         for tree in trees
         for each in known_by(tree.seen, today)
-        if each.teaches and each.year.label < year.label
+        if each.teaches and each.code in SPRING and each.year.label < year.label
     }
     return len(seasons) >= spread_of("refit_seasons")
 

@@ -109,6 +109,13 @@ def test_a_guest_stays_out_until_own_seasons_can_judge_it() -> None:
     assert not _judged([TreeRecord(4, tree, (later,))], YEAR, TODAY)
 
 
+@pytest.mark.parametrize(("code", "month", "joins"), [("93", 10, False), ("95", 11, False), ("19", 5, True)])
+def test_only_springs_judge_a_guest_of_spring(code: str, month: int, joins: bool) -> None:
+    years = [GrowingYear(YEAR.label - k) for k in range(1, 10)]
+    seen = tuple(SeenStage(code, year, date(year.label, month, 20)) for year in years)
+    assert _judged([TreeRecord(4, taxon("malus"), seen)], YEAR, TODAY) is joins
+
+
 def test_a_guest_has_little_to_say() -> None:
     clock = kind("malus", guests=True).spring
     assert names(clock) == ["thermal_time", "phenoflex"]

@@ -173,10 +173,10 @@ def test_weights_follow_errors_and_shrink_to_equal_where_seasons_are_few() -> No
     for told in (few, many):
         assert sum(told.values()) == pytest.approx(1.0)
         assert told["menzel"] > told["uniforc"] > told[MEAN]
-    assert max(few.values()) - min(few.values()) < 0.06
-    # Source: algebra. Inverse squares 1/9, 1/16, 1/36 make 16/29, 9/29, 4/29.
+    assert few["menzel"] - few["uniforc"] < 0.06
+    # Source: algebra. Inverse squares 1/9 and 1/16 stand as 16 to 9; the mean, beaten, has its tenth.
     assert [many[name] for name in ("menzel", "uniforc", MEAN)] == pytest.approx(
-        [16 / 29, 9 / 29, 4 / 29], abs=1e-3
+        [0.9 * 16 / 25, 0.9 * 9 / 25, 0.1], abs=1e-3
     )
 
 
@@ -188,3 +188,15 @@ def test_a_model_beaten_by_the_mean_gets_little() -> None:
     assert alone == {"delpierre": pytest.approx(0.1), MEAN: pytest.approx(0.9)}
     with pytest.raises(MissingFieldError, match="no model"):
         weights({}, mean_rmse_days=4.7, seasons=3)
+
+
+def test_a_mean_beaten_by_a_model_gets_little_and_no_more_than_it_earned() -> None:
+    near = weights({"menzel": 4.0}, mean_rmse_days=5.0, seasons=8)
+    assert near == {"menzel": pytest.approx(0.9), MEAN: pytest.approx(0.1)}
+    # Source: algebra. Inverse squares of 1.5 and 8.2, drawn to nothing.
+    far = weights({"menzel": 1.5}, mean_rmse_days=8.2, seasons=8)
+    assert far[MEAN] == pytest.approx(1.5**2 / (1.5**2 + 8.2**2))
+    mixed = weights({"menzel": 4.0, "uniforc": 6.0}, mean_rmse_days=5.0, seasons=8)
+    assert [mixed[name] for name in ("menzel", "uniforc", MEAN)] == pytest.approx([0.8, 0.1, 0.1])
+    even = weights({"menzel": 5.0}, mean_rmse_days=5.0, seasons=8)
+    assert even == {"menzel": pytest.approx(0.1), MEAN: pytest.approx(0.9)}

@@ -13,9 +13,10 @@ from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import UnknownNameError
 from ringwise.phenology.choice import Luck
 from ringwise.phenology.forecast import StageForecast, stage_forecast
+from ringwise.phenology.lessons import Lesson, place_terms, shared_for
 from ringwise.phenology.seen import SeenStage, TreeRecord, spread_of
 from ringwise.phenology.species import SpeciesDays, YardWeather, species_days, yard_weather
-from ringwise.phenology.yard import Lesson, one_place, place_terms, shared_for, yard_forecast
+from ringwise.phenology.yard import one_place, yard_forecast
 from ringwise.records.taxa import taxon
 from ringwise.weather.series import series_of
 from ringwise.weather.years import members
@@ -238,6 +239,52 @@ def test_a_sighting_moves_its_group_a_little_and_other_groups_not_at_all() -> No
     assert after[1] - before[1] > 5
     assert 0.5 < after[2] - before[2] < 3
     assert after[3] == before[3]
+
+
+def late_place() -> list[TreeRecord]:
+    """Nine trees of three other kinds that were six days late in each of six seasons, and a maple unseen."""
+    kinds = ("larix_decidua", "fagus_sylvatica", "quercus_robur")
+    return [
+        TreeRecord(k, taxon(key), tuple(sighting(key, 2026 - n, 6) for n in range(6)))
+        for k, key in enumerate(kinds * 3, start=1)
+    ] + [TreeRecord(50, taxon("acer_japonicum"))]
+
+
+@pytest.mark.parametrize("count", [3, 10, 20])
+def test_the_lateness_of_a_place_is_not_taken_for_a_late_season(count: int) -> None:
+    """New maples, seen just when the place lets expect them, say nothing of this season."""
+    today = date(2027, 5, 20)
+    records = late_place()
+    maples = [TreeRecord(100 + k, taxon("acer_palmatum")) for k in range(count)]
+    plain = yard_forecast([*records, *maples], one_place(yard()), today=today, luck=LUCK)
+    shift = np.median(plain[50].samples("11")) - np.median(forecast("acer_japonicum", tree=50).samples("11"))
+    assert 3 < shift < 6  # what the place tells
+    medians = [float(np.median(plain[each.tree].samples("07"))) for each in maples]
+    usual = YEAR.day_at(round(float(np.mean(medians))))
+    moved = {}
+    for later in (0, 8):
+        day = usual + timedelta(days=later)
+        seen = (SeenStage("07", YEAR, day, day - timedelta(days=1)),)
+        told = [TreeRecord(each.tree, each.taxon, seen) for each in maples]
+        found = yard_forecast([*records, *told], one_place(yard()), today=today, luck=LUCK)
+        moved[later] = float(np.median(found[50].samples("11")) - np.median(plain[50].samples("11")))
+    assert abs(moved[0]) < 0.6
+    assert moved[8] > 1.0  # a season that is late beyond the place still moves the group
+
+
+def test_a_late_kind_is_not_taken_for_a_late_season() -> None:
+    """Past seasons of the kind count as its place does."""
+    today = date(2027, 5, 20)
+    past = tuple(sighting("acer_palmatum", 2026 - k, 8) for k in range(6))
+    records = [TreeRecord(k, taxon("acer_palmatum"), past) for k in (1, 2, 3)]
+    young = [TreeRecord(k, taxon("acer_palmatum")) for k in range(10, 20)]
+    other = TreeRecord(50, taxon("acer_japonicum"))
+    plain = yard_forecast([*records, *young, other], one_place(yard()), today=today, luck=LUCK)
+    day = YEAR.day_at(round(float(np.mean([np.median(plain[each.tree].samples("07")) for each in young]))))
+    seen = (SeenStage("07", YEAR, day, day - timedelta(days=1)),)
+    told = [TreeRecord(each.tree, each.taxon, seen) for each in young]
+    found = yard_forecast([*records, *told, other], one_place(yard()), today=today, luck=LUCK)
+    assert abs(np.median(found[50].samples("11")) - np.median(plain[50].samples("11"))) < 0.6
 
 
 def test_a_tree_without_a_past_learns_from_its_kind_and_its_place() -> None:
