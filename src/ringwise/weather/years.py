@@ -155,10 +155,8 @@ def members(
     label = year.label - 1
     while len(labels) < most and GrowingYear(label, year.south).end >= series.first:
         past = _places(series, _moved(days, label - year.label), end)
-        tail = np.where(past < 0, _places(series, _moved(days, label - 1 - year.label), end), past)
-        after = len(days) - tail_days
-        past[after:] = tail[after:]  # the newest year has not lived all of its tail yet
-        lent = np.where(observed, own, past)
+        before = _places(series, _moved(days, label - year.label - 1), end)
+        lent = np.where(observed, own, _with_tail(past, before, tail_days))
         counted = lent[lead_days:]
         if bool(((counted >= 0) & ~np.isnan(series.tmean_degC[counted])).all()):
             labels.insert(0, label)
@@ -187,6 +185,14 @@ def members(
         forecast_of=to_come.issue if to_come is not None and forecast.any() else None,
         **held,
     )
+
+
+def _with_tail(past: IntArray, before: IntArray, tail_days: int) -> IntArray:
+    """A past year's places; days after it that it has not lived yet are those of the year before it."""
+    places = past.copy()
+    after = past.size - tail_days
+    places[after:] = np.where(past[after:] < 0, before[after:], past[after:])
+    return places
 
 
 def _lent(series: WeatherSeries, at: IntArray, observed: BoolArray) -> tuple[int, int]:
