@@ -9,9 +9,6 @@ from typing import TYPE_CHECKING
 from ringwise.desk.deeds import action
 from ringwise.desk.moving import kind_of_place
 from ringwise.desk.place_readings import MICROSITE_SETTING, known_place, place_names, readings_of
-from ringwise.desk.place_readings import (
-    import_readings as import_readings,
-)  # all wishes about places from here
 from ringwise.desk.place_readings import record_reading as record_reading
 from ringwise.desk.texts import checked_name
 from ringwise.desk.weather_under import own_stations, yard_weather

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.deeds import action
@@ -24,7 +23,7 @@ from ringwise.kit.errors import (
 )
 from ringwise.kit.reading import current_reading
 from ringwise.kit.units import parse_quantity
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,13 +33,12 @@ if TYPE_CHECKING:
     from ringwise.kit.types import FloatArray
     from ringwise.records.store import WeatherRows
     from ringwise.weather.place_readings import PlaceReadings
-    from ringwise.weather.series import WeatherSeries
 
 MICROSITE_SETTING = "microsite:"  # a setting of the record for each place whose kind the grower stated
 ROLE = "place"
 TIMES = ("morning", "evening")
 SOURCE = "thermometer"
-_MEASURES = ("tmin_degC", "tmax_degC")
+MEASURES_READ = ("tmin_degC", "tmax_degC")
 _DAY = timedelta(days=1)
 _SAME_DEGC = 0.05  # readings are shown to a tenth
 
@@ -54,18 +52,6 @@ class ReadingGiven:
     high: str = ""
     date: str = ""
     when: str = "evening"
-    by: str | None = None
-
-
-@dataclass(frozen=True)
-class ReadingsWish:
-    """A logger's file for a place; `called` is its name where it came from."""
-
-    place: str
-    file: Path
-    columns: str | None = None
-    called: str = ""
-    preview: bool = False
     by: str | None = None
 
 
@@ -149,7 +135,7 @@ def readings_of(workspace: Workspace, place: str) -> PlaceReadings:
     except NotFoundError:
         return NO_READINGS
     until = max((workspace.today - rows.first).days + 1, 0)
-    low, high = (rows.columns[name][:until] for name in _MEASURES)
+    low, high = (rows.columns[name][:until] for name in MEASURES_READ)
     return PlaceReadings(rows.first, low, high)
 
 
@@ -187,7 +173,7 @@ def record_reading(workspace: Workspace, given: ReadingGiven) -> Shape:
     held = [
         {
             "day": (rows.first + k * _DAY).isoformat(),
-            **{name: _none(float(rows.columns[name][k])) for name in _MEASURES},
+            **{name: _none(float(rows.columns[name][k])) for name in MEASURES_READ},
         }
         for k in range(rows.n_days)
     ]
@@ -253,16 +239,34 @@ def _merged(workspace: Workspace, place: str, days: Mapping[date, Mapping[str, f
 
     first, last = min(days), max(days)
     n_days = (last - first).days + 1
-    columns = {name: np.full(n_days, math.nan) for name in _MEASURES}
+    columns = {name: np.full(n_days, math.nan) for name in MEASURES_READ}
     for day, values in days.items():
         for name, value in values.items():
             columns[name][(day - first).days] = value
     rows = WeatherRows(place, first, columns, np.zeros(n_days, dtype=np.bool_), SOURCE, False, role=ROLE)
-    return _with_held(workspace, rows)
+    return with_held(workspace, rows)
 
 
-def _with_held(workspace: Workspace, rows: WeatherRows) -> WeatherRows:
-    """The rows with what is held of their days where they are silent; low above high is refused."""
+def with_held(workspace: Workspace, rows: WeatherRows) -> WeatherRows:
+    """The rows with what is held of their days where they are silent.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    rows : WeatherRows
+        Readings of a place.
+
+    Returns
+    -------
+    WeatherRows
+        The same days.
+
+    Raises
+    ------
+    RangeError
+        If a low would lie above its high.
+    """
     from dataclasses import replace
 
     import numpy as np
@@ -273,7 +277,7 @@ def _with_held(workspace: Workspace, rows: WeatherRows) -> WeatherRows:
         at = np.arange(rows.n_days) + (rows.first - held.first).days
         inside = (at >= 0) & (at < held.n_days)
         safe = np.where(inside, at, 0)
-        for name in _MEASURES:
+        for name in MEASURES_READ:
             old = np.where(inside, held.columns[name][safe], np.nan)
             columns[name] = np.where(np.isnan(columns[name]), old, columns[name])
     _refuse_crossed(rows.first, columns["tmin_degC"], columns["tmax_degC"])
@@ -315,93 +319,3 @@ def _told_day(held: Mapping[str, object]) -> str:
         if (value := held[name]) is not None:
             parts.append(text.format(value=show.fine_temperature(float(str(value)))))
     return ", ".join(parts)
-
-
-def import_readings(workspace: Workspace, wish: ReadingsWish) -> Shape:
-    """Take the daily minima and maxima of a logger's file as readings of a place.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    wish : ReadingsWish
-        The place, the file and what its columns are.
-
-    Returns
-    -------
-    dict
-        Keys action, line, id (the place), stored, new_days, days, first, last, file, then format, understood,
-        rejected, forecast_from, forecast_days and notes as in a weather import, and lines.
-
-    Raises
-    ------
-    InputError
-        If the file does not read; nothing is stored then.
-    """
-    from ringwise.desk.weather_reading import read_weather
-    from ringwise.desk.weather_told import told_lines, told_shape
-    from ringwise.weather.formats.sniff import measured_part
-
-    place = known_place(workspace, wish.place)
-    called = wish.called or wish.file.name
-    read = read_weather(wish.file, wish.columns, station=place, called=called, today=workspace.today)
-    series = measured_part(read).series
-    rows, days = _rows_read(workspace, series)
-    new = None
-    if not wish.preview:
-        new = workspace.store.weather_put(action(workspace, wish.by, f"readings {place}"), rows)
-    first, last = rows.first, rows.first + (rows.n_days - 1) * _DAY
-    line = _("{place}: {days} read, {first} to {last}").format(
-        place=place,
-        days=counted("{n} day", "{n} days", days),
-        first=show.day(first, year=True),
-        last=show.day(last, year=True),
-    )
-    return {
-        "action": workspace.store.latest_step() if new else None,
-        "line": line,
-        "id": place,
-        "stored": not wish.preview,
-        "new_days": new,
-        "days": days,
-        "first": first.isoformat(),
-        "last": last.isoformat(),
-        "file": called,
-        **told_shape(read),
-        "lines": [line, *_short_days(series), *told_lines(read, preview=wish.preview)],
-    }
-
-
-def _short_days(series: WeatherSeries) -> list[str]:
-    """That days of which a value is missing are no readings: the reader has bridged them."""
-    n = int(series.filled.sum())
-    return (
-        [
-            counted(
-                "left out: {n} day of the file that lacks a value",
-                "left out: {n} days of the file that lack a value",
-                n,
-            )
-        ]
-        if n
-        else []
-    )
-
-
-def _rows_read(workspace: Workspace, series: WeatherSeries) -> tuple[WeatherRows, int]:
-    """Minima and maxima of a file as they are to be held, none of them bridged; on how many days any is."""
-    import numpy as np
-
-    from ringwise.records.store import WeatherRows
-
-    measured = {name: np.where(series.was_bridged(name), np.nan, series.column(name)) for name in _MEASURES}
-    days = int((~np.isnan(measured["tmin_degC"]) | ~np.isnan(measured["tmax_degC"])).sum())
-    if not days:
-        raise MissingFieldError(
-            _("holds neither tmin_degC nor tmax_degC; name the columns with --columns"), where=series.source
-        )
-    bridged = np.zeros(series.n, dtype=np.bool_)
-    rows = WeatherRows(
-        series.station, series.first, measured, bridged, series.source, series.invented, role=ROLE
-    )
-    return _with_held(workspace, rows), days

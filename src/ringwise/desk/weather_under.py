@@ -16,7 +16,6 @@ from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
-
     from ringwise.desk.shapes import Shape
     from ringwise.desk.weather_borrowed import Loan
     from ringwise.desk.workspace import Workspace

@@ -12,14 +12,14 @@ from living_yards import NOW, TODAY, small_yard
 
 from ringwise.desk.almanac_making import almanac_key
 from ringwise.desk.entries import undo_last
+from ringwise.desk.logger_file import ReadingsWish, import_readings
 from ringwise.desk.microsites import (
-    import_readings,
     microsites,
     place_offsets,
     record_reading,
     set_microsite,
 )
-from ringwise.desk.place_readings import ReadingGiven, ReadingsWish, readings_of
+from ringwise.desk.place_readings import ReadingGiven, readings_of
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.desk.yard_forecast import YardForecast, yard_forecast
 from ringwise.kit.errors import InputError, NotFoundError, RangeError, RingwiseError, UnitError

@@ -70,8 +70,7 @@ def _readings(
     by: BY = None,
 ) -> Shown:
     """Read a logger's daily minima and maxima of a place; nothing is stored unless all of it reads."""
-    from ringwise.desk.microsites import import_readings
-    from ringwise.desk.place_readings import ReadingsWish
+    from ringwise.desk.logger_file import ReadingsWish, import_readings
 
     wish = ReadingsWish(place, file, columns, preview=preview, by=by)
     answer = import_readings(common.workspace(), wish)

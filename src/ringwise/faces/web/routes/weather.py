@@ -161,7 +161,7 @@ async def post_logger(
     desk: Desk, request: Request, name: BenchName, file_name: FileName = "", columns: Columns = ""
 ) -> Any:
     """Take the daily minima and maxima of a logger's file as readings of a place."""
-    from ringwise.desk.place_readings import ReadingsWish, import_readings
+    from ringwise.desk.logger_file import ReadingsWish, import_readings
 
     async with received(request, desk.yard.folder, WEATHER_MOST_BYTES) as file:
         called = PurePath(file_name).name or "logger.csv"
