@@ -224,7 +224,7 @@ describe('risks', () => {
   });
 
   it('have a shape each, and those of the pot stand in a pot', () => {
-    expect(Object.keys(RISK_SHAPES)).toHaveLength(10);
+    expect(Object.keys(RISK_SHAPES)).toHaveLength(11);
     const inPot = Object.entries(RISK_SHAPES).filter(([, shape]) => shape.startsWith('M-5.5 -4L'));
     expect(inPot.every(([kind]) => kind.startsWith('core_'))).toBe(true);
     expect(inPot).toHaveLength(5);
