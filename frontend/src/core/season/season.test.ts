@@ -227,7 +227,7 @@ describe('risks', () => {
     expect(Object.keys(RISK_SHAPES)).toHaveLength(11);
     const inPot = Object.entries(RISK_SHAPES).filter(([, shape]) => shape.startsWith('M-5.5 -4L'));
     expect(inPot.every(([kind]) => kind.startsWith('core_'))).toBe(true);
-    expect(inPot).toHaveLength(5);
+    expect(inPot).toHaveLength(6);
   });
 });
 
