@@ -24,7 +24,7 @@ def climates(draw: st.DrawFn) -> Normals:
     for left in range(11, 0, -1):
         # Never so far that the months left cannot come back to the first.
         low = max(mean[-1] - 20, mean[0] - 20 * left, -50)
-        high = min(mean[-1] + 20, mean[0] + 20 * left, 38)
+        high = max(low, min(mean[-1] + 20, mean[0] + 20 * left, 38))  # sums round past each other
         mean.append(draw(st.floats(low, high)))
     if draw(st.booleans()):
         return Normals(tuple(mean))

@@ -215,3 +215,8 @@ def test_no_file_is_left_behind(client: TestClient, demo: Path) -> None:
     answer = client.post("/api/trees/T01/photos", headers=OWN | {"Content-Type": "image/png"}, content=b"no")
     assert answer.status_code == 400
     assert not list(demo.glob(".incoming-*"))
+
+
+@pytest.mark.parametrize("name", ["left bench", "a\nb", "shelf/two", "ü"])
+def test_a_logger_file_is_taken_for_a_place_of_any_name(name: str) -> None:
+    assert accepted_body("POST", f"/api/places/{name}/logger")[0] == ("text/csv",)
