@@ -72,6 +72,17 @@ def _history(page: Page) -> None:
     page.get_by_role("dialog").get_by_role("listitem").first.wait_for()
 
 
+def _season(page: Page) -> None:
+    heading = page.get_by_role("heading", name="This growing year", exact=True)
+    heading.wait_for()
+    heading.evaluate("e => scrollTo(0, e.getBoundingClientRect().top + scrollY - 16)")
+
+
+def _scored(page: Page) -> None:
+    page.get_by_role("main").get_by_role("figure").first.wait_for(timeout=PATIENCE_S * 1000)
+    page.get_by_role("main").evaluate("e => scrollTo(0, 0)")
+
+
 def _photos(page: Page) -> None:
     heading = page.get_by_role("heading", name="Photos", exact=True)
     heading.scroll_into_view_if_needed()
@@ -82,6 +93,8 @@ def _photos(page: Page) -> None:
 PICTURES = (
     Picture("today", "/", ("390_light", "390_dark", "1280_light", "1280_dark")),
     Picture("yard", "/yard", ("390_light", "1280_light", "1280_dark")),
+    Picture("season_T21", "/tree/T21", ("390_light", "390_dark", "1280_light"), _season),
+    Picture("weather", "/weather", ("390_light", "1280_light", "1280_dark"), _scored),
     Picture("tree_T01", "/tree/T01", ("390_light", "390_dark", "1280_light", "1280_dark")),
     Picture("tree_T13", "/tree/T13", ("390_light", "1280_light")),
     Picture("log", "/tree/T28", ("390_light", "1280_dark"), _log_stages),
