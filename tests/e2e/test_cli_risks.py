@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from command_line import Cli
@@ -29,14 +30,15 @@ def cold(cli: Cli, yard: Path, tmp_path: Path) -> Path:
     return yard
 
 
-def outlook(cli: Cli, yard: Path, *more: str) -> dict:  # type: ignore[type-arg]
+def outlook(cli: Cli, yard: Path, *more: str) -> dict[str, Any]:
+    window: dict[str, Any]
     (window,) = cli("outlook", "--operation", "repot", "--on", ASKED, *more, "--json", folder=yard).data[
         "windows"
     ]
     return window
 
 
-def kinds(row: dict) -> dict[str, dict]:  # type: ignore[type-arg]
+def kinds(row: dict[str, Any]) -> dict[str, dict[str, Any]]:
     return {each["kind"]: each for each in row["risks"]}
 
 

@@ -10,6 +10,7 @@ from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
+from ringwise.kit.tables import load_table
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _, counted
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from ringwise.weather.normals import Normals
 
 _WINTER_FIRST = 9  # October, counted from January: the winter half of the northern year
-_SEASONS_DEGC = 4.0  # judged: below it the months do not tell summer from winter
 _MOST_BYTES = 65_536  # twelve rows; whatever is larger is another file
 
 
@@ -231,7 +231,7 @@ def turned_months(normals: Normals, *, south: bool) -> list[str]:
     across_degC = means_degC[(coldest + half) % len(means_degC)] - means_degC[coldest]
     winter = range(_WINTER_FIRST, _WINTER_FIRST + half)
     is_winter = (coldest + half * south) % len(means_degC) in {month % len(means_degC) for month in winter}
-    if is_winter or across_degC < _SEASONS_DEGC:
+    if is_winter or across_degC < load_table("ringwise.weather", "described").get("any", "seasons").number:
         return []
     return [
         _(

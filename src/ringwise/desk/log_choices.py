@@ -14,7 +14,7 @@ from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.tables import load_rows
 from ringwise.kit.words import _, from_data
-from ringwise.phenology.stages import CONIFER_GROUPS, codes_of, stage
+from ringwise.phenology.stages import CONIFER_GROUPS, HALF_FRAC, codes_of, stage
 from ringwise.records.date_shown import date_shown
 from ringwise.records.model import PHOTO_VIEWS, STAGES
 from ringwise.records.observations import WEIGHT_MOMENTS
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 _LIKELY = 3  # stages offered first
 _CANDLES = "pinus"  # the genus whose shoots come as candles
 VIGOURS = range(6)
-_NEVER_PROB = 0.5  # from here on a stage is said to stay away
 
 
 @lru_cache(maxsize=1)
@@ -132,7 +131,7 @@ def _stages(workspace: Workspace, facts: TreeFacts, view: AlmanacView) -> list[S
 def _expected(workspace: Workspace, told: StageTold | None) -> str:
     if told is None:
         return ""
-    if told.never_prob >= _NEVER_PROB:
+    if told.never_prob >= HALF_FRAC:
         return _("perhaps not this year")
     if told.band.high < workspace.today:  # a day that is past is not expected any more
         return ""

@@ -16,7 +16,7 @@ from ringwise.growth.girth_line import GROWTH_STAGES, growth_curve
 from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.words import _
-from ringwise.phenology.stages import CONIFER_GROUPS
+from ringwise.phenology.stages import CONIFER_GROUPS, HALF_FRAC
 from ringwise.records.observations import ROOTS_ACTIVE
 
 if TYPE_CHECKING:
@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.days import GrowingYear
     from ringwise.records.facts import TreeFacts
-
-_NEVER_PROB = 0.5  # from here on a stage is said to stay away
 
 
 def season_line(workspace: Workspace, name: str, *, almanac: AlmanacView | None = None) -> Shape:
@@ -128,7 +126,7 @@ def _stages(facts: TreeFacts, told_of: TreeTold | None, today: date, year: Growi
     shapes = []
     for code in dict.fromkeys([*SHOWN_STAGES, *seen]):
         each, on = expected.get(code), seen.get(code)
-        if on is None and (each is None or each.never_prob >= _NEVER_PROB):
+        if on is None and (each is None or each.never_prob >= HALF_FRAC):
             continue
         why = f"{facts.tree.id}:stage:{code}"
         shapes.append(

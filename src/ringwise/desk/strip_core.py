@@ -31,8 +31,6 @@ if TYPE_CHECKING:
 CORE_MEASURES = ("core_low", "core_high")
 _LEAD_DAYS = 2  # a core starts at the air's own temperature; after two days nothing of that is left
 _MIDDLE_PCT = 50.0
-_ONE_IN_FIVE = 0.2  # from here on a day counts in the sentence and has its mark
-_NIGHTS = 7  # that the sentence looks at
 
 
 class Sky(Protocol):
@@ -252,21 +250,25 @@ def hazard_lines(days: Sequence[Shape], today: date, pot: UsualPot | None) -> li
     list of str
         Empty where no day ahead is told.
     """
-    ahead = [day for day in days if day["day"] > today.isoformat()][:_NIGHTS]
+    cues = load_table("ringwise.season", "cues")
+    nights, years = (round(cues.get("strip", name).number) for name in ("nights", "one_year_of"))
+    ahead = [day for day in days if day["day"] > today.isoformat()][:nights]
     told_days = [day for day in ahead if day["bench_frost_prob"] is not None]
     if not told_days:
         return []
     at, n = limits(), len(told_days)
-    bench = _likely(told_days, "bench_frost_prob")
+    bench = _likely(told_days, "bench_frost_prob", years)
     lines = [
-        _("Frost at the bench on {count} of the next {n} nights in at least 1 year of 5.").format(
-            count=bench, n=n
+        _("Frost at the bench on {count} of the next {n} nights in at least 1 year of {years}.").format(
+            count=bench, n=n, years=years
         )
         if bench
-        else _("No frost at the bench on the next {n} nights in 4 years of 5.").format(n=n)
+        else _("No frost at the bench on the next {n} nights in {most} years of {years}.").format(
+            n=n, most=years - 1, years=years
+        )
     ]
     if pot is not None:
-        core = _likely(told_days, "core_frost_prob")
+        core = _likely(told_days, "core_frost_prob", years)
         words = (
             _("The core of a usual pot ({pot}) falls below {limit} on {n} of them.")
             if core
@@ -277,11 +279,11 @@ def hazard_lines(days: Sequence[Shape], today: date, pot: UsualPot | None) -> li
         ("bench_heat_prob", at.bench_heat_degC, _("Above {limit} at the bench on {n} of these days.")),
         ("core_heat_prob", at.core_heat_degC, _("Above {limit} in the pot on {n} of these days.")),
     ):
-        hot = _likely(told_days, key)
+        hot = _likely(told_days, key, years)
         if hot:
             lines.append(words.format(limit=show.temperature(limit), n=hot))
     return lines
 
 
-def _likely(days: Sequence[Shape], key: str) -> int:
-    return sum(1 for day in days if (day[key] or 0.0) >= _ONE_IN_FIVE)
+def _likely(days: Sequence[Shape], key: str, one_year_of: int) -> int:
+    return sum(1 for day in days if (day[key] or 0.0) * one_year_of >= 1.0)

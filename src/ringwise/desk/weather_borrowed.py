@@ -9,13 +9,12 @@ from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _, counted
+from ringwise.weather.years import MOSTLY_FRAC
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.weather.borrowed import Borrowing
     from ringwise.weather.series import WeatherSeries
-
-_HALF = 0.5  # a growing year of which more was lent counts as lent
 
 
 @dataclass(frozen=True)
@@ -118,7 +117,7 @@ def lent_labels(series: WeatherSeries, labels: tuple[int, ...], *, south: bool) 
         begin = max((year.start - series.first).days, 0)
         end = max((year.end - series.first).days + 1, 0)
         days = series.lent_days[begin:end]
-        if days.size and float(days.mean()) > _HALF:
+        if days.size and float(days.mean()) > MOSTLY_FRAC:
             lent.append(label)
     return tuple(lent)
 

@@ -12,6 +12,7 @@ ORDER = ("00", "01", "03", "07", "09", "10", "11", "15", "19", "H1", "91", "92",
 SPRING = ORDER[1:11]  # timed by the spring clock
 AUTUMN = ORDER[11:]  # timed by the autumn clock; evergreens have none
 FLOWER = ("51", "55", "59", "60", "61", "65", "67", "69")
+HALF_FRAC = 0.5  # from this share of the samples on, what happens in them decides what is told
 STATES = ("RA",)  # our own, outside the order: roots active after root work
 ALL = (*ORDER, *FLOWER, *STATES)
 CONIFER_GROUPS = frozenset({"G5", "G6"})

@@ -15,6 +15,7 @@ import numpy as np
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace
 from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.phenology.stages import HALF_FRAC
 from ringwise.season.frost_limits import Limit, cut_root_limits, settled_root_limit
 from ringwise.season.risk_kinds import (
     BENCH_FROST,
@@ -30,7 +31,6 @@ from ringwise.season.risk_kinds import (
     TENDER_FROST,
     WIND,
 )
-from ringwise.season.spans import HALF_FRAC
 from ringwise.season.tender import Tender, tender_growth
 
 if TYPE_CHECKING:

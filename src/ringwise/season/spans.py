@@ -11,6 +11,7 @@ import numpy as np
 from ringwise.kit.tables import load_rows, load_table
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.operations.base import StageSpan
+from ringwise.phenology.stages import HALF_FRAC
 from ringwise.weather.frost import MIDDLE_INDEX, first_autumn_frost
 
 if TYPE_CHECKING:
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 
 ROOM = "ringwise.season"
 DAYS_PER_WEEK = 7  # exact
-HALF_FRAC = 0.5  # from this share of the samples on, what happens in them decides what is told
 
 
 @dataclass(frozen=True)

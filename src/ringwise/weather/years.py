@@ -199,11 +199,11 @@ def _lent(series: WeatherSeries, at: IntArray, observed: BoolArray) -> tuple[int
     """How many members another station lent for the greater part, and how many observed days."""
     lent = np.where(at >= 0, series.lent_days[at], False)
     to_come = ~observed
-    years = int((lent[:, to_come].mean(axis=1) > _HALF).sum()) if to_come.any() else 0
+    years = int((lent[:, to_come].mean(axis=1) > MOSTLY_FRAC).sum()) if to_come.any() else 0
     return years, int(lent[0, observed].sum())
 
 
-_HALF = 0.5
+MOSTLY_FRAC = 0.5  # a year of which more was lent counts as lent
 _HELD = ("tmin_degC", "tmax_degC", "tmean_degC", "wind_2m_m_s", "rain_mm")
 
 

@@ -17,7 +17,7 @@ from ringwise.season.carry import carry_in
 from ringwise.season.risk import Risk, Stand, work_risks
 from ringwise.season.risk_kinds import KINDS
 from ringwise.season.risk_words import risk_name, risk_sentence, told_risk
-from ringwise.season.window import Circumstances, operation_window
+from ringwise.season.window import Circumstances, Window, operation_window
 
 
 def risks(where: Stand, on: date = WORK) -> dict[str, Risk]:
@@ -207,7 +207,7 @@ def test_the_first_that_is_likely_is_told() -> None:
     assert told_risk(hot, root_work=True).startswith("a day over 28 °C in 4 of 4 years")
 
 
-def window(today: date, where: Stand):  # type: ignore[no-untyped-def]
+def window(today: date, where: Stand) -> Window:
     return operation_window(
         OPERATIONS["repot"],
         facts("acer_palmatum", vigour(4)),
