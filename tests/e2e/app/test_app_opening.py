@@ -7,7 +7,7 @@ from collections import Counter
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, Route
 
 from app.conftest import DESK, PHONE, Device, Look
 from app.serving import Served
@@ -55,6 +55,25 @@ def test_nothing_moves_once_it_stands_there(look: Look, read_only: Served, path:
     watched = look(read_only, device)
     watched.page.add_init_script(SHIFTS)
     page = watched.open(path)
+    assert page.evaluate("shifts") <= MOST_SHIFT
+
+
+@pytest.mark.parametrize("path", ROOMS)
+def test_nothing_moves_when_the_letters_come_late(look: Look, read_only: Served, path: str) -> None:
+    watched = look(read_only, PHONE)
+    watched.page.add_init_script(SHIFTS)
+    late: list[Route] = []
+    watched.page.route("**/*.woff2", lambda route: late.append(route))
+    page = watched.page
+    page.goto(read_only.address.rstrip("/") + path, wait_until="commit")  # it has loaded when the fonts have come
+    page.get_by_role("heading", level=1).first.wait_for(state="attached")
+    page.wait_for_timeout(500)  # the room stands, in the letters of the machine
+    assert late, "the fonts were not asked for, so this looks at nothing"
+    while late:
+        late.pop().continue_()
+        page.wait_for_timeout(50)
+    page.evaluate("document.fonts.ready")
+    page.wait_for_timeout(200)
     assert page.evaluate("shifts") <= MOST_SHIFT
 
 
