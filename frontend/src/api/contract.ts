@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '5d81c199f161';
+export const CONTRACT = '4734f8fb1f44';

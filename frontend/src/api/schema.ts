@@ -1176,7 +1176,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
             /** @default  */
             when?: string;
         };
@@ -1217,7 +1217,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
             /** @default  */
             when?: string;
         };

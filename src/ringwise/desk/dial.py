@@ -227,7 +227,7 @@ def _marks(facts: TreeFacts, today: date, *, south: bool) -> list[Shape]:
     group = group_of(facts.tree)
     for entry in facts.entries:
         middle = entry.on.middle or entry.on.by
-        if middle is None:
+        if middle is None or entry.kind not in _MARKS:  # daily waterings would hide all others
             continue
         when = middle if entry.kind == "planned" else min(middle, today)  # this year so far is not yet over
         time = time_years(when, south=south)

@@ -34,6 +34,7 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "drain": frozenset({"seconds"}),
     "days_dry": frozenset({"days"}),
     "weight": frozenset({"mass_g", "moment", TYPED}),
+    "watered": frozenset({"water_cm3", TYPED}),
     "graft_check": frozenset({"site", "before_mm", "after_mm"}),
     "note": frozenset(),
     "work": frozenset({"operation", "root_removed_frac", "minutes_min", "pot", "mix", "reason", "site"}),
@@ -139,6 +140,7 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "drain": lambda d: {"value": f"{plain(d['seconds'])} s"},
     "days_dry": lambda d: {"value": plain(d["days"])},
     "weight": lambda d: {"value": _typed(d, "mass_g", "g"), "when": str(d["moment"])},
+    "watered": lambda d: {"value": "" if d.get("water_cm3") is None else _typed(d, "water_cm3", "ml")},
     "graft_check": lambda d: {
         "value": f"{plain(d['before_mm'])} mm/{plain(d['after_mm'])} mm",
         "at": d["site"],

@@ -127,6 +127,13 @@ def _weight_data(given: Given) -> Data:
     return _typed(given, {"mass_g": mass_g, "moment": moment})
 
 
+def _watered_data(given: Given) -> Data:
+    """Without a volume the pot was watered until it ran through, and counts as full."""
+    if not given.text:
+        return {}
+    return _typed(given, {"water_cm3": parse_quantity(given.text, "volume", field=_("water given"))})
+
+
 def _days_data(given: Given) -> Data:
     text = _value(given).removesuffix("days").removesuffix("d").strip()
     return {"days": parse_quantity(text, "fraction", field=_("days from full to watering"))}
@@ -171,6 +178,7 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
     "drain": ("drain", lambda g: {"seconds": parse_quantity(_value(g), "time", field="drain")}),
     "dry": ("days_dry", _days_data),
     "weight": ("weight", _weight_data),
+    "watered": ("watered", _watered_data),
     "graft": ("graft_check", _graft_data),
     "note": ("note", lambda g: {}),
     "work": ("work", _work_data),

@@ -109,6 +109,12 @@ def _photo(data: Data) -> str:
     return _("photo, {view}").format(view=view)
 
 
+def _watered(data: Data) -> str:
+    if data.get("water_cm3") is None:
+        return _("watered until it ran through")
+    return _("watered, {volume}").format(volume=show.litres(data["water_cm3"]))
+
+
 def _planned(data: Data) -> str:
     text = _("planned: {work}").format(work=_work(data))
     override = data.get("override_reason")
@@ -124,6 +130,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "drain": lambda d: _("drains in {seconds} s").format(seconds=show.number(d["seconds"], 3)),
     "days_dry": lambda d: _("{days} days from full to watering").format(days=show.number(d["days"], 2)),
     "weight": lambda d: _("weighs {mass}").format(mass=show.mass(d["mass_g"])),
+    "watered": _watered,
     "graft_check": lambda d: _("graft at {site}: {before} before, {after} beyond the joint").format(
         site=d["site"], before=show.fine(d["before_mm"]), after=show.fine(d["after_mm"])
     ),
@@ -222,6 +229,7 @@ def _kinds() -> dict[str, str]:
         "drain": _("drain time"),
         "dry": _("days to dry"),
         "weight": _("weight"),
+        "watered": _("watered"),
         "graft": _("graft"),
         "note": _("note"),
         "photo": _("photo"),
@@ -289,6 +297,8 @@ def command_words(command: str, trees: Mapping[str, Tree] | None = None) -> str:
         return _("log {tree}: {what}").format(tree=named(words[1]), what=told)
     if words[0] == "move" and len(words) > 1:
         return _("move {trees}").format(trees=", ".join(named(tree) for tree in command.split()[1:]))
+    if words[0] == "watered" and len(words) > 1:
+        return _("water all at {name}").format(name=command.split(" ", 1)[1])
     if words[0] == "bench" and len(words) > 1:
         return _("set the place {name}").format(name=command.split(" ", 1)[1])
     if words[0] == "edit" and words[2:] == ["photo"]:

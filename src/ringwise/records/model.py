@@ -25,6 +25,7 @@ ENTRY_KINDS = (
     "drain",
     "days_dry",
     "weight",
+    "watered",
     "graft_check",
     "note",
     "photo",

@@ -73,6 +73,7 @@ FIELDS: dict[str, dict[str, Field]] = {
     "drain": {"seconds": _number(_TIME_S, "time"), "water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},
     "days_dry": {"days": _number(_DRY_DAYS)},
     "weight": {"mass_g": _number(_MASS_G, "mass"), "moment": Field("text", choices=WEIGHT_MOMENTS)},
+    "watered": {"water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},  # without a volume: till it ran
     "graft_check": {
         "site": _TEXT,
         "before_mm": _length(),

@@ -11,7 +11,7 @@ from ringwise.kit.words import _
 
 _WHAT = _(
     "stage 03 | girth 28cm | trunk 41mm | height 59cm | vigour 3 | drain 140s | dry 1.2 | weight 21kg | "
-    'graft 6.3mm/5.9mm | note "..." | photo FILE | work OPERATION | plan OPERATION | question "..."'
+    'watered | graft 6.3mm/5.9mm | note "..." | photo FILE | work OPERATION | plan OPERATION | question "..."'
 )
 
 
@@ -58,6 +58,7 @@ def _log(
 ) -> Shown:
     """Write down an observation, a work done, a plan or a photo."""
     from ringwise.desk.entries import Given, log_entry
+    from ringwise.desk.watering_log import log_place, means_place
 
     given = Given(
         what=tuple(what),
@@ -76,7 +77,12 @@ def _log(
         by=by,
         confirmed_by=confirmed_by,
     )
-    answer = log_entry(common.workspace(), tree, given)
+    workspace = common.workspace()
+    answer = (
+        log_place(workspace, tree, given)
+        if means_place(workspace, tree, given)
+        else log_entry(workspace, tree, given)
+    )
     told = _("{line} (stored; take it back with: ringwise undo)").format(line=answer["line"])
     return Shown(answer, lines(told))
 

@@ -83,6 +83,7 @@ class EntryGiven(Asked):
         "drain",
         "dry",
         "weight",
+        "watered",
         "graft",
         "note",
         "work",
