@@ -28,7 +28,8 @@ class WeatherMembers:
     `forecast` days past years are drawn towards a forecast made by `forecast_of`. The first `lead_days` lie
     before the growing year; there a day that no year knows is NaN, as wind and rain are where unknown.
     Another station, `lender`, lent `lent_years` of the past years for the greater part, and `lent_days` of
-    the observed days of this one.
+    the observed days of this one. `stands_on` is the place in the station's series of each day of each
+    member, -1 where it has none: by it measures are found that the members do not carry themselves.
     """
 
     first: date
@@ -48,6 +49,7 @@ class WeatherMembers:
     lender: str = ""
     lent_years: int = 0
     lent_days: int = 0
+    stands_on: IntArray | None = None
 
     @property
     def n(self) -> int:
@@ -182,6 +184,7 @@ def members(
         station=series.station,
         invented=series.invented,
         source=series.source,
+        stands_on=at,
         forecast_of=to_come.issue if to_come is not None and forecast.any() else None,
         **held,
     )
