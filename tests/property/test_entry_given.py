@@ -65,7 +65,13 @@ FORMS = st.one_of(
     form(
         "weight",
         value=st.builds("{} {}".format, NUMBER, st.sampled_from(["kg", "g", "lb"])),
-        when=st.sampled_from(["", "after 24 h", "before_watering"]),
+        when=st.sampled_from(["", "after 24 h", "before_watering", "drained level", "pot_empty"]),
+    ),
+    form(
+        "weight",
+        value=st.builds("{} {}".format, NUMBER, st.sampled_from(["kg", "g"])),
+        when=st.just("drained_tilted"),
+        at=st.sampled_from(["30 deg", "12.5°", "45deg"]),
     ),
     form("graft", value=st.builds("{}/{}".format, LENGTH, LENGTH), at=st.one_of(MAYBE, WORDS)),
     form("note", value=WORDS),

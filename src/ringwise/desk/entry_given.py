@@ -33,7 +33,7 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "vigour": frozenset({"score"}),
     "drain": frozenset({"seconds"}),
     "days_dry": frozenset({"days"}),
-    "weight": frozenset({"mass_g", "moment", TYPED}),
+    "weight": frozenset({"mass_g", "moment", "tilt_deg", TYPED}),
     "watered": frozenset({"water_cm3", TYPED}),
     "graft_check": frozenset({"site", "before_mm", "after_mm"}),
     "note": frozenset(),
@@ -116,6 +116,10 @@ def _at(data: Data) -> dict[str, str]:
     return {} if data.get("at_mm") is None else {"at": f"{plain(data['at_mm'])} mm"}
 
 
+def _tilt(data: Data) -> dict[str, str]:
+    return {} if data.get("tilt_deg") is None else {"at": f"{plain(data['tilt_deg'])} deg"}
+
+
 def _work(data: Data) -> dict[str, str]:
     given = {"value": str(data["operation"]), "at": str(data.get("site") or "")}
     given |= {name: str(data.get(name) or "") for name in ("pot", "mix")}
@@ -139,7 +143,7 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "vigour": lambda d: {"value": str(d["score"])},
     "drain": lambda d: {"value": f"{plain(d['seconds'])} s"},
     "days_dry": lambda d: {"value": plain(d["days"])},
-    "weight": lambda d: {"value": _typed(d, "mass_g", "g"), "when": str(d["moment"])},
+    "weight": lambda d: {"value": _typed(d, "mass_g", "g"), "when": str(d["moment"]), **_tilt(d)},
     "watered": lambda d: {"value": "" if d.get("water_cm3") is None else _typed(d, "water_cm3", "ml")},
     "graft_check": lambda d: {
         "value": f"{plain(d['before_mm'])} mm/{plain(d['after_mm'])} mm",

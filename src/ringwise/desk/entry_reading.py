@@ -124,7 +124,8 @@ def _weight_data(given: Given) -> Data:
     moment = given.when.strip().lower().replace(" ", "_") or "other"
     if moment not in WEIGHT_MOMENTS:
         raise unknown_name("--when", given.when, WEIGHT_MOMENTS)
-    return _typed(given, {"mass_g": mass_g, "moment": moment})
+    tilt_deg = parse_quantity(given.at, "angle", field="--at") if given.at else None
+    return _typed(given, {"mass_g": mass_g, "moment": moment, "tilt_deg": tilt_deg})
 
 
 def _watered_data(given: Given) -> Data:
@@ -194,7 +195,7 @@ _OPTIONS = {  # which options say something about which kind; others would be dr
     "girth": ("at",),
     "trunk": ("at",),
     "graft": ("at",),
-    "weight": ("when",),
+    "weight": ("when", "at"),  # at which tilt
     "photo": ("view",),
     "work": _WORK_OPTIONS,
     "plan": _WORK_OPTIONS,

@@ -115,6 +115,26 @@ def _watered(data: Data) -> str:
     return _("watered, {volume}").format(volume=show.litres(data["water_cm3"]))
 
 
+def weight_moments() -> dict[str, str]:
+    """When a pot was weighed, in the user's language, by key; a moment without words says nothing."""
+    return {
+        "drained_level": _("watered and drained, standing level"),
+        "drained_tilted": _("watered and drained, tilted"),
+        "after_10_min": _("10 minutes after watering"),
+        "after_24_h": _("a day after watering"),
+        "before_watering": _("just before watering"),
+        "pot_empty": _("the pot alone"),
+    }
+
+
+def _weight(data: Data) -> str:
+    told = _("weighs {mass}").format(mass=show.mass(data["mass_g"]))
+    moment = weight_moments().get(str(data["moment"]), "")
+    if data.get("tilt_deg") is not None:
+        moment += " " + _("by {angle} degrees").format(angle=show.number(data["tilt_deg"]))
+    return f"{told}, {moment}" if moment else told
+
+
 def _planned(data: Data) -> str:
     text = _("planned: {work}").format(work=_work(data))
     override = data.get("override_reason")
@@ -129,7 +149,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "vigour": lambda d: _("vigour {score}").format(score=d["score"]),
     "drain": lambda d: _("drains in {seconds} s").format(seconds=show.number(d["seconds"], 3)),
     "days_dry": lambda d: _("{days} days from full to watering").format(days=show.number(d["days"], 2)),
-    "weight": lambda d: _("weighs {mass}").format(mass=show.mass(d["mass_g"])),
+    "weight": _weight,
     "watered": _watered,
     "graft_check": lambda d: _("graft at {site}: {before} before, {after} beyond the joint").format(
         site=d["site"], before=show.fine(d["before_mm"]), after=show.fine(d["after_mm"])

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ringwise.desk.almanac_access import almanac_of
-from ringwise.desk.entry_words import operation_words, view_words
+from ringwise.desk.entry_words import operation_words, view_words, weight_moments
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.desk.training_words import training_words, vigour_words
@@ -200,13 +200,15 @@ def _mixes(workspace: Workspace) -> list[Shape]:
 
 
 def _moments() -> list[Shape]:
-    words = {
-        "after_10_min": (_("10 minutes after watering"), _("full and drained")),
-        "after_24_h": (_("a day after watering"), ""),
-        "before_watering": (_("just before watering"), _("as dry as it gets")),
-        "other": (_("another moment"), ""),
+    more = {
+        "drained_level": _("nothing drips any more"),
+        "drained_tilted": _("with the tilt in degrees"),
+        "after_10_min": _("full and drained"),
+        "before_watering": _("as dry as it gets"),
+        "pot_empty": _("without tree and soil"),
     }
-    return [_choice(moment, *words[moment]) for moment in WEIGHT_MOMENTS]
+    words = weight_moments() | {"other": _("another moment")}
+    return [_choice(each, words[each], more.get(each, "")) for each in WEIGHT_MOMENTS]
 
 
 def log_choices(workspace: Workspace, name: str, *, almanac: AlmanacView | None = None) -> Shape:

@@ -12,6 +12,7 @@ from ringwise.desk.told import maybe_day, told
 from ringwise.desk.training_words import vigour_words
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
+from ringwise.records.observations import POT_EMPTY
 from ringwise.season.cues import DAYS_PER_YEAR
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def newest(facts: TreeFacts, kind: str, key: str) -> Entry | None:
         None where it was never measured.
     """
     found = (e for e in reversed(facts.entries) if e.kind == kind and e.data.get(key) is not None)
-    return next(found, None)
+    return next((e for e in found if e.data.get("moment") != POT_EMPTY), None)
 
 
 # What is measured: kind of entry, key of its data, key of the fact.

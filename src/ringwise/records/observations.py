@@ -18,7 +18,16 @@ STAGE_CODES = ("00", "01", "03", "07", "09", "10", "11", "15", "19", "H1", "91",
 ROOTS_ACTIVE = "RA"  # after root work; no stage of the leaves
 SEEN_CODES = (*STAGE_CODES, ROOTS_ACTIVE)
 EXTENTS = ("first", "most", "late_branch")
-WEIGHT_MOMENTS = ("after_10_min", "after_24_h", "before_watering", "other")
+DRAINED_LEVEL, DRAINED_TILTED, POT_EMPTY = "drained_level", "drained_tilted", "pot_empty"
+WEIGHT_MOMENTS = (
+    DRAINED_LEVEL,  # watered through, standing level, nothing drips any more
+    DRAINED_TILTED,  # then tilted until nothing drips any more
+    "after_10_min",
+    "after_24_h",
+    "before_watering",
+    POT_EMPTY,  # the pot alone, without tree and soil
+    "other",
+)
 DATE_SOURCES = ("camera", "typed", "file", "today")  # where the day of a photo comes from
 TYPED = "typed"  # the key under which the words of the grower are kept beside the values
 
@@ -28,6 +37,7 @@ _TIME_S = (0.5, 86_400.0)
 _VOLUME_CM3 = (1.0, 1_000_000.0)
 _MASS_G = (0.1, 5_000_000.0)
 _DRY_DAYS = (0.05, 366.0)
+_TILT_DEG = (5.0, 70.0)  # less is level, more spills
 _WORK_MIN = (0.0, 100_000.0)
 _PIXELS = (1.0, 100_000.0)
 _LEAST_APART = 0.01  # of a picture's side: two taps nearer than this are one tap
@@ -72,7 +82,12 @@ FIELDS: dict[str, dict[str, Field]] = {
     "vigour": {"score": Field("whole", 0, 5)},
     "drain": {"seconds": _number(_TIME_S, "time"), "water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},
     "days_dry": {"days": _number(_DRY_DAYS)},
-    "weight": {"mass_g": _number(_MASS_G, "mass"), "moment": Field("text", choices=WEIGHT_MOMENTS)},
+    "weight": {
+        "mass_g": _number(_MASS_G, "mass"),
+        "moment": Field("text", choices=WEIGHT_MOMENTS),
+        "tilt_deg": _number(_TILT_DEG, "angle", needed=False),
+        "pot": _MAYBE_TEXT,  # which pot, where it is weighed empty
+    },
     "watered": {"water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},  # without a volume: till it ran
     "graft_check": {
         "site": _TEXT,
@@ -189,6 +204,8 @@ def checked_data(kind: str, data: Mapping[str, JsonValue]) -> dict[str, JsonValu
         _check_value(f"{kind} {key}", value, field)
     if kind == "photo":
         _check_photo(data)
+    if kind == "weight":
+        _check_weight(data)
     return dict(data)
 
 
@@ -198,6 +215,18 @@ def _check_photo(data: Mapping[str, JsonValue]) -> None:
     if data.get("mirrored") and data["view"] != "underside":
         raise InputError(
             _("photo mirrored goes with view underside only; view is {view}.").format(view=data["view"])
+        )
+
+
+def _check_weight(data: Mapping[str, JsonValue]) -> None:
+    tilted = data["moment"] == DRAINED_TILTED
+    if tilted and data.get("tilt_deg") is None:
+        raise MissingFieldError(_("a weight after tilting needs its tilt, such as 30deg."))
+    if not tilted and data.get("tilt_deg") is not None:
+        raise InputError(
+            _("weight tilt_deg goes with {moment} only; the moment is {other}.").format(
+                moment=DRAINED_TILTED, other=data["moment"]
+            )
         )
 
 
@@ -312,7 +341,9 @@ def _quantity(name: str, text: str, quantity: str) -> float:
             _('{field} is "{text}" without a unit; write it with one, such as "{text} {unit}".').format(
                 field=name,
                 text=text.strip(),
-                unit={"length": "mm", "mass": "kg", "volume": "ml", "time": "s"}.get(quantity, "min"),
+                unit={"length": "mm", "mass": "kg", "volume": "ml", "time": "s", "angle": "deg"}.get(
+                    quantity, "min"
+                ),
             )
         )
     return parse_quantity(text, quantity, field=name)

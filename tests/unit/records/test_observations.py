@@ -44,6 +44,16 @@ def test_values_are_kept_as_typed_and_in_the_unit_inside() -> None:
         ("days_dry", {"days": "1,5 days"}, {"days": 1.5}),
         ("weight", {"mass_g": "14 kg", "moment": "after_24_h"}, {"mass_g": 14000.0, "moment": "after_24_h"}),
         (
+            "weight",
+            {"mass_g": "11 lb", "moment": "Drained_Tilted", "tilt_deg": "30°"},
+            {"mass_g": 11 * 453.59237, "moment": "drained_tilted", "tilt_deg": 30.0},
+        ),
+        (
+            "weight",
+            {"mass_g": "6 kg", "moment": "pot_empty", "pot": "P-T17"},
+            {"mass_g": 6000.0, "pot": "P-T17"},
+        ),
+        (
             "graft_check",
             {"site": "A", "before_mm": "6.3 mm", "after_mm": "5.9 mm", "callus_both_sides": "no"},
             {"site": "A", "before_mm": 6.3, "after_mm": 5.9, "callus_both_sides": False},
@@ -69,6 +79,21 @@ def test_typed(kind: str, words: dict[str, str], expected: dict[str, object]) ->
         ("vigour", {"score": "3.5"}, RangeError, "whole number"),
         ("vigour", {"score": "good"}, InputError, "no number"),
         ("vigour", {}, MissingFieldError, "vigour needs score"),
+        ("weight", {"mass_g": "5 kg", "moment": "drained_tilted"}, MissingFieldError, "needs its tilt"),
+        (
+            "weight",
+            {"mass_g": "5 kg", "moment": "drained_level", "tilt_deg": "30deg"},
+            InputError,
+            "tilt_deg goes",
+        ),
+        (
+            "weight",
+            {"mass_g": "5 kg", "moment": "drained_tilted", "tilt_deg": "90deg"},
+            RangeError,
+            "5 to 70",
+        ),
+        ("weight", {"mass_g": "5 kg", "moment": "drained_tilted", "tilt_deg": "30"}, UnitError, "30 deg"),
+        ("weight", {"mass_g": "5 cm", "moment": "other"}, UnitError, "does not fit"),
         ("stage", {"code": "04", "extent": "first"}, UnknownNameError, "unknown"),
         ("stage", {"code": "03", "extent": "all"}, UnknownNameError, "first"),
         ("stage", {"code": "03", "extent": "first", "last_seen_before": "2026-02-30"}, DateError, "no day"),

@@ -45,7 +45,7 @@ def _edit(
         typer.Option("--not-before", metavar="DATE", help=_("Last visit at which it was not there yet.")),
     ] = None,
     at: Annotated[
-        str | None, typer.Option("--at", help=_("Height of the measurement, or clock position."))
+        str | None, typer.Option("--at", help=_("Height of the measurement, clock position, or tilt."))
     ] = None,
     root_removed: Annotated[
         str | None, typer.Option("--root-removed", help=_("Share of the roots, such as 30%."))
@@ -63,7 +63,13 @@ def _edit(
     ] = None,
     when: Annotated[
         str | None,
-        typer.Option("--when", help=_("after_10_min, after_24_h, before_watering or other (weights)")),
+        typer.Option(
+            "--when",
+            help=_(
+                "drained_level, drained_tilted, after_10_min, after_24_h, before_watering, pot_empty or "
+                "other (weights)"
+            ),
+        ),
     ] = None,
     note: Annotated[str | None, typer.Option("--note", help=_("Anything else worth remembering."))] = None,
     done_by: Annotated[str | None, typer.Option("--done-by", help=_("Who saw or did it."))] = None,

@@ -34,7 +34,9 @@ def _log(
     not_before: Annotated[
         str, typer.Option("--not-before", metavar="DATE", help=_("Last visit at which it was not there yet."))
     ] = "",
-    at: Annotated[str, typer.Option("--at", help=_("Height of the measurement, or clock position."))] = "",
+    at: Annotated[
+        str, typer.Option("--at", help=_("Height of the measurement, clock position, or tilt."))
+    ] = "",
     root_removed: Annotated[
         str, typer.Option("--root-removed", help=_("Share of the roots, such as 30%."))
     ] = "",
@@ -50,7 +52,13 @@ def _log(
     ] = "",
     when: Annotated[
         str,
-        typer.Option("--when", help=_("after_10_min, after_24_h, before_watering or other (weights)")),
+        typer.Option(
+            "--when",
+            help=_(
+                "drained_level, drained_tilted, after_10_min, after_24_h, before_watering, pot_empty or "
+                "other (weights)"
+            ),
+        ),
     ] = "",
     note: Annotated[str, typer.Option("--note", help=_("Anything else worth remembering."))] = "",
     by: Annotated[str | None, typer.Option("--by", help=_("Who did it; the owner where not given."))] = None,
