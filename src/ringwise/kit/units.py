@@ -94,6 +94,17 @@ KINDS: dict[str, Kind] = {
     "rain": Kind("rain", "mm", {"mm": (1.0, 0), "cm": (10.0, 0), "in": (MM_PER_IN, 0)}),
     "radiation": Kind("radiation", "MJ/m2/day", {"MJ/m2/day": (1.0, 0), "W/m2": (0.0864, 0)}),
     "angle": _scaled("angle", "deg", deg=1.0, **{"°": 1.0}),
+    "concentration": Kind("concentration", "g/L", {"g/L": (1.0, 0), "g/l": (1.0, 0), "mg/L": (0.001, 0)}),
+    "conductivity": Kind(
+        "conductivity",
+        "mS/cm",
+        {"mS/cm": (1.0, 0), "dS/m": (1.0, 0), "uS/cm": (0.001, 0), "µS/cm": (0.001, 0)},
+    ),
+    "alkalinity": Kind(  # as calcium carbonate; a German degree is 10 mg of lime (CaO) in a litre
+        "alkalinity",
+        "ppm",
+        {"ppm": (1.0, 0), "mg/L": (1.0, 0), "meq/L": (50.0, 0), "mmol/L": (50.0, 0), "°dH": (17.85, 0)},
+    ),
     "time": _scaled("time", "s", s=1.0, sec=1.0, min=60.0, h=3600.0),
     "duration": _scaled("duration", "min", min=1.0, h=60.0),
     "latitude": Kind(
@@ -132,6 +143,9 @@ def _kind_words(name: str) -> str:
         "elevation": _("elevation"),
         "rain": _("rain"),
         "radiation": _("radiation"),
+        "concentration": _("concentration"),
+        "conductivity": _("conductivity"),
+        "alkalinity": _("alkalinity"),
         "angle": _("angle"),
         "time": _("time"),
         "duration": _("duration"),
