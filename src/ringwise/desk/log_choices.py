@@ -175,7 +175,8 @@ def mix_words(workspace: Workspace, code: str) -> str:
     str
         Its name and parts.
     """
-    from ringwise.rootzone.mix import component_name, recipe, recipe_codes
+    from ringwise.rootzone.components import component_name
+    from ringwise.rootzone.mix import recipe, recipe_codes
 
     own = next((mix for mix in workspace.mixes if mix.id == code), None)
     if own is not None:

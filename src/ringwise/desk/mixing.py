@@ -108,7 +108,7 @@ def _batch_shape(batch: Batch) -> Shape:
 
 
 def _batch_lines(batch: Batch) -> list[str]:
-    from ringwise.rootzone.mix import component_name
+    from ringwise.rootzone.components import component_name
 
     ratio = " : ".join(f"{component_name(key)} {show.number(part, 2)}" for key, part in batch.recipe.parts)
     scoops = dict(batch.scoops)

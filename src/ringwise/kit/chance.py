@@ -42,6 +42,7 @@ class Purpose(IntEnum):
     CLOSURE = 16
     DESCRIBED_WEATHER = 17
     FIT = 18
+    SUBSTRATE = 19
 
 
 def mix64(value: NDArray[np.uint64]) -> NDArray[np.uint64]:

@@ -65,7 +65,7 @@ def batches(needs: Sequence[MixNeed], *, scoop_cm3: float | None = None) -> tupl
     >>> from ringwise.rootzone.mix import recipe
     >>> batch, = batches([MixNeed("a", recipe("D"), 3000.0), MixNeed("b", recipe("D"), 900.0)])
     >>> batch.scoops, batch.leftover_cm3
-    ((('clay_granule', 4), ('pumice', 2), ('lava', 2)), 100.0)
+    ((('akadama', 4), ('pumice', 2), ('lava', 2)), 100.0)
     """
     scoop = checked_scoop_cm3(scoop_cm3)
     by_recipe: dict[Recipe, list[MixNeed]] = {}

@@ -11,10 +11,10 @@ from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.units import in_range
 from ringwise.kit.words import _, from_data
 from ringwise.rootzone.batches import checked_scoop_cm3, whole_scoops
+from ringwise.rootzone.components import component_name
 from ringwise.rootzone.mix import (
     Grain,
     Recipe,
-    component_name,
     grain_for,
     gross_cm3,
     recipe_codes,

@@ -10,6 +10,7 @@ from ringwise.kit.errors import InputError, out_of_range, unknown_name
 from ringwise.kit.show import length, litres, number
 from ringwise.kit.tables import Parameter, Table, load_table
 from ringwise.kit.words import _, from_data
+from ringwise.rootzone.components import component_key, component_name
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Recipe:
 
     @property
     def words(self) -> str:
-        """The recipe as read aloud: "2 clay granule : 1 pumice : 1 lava"."""
+        """The recipe as read aloud: "2 akadama : 1 pumice : 1 lava"."""
         return " : ".join(f"{number(share, 3)} {component_name(key)}" for key, share in self.parts)
 
 
@@ -94,7 +95,7 @@ def recipe(code: str) -> Recipe:
     Examples
     --------
     >>> recipe("c").words
-    '1 clay granule : 2 pumice : 2 lava'
+    '1 akadama : 2 pumice : 2 lava'
     """
     key = code.strip().upper()
     if key not in recipe_codes():
@@ -135,7 +136,7 @@ def recipe_row(code: str) -> Parameter:
 
 def _parts(row: Parameter) -> tuple[tuple[str, float], ...]:
     pairs = (item.split("=") for item in row.items)
-    return tuple((component, float(share)) for component, share in pairs)
+    return tuple((component_key(component), float(share)) for component, share in pairs)
 
 
 def own_recipe(name: str, parts: Mapping[str, float]) -> Recipe:
@@ -146,7 +147,7 @@ def own_recipe(name: str, parts: Mapping[str, float]) -> Recipe:
     name : str
         Its name.
     parts : mapping of str to float
-        Parts by volume of each component; any component name is accepted.
+        Parts by volume of each component; any name is accepted, another name of a known one is resolved.
 
     Returns
     -------
@@ -176,32 +177,12 @@ def own_recipe(name: str, parts: Mapping[str, float]) -> Recipe:
             )
     if sum(parts.values()) <= 0:
         raise InputError(_('mix "{name}" has no part above zero. Give at least one.').format(name=name))
-    return Recipe(name, tuple((key, float(share)) for key, share in parts.items() if share > 0))
-
-
-def component_name(key: str) -> str:
-    """The name of a component for people.
-
-    Parameters
-    ----------
-    key : str
-        Such as "clay_granule", or a grower's own component.
-
-    Returns
-    -------
-    str
-        The name; the key itself with spaces where it is the grower's own.
-
-    Source
-    ------
-    practice: names of the trade, `data/mixes.csv`.
-
-    Examples
-    --------
-    >>> component_name("clay_granule"), component_name("sharp_grit")
-    ('clay granule', 'sharp grit')
-    """
-    return from_data(_mixes().get(key, "name").value) if _mixes().has(key, "name") else key.replace("_", " ")
+    merged: dict[str, float] = {}
+    for component, share in parts.items():
+        if share > 0:
+            key = component_key(component)
+            merged[key] = merged.get(key, 0.0) + float(share)
+    return Recipe(name, tuple(merged.items()))
 
 
 def grain_for(depth_mm: float, code: str = "") -> Grain:
@@ -311,6 +292,6 @@ def split(gross_cm3: float, mix: Recipe) -> dict[str, float]:
     Examples
     --------
     >>> split(4000.0, recipe("D"))
-    {'clay_granule': 2000.0, 'pumice': 1000.0, 'lava': 1000.0}
+    {'akadama': 2000.0, 'pumice': 1000.0, 'lava': 1000.0}
     """
     return {component: gross_cm3 * share / mix.parts_total for component, share in mix.parts}

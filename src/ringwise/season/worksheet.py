@@ -13,6 +13,7 @@ from ringwise.operations.base import ROOTS_ACTIVE, Aftercare, Hazard, Operation
 from ringwise.operations.registry import aftercare, cautions
 from ringwise.operations.spoken import spoken, spoken_hazard
 from ringwise.records.taxa import lookup_keys
+from ringwise.rootzone.components import is_mineral
 from ringwise.season.worksheet_content import Figure, Phase, Ready, Worksheet
 from ringwise.season.worksheet_decisions import decisions
 from ringwise.season.worksheet_last_time import last_time
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from ringwise.season.window import Window
 
 ROOM = "season.worksheet"
-MINERAL = frozenset({"clay_granule", "pumice", "lava", "acid_granule"})  # parts whose dust is breathed in
 
 
 @dataclass(frozen=True)
@@ -201,7 +201,7 @@ def materials_of(potting: Potting | None) -> tuple[str, ...]:
     if potting is None:
         return ()
     found = []
-    if any(component in MINERAL for component in potting.parts_cm3):
+    if any(is_mineral(component) for component in potting.parts_cm3):
         found.append("mineral_mix")
     if potting.top_dressing_cm3 > 0:
         found.append("sphagnum")

@@ -11,7 +11,8 @@ from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _, from_data
 from ringwise.rootzone.dome import RootBase, dome_for
-from ringwise.rootzone.mix import component_name, gross_cm3
+from ringwise.rootzone.components import component_name
+from ringwise.rootzone.mix import gross_cm3
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.potting import Potting
 from ringwise.rootzone.surface import surface_words

@@ -34,7 +34,7 @@ def test_recipes_of_the_trade(code: str, parts: tuple[float, ...]) -> None:
 
 def test_bark_of_the_warm_mix_is_a_tenth_of_its_four_parts() -> None:
     parts = dict(recipe("T").parts)
-    bark = parts.pop("composted_bark")
+    bark = parts.pop("aged_bark")
     assert bark == pytest.approx(0.1 * sum(parts.values()))
 
 
