@@ -31,6 +31,7 @@ from ringwise.rootzone.pot_water import (
     PotWater,
     RootWork,
     Watering,
+    held_by,
     pot_water,
 )
 from ringwise.rootzone.rain_share import through_mm
@@ -51,6 +52,7 @@ __all__ = (
     "PotWater",
     "RootWork",
     "Watering",
+    "held_by",
     "pot_water",
     "run",
 )

@@ -9,10 +9,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ringwise.kit.tables import load_table
 from ringwise.kit.types import BoolArray, FloatArray, FloatLike
+from ringwise.rootzone.container import ContainerState
 from ringwise.rootzone.evaporation import Cover, cover
+from ringwise.rootzone.pot import PotShape
+from ringwise.rootzone.retention import RetentionCurve
 from ringwise.rootzone.water_checks import check_water
 
+MM2_PER_M2 = 1e6  # exact
 CM3_PER_L = 1000.0  # exact; a millimetre on a square metre is a litre
 TERMS = ("rain", "watered", "drained", "transpired", "evaporated")
 
@@ -110,7 +115,7 @@ class Watering:
 
 @dataclass(frozen=True)
 class PotStart:
-    """The evening before: water of the mix (None: drained), what the surface lacks, what the dressing holds."""
+    """The evening before: water of the mix (None: drained), what the surface lacks, what dressing holds."""
 
     water_cm3: FloatLike | None = None
     lost_mm: FloatLike | None = None
@@ -186,3 +191,47 @@ def pot_water(
     water = PotWater(*(np.array(row) for row in rows))
     check_water(water)
     return water
+
+
+def held_by(pot: PotShape, curve: RetentionCurve, state: ContainerState) -> PotWater:
+    """What a pot holds by its retention curve; each draw of the curve is a pot of the run.
+
+    Parameters
+    ----------
+    pot : PotShape
+        As filled.
+    curve : RetentionCurve
+        Of its mix, one curve or draws.
+    state : ContainerState
+        The pot at rest with that curve.
+
+    Returns
+    -------
+    PotWater
+        One row for a curve alone, else one a draw.
+
+    Source
+    ------
+    own: water at 50 cm and at 300 cm of suction (rows of balance.csv), never more than the pot holds.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.container import container_state
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> from ringwise.rootzone.retention import curve
+    >>> tray = pot_shape("rectangle", PotLengths(depth_mm=70, top_mm=(300, 220), bottom_mm=(260, 180)))
+    >>> sand = curve(0.045, 0.43, [(1, 0.145, 2.68)])
+    >>> held_by(tray, sand, container_state(tray, sand)).capacity_cm3.round().tolist()
+    [1487.0]
+    """
+    rows = load_table("ringwise.rootzone", "balance").of("any")
+    low = curve.theta_v(np.array([rows["refill_cm"].number, rows["wilting_cm"].number]))
+    drained = np.asarray(state.theta_v, dtype=np.float64)
+    return pot_water(
+        state.volume_cm3,
+        pot.area_at_mm2(pot.fill_height_mm) / MM2_PER_M2,
+        pot.fill_height_mm,
+        capacity_v=drained,
+        refill_v=np.minimum(low[..., 0], drained),
+        wilting_v=np.minimum(low[..., 1], drained),
+    )
