@@ -144,6 +144,37 @@ def operation(key: str) -> Operation:
     return OPERATIONS[key]
 
 
+def kit_materials(work: Operation) -> tuple[str, ...]:
+    """The materials and tools of a work's kit that bring a caution with them.
+
+    Parameters
+    ----------
+    work : Operation
+        What is done.
+
+    Returns
+    -------
+    tuple of str
+        Names as the table of hazards knows them.
+
+    Source
+    ------
+    practice: words of `data/hazard_materials.csv` met in the kit.
+
+    Examples
+    --------
+    >>> kit_materials(OPERATIONS["air_layer"])
+    ('sphagnum', 'rooting_powder', 'blade')
+    """
+    kit = (*work.kit.materials, *work.kit.roots, *work.kit.branches)
+    rows = load_rows(ROOM, "hazard_materials")
+    return tuple(
+        row["material"]
+        for row in rows
+        if any(word in each for word in row["words"].split("|") for each in kit)
+    )
+
+
 def cautions(
     work: Operation, keys: Iterable[str], materials: Iterable[str] = (), *, heavy: bool = False
 ) -> tuple[Hazard, ...]:
@@ -156,7 +187,7 @@ def cautions(
     keys : iterable of str
         Species, genus and group of the tree.
     materials : iterable of str
-        Such as "sphagnum", "mineral_mix", "lime_sulphur".
+        Such as "sphagnum", "mineral_mix", "lime_sulphur", beside those of the work's own kit.
     heavy : bool
         Whether the pot needs two people.
 
@@ -175,7 +206,8 @@ def cautions(
     >>> any(text.startswith("Yew") for text in texts)
     True
     """
-    wanted = {f"species:{key.casefold()}" for key in keys} | {f"material:{name}" for name in materials}
+    used = {*materials, *kit_materials(work)}
+    wanted = {f"species:{key.casefold()}" for key in keys} | {f"material:{name}" for name in used}
     if heavy:
         wanted.add("weight")
     rows = [row for row in load_rows(ROOM, "hazards") if row["applies"] in wanted]

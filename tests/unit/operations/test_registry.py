@@ -91,3 +91,32 @@ def test_cuts_that_cannot_be_undone_are_marked() -> None:
         "sever_graft",
         "deadwood",
     }
+
+
+@pytest.mark.parametrize(
+    ("work", "told", "untold"),
+    [
+        ("air_layer", "slow sore", "Lime sulphur"),
+        ("deadwood", "only as the local label says", "Sphagnum"),
+        ("chop", "does not prevent decay", "Sphagnum"),
+        ("pinch", "Cut away from the hand", "Wire under tension"),
+        ("wire", "cover the eyes", "Dust"),
+    ],
+)
+def test_what_lies_ready_brings_its_caution(work: str, told: str, untold: str) -> None:
+    texts = " ".join(hazard.text for hazard in cautions(OPERATIONS[work], ("acer", "G2", "any")))
+    assert told in texts
+    assert untold not in texts
+
+
+def test_no_caution_is_said_twice() -> None:
+    for work in OPERATIONS.values():
+        texts = [hazard.text for hazard in cautions(work, ("acer", "G2", "any"), ("mineral_mix",))]
+        assert len(texts) == len(set(texts)), work.key
+
+
+def test_no_dose_of_lime_sulphur_is_ever_printed() -> None:
+    """A label decides; amounts of plant protection are nowhere in the cautions."""
+    texts = [h.text for h in cautions(OPERATIONS["deadwood"], ()) if "sulphur" in h.text]
+    assert texts
+    assert not any(unit in text for text in texts for unit in (" ml", " mL", " g/L", " %"))
