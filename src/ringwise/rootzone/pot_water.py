@@ -212,7 +212,7 @@ def held_by(pot: PotShape, curve: RetentionCurve, state: ContainerState) -> PotW
 
     Source
     ------
-    own: water at 50 cm and at 300 cm of suction (rows of balance.csv), never more than the pot holds.
+    own: suctions are rows of container.csv and balance.csv; never more water than the pot holds.
 
     Examples
     --------
@@ -224,8 +224,9 @@ def held_by(pot: PotShape, curve: RetentionCurve, state: ContainerState) -> PotW
     >>> held_by(tray, sand, container_state(tray, sand)).capacity_cm3.round().tolist()
     [1487.0]
     """
-    rows = load_table("ringwise.rootzone", "balance").of("any")
-    low = curve.theta_v(np.array([rows["refill_cm"].number, rows["wilting_cm"].number]))
+    refill = load_table("ringwise.rootzone", "container").get("gauge", "dry_cm").number
+    wilting = load_table("ringwise.rootzone", "balance").get("any", "wilting_cm").number
+    low = curve.theta_v(np.array([refill, wilting]))
     drained = np.asarray(state.theta_v, dtype=np.float64)
     return pot_water(
         state.volume_cm3,
