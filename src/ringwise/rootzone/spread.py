@@ -12,7 +12,7 @@ from ringwise.kit.chance import Purpose, normal
 from ringwise.kit.tables import Parameter
 from ringwise.kit.types import FloatArray
 
-_SDS_OF_80 = 1.2816  # half an 80 % band of the normal law, in standard deviations
+SDS_OF_80 = 1.2816  # half an 80 % band of the normal law, in standard deviations
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def amount_of(row: Parameter) -> Amount:
     middle = row.number
     if row.spread == "fixed" or row.low is None or row.high is None or row.low == row.high:
         return Amount(middle)
-    steps = 1.0 if row.range_kind == "sd" else _SDS_OF_80
+    steps = 1.0 if row.range_kind == "sd" else SDS_OF_80
     if row.spread == "lognormal":
         return Amount(middle, math.log(row.high / row.low) / (2.0 * steps), ratio=True)
     return Amount(middle, (row.high - row.low) / (2.0 * steps))

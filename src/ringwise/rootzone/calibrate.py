@@ -1,0 +1,394 @@
+"""The pot's own curve from a kitchen scale: of its mix those draws are kept that foretell the weighings.
+
+Only differences between weighings speak, since nobody knows what the tree weighs; where the empty pot was
+weighed its mass speaks too, as far as a tree's mass can be reckoned. A tree is never dried to measure.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwise.kit.chance import Purpose, uniform
+from ringwise.kit.errors import out_of_range
+from ringwise.kit.ranged import Ranged, ranged
+from ringwise.kit.show import mass
+from ringwise.kit.tables import Parameter, load_table
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.rootzone.blend import Blend
+from ringwise.rootzone.pot import PotShape
+from ringwise.rootzone.retention import RetentionCurve
+from ringwise.rootzone.sections import Filling, pot_sections
+from ringwise.rootzone.spread import amount_of, drawn
+from ringwise.rootzone.tilt import tilted
+
+LEVEL, TILTED, TEN_MIN, DAY, DRY = "level", "tilted", "ten_min", "day", "dry"
+MOMENTS = (LEVEL, TEN_MIN, TILTED, DAY, DRY)  # in the order of what a pot does after watering
+KEPT = 200  # draws that are kept
+_UNKNOWN_G = 1e5  # sd of a mass that nobody knows
+_STEP_CM = 0.1  # of the slices in which water is summed
+_DRY_END_CM = 50.0  # suction at which watering is due, for the mean use of a day
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One weighing; those of one session share the mass of pot and tree."""
+
+    moment: str
+    mass_g: float
+    tilt_deg: float = 0.0
+    session: int = 0
+
+
+@dataclass(frozen=True)
+class DryMass:
+    """Mass of pot and tree without the soil, in g, with its standard deviation."""
+
+    mass_g: float
+    sd_g: float
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What was measured on a pot since it was filled.
+
+    `drain_ratio` is the newest drain time over the first of this filling, of equal amounts of water.
+    """
+
+    weighings: tuple[Weighing, ...] = ()
+    days_to_dry: float | None = None
+    dry_mass: DryMass | None = None
+    drain_ratio: float | None = None
+
+
+@dataclass(frozen=True)
+class PotPrior:
+    """What a pot is taken for before it is weighed: its mix in draws, and how each draw slows the drain test.
+
+    `slowing_log` is the logarithm of newest over first drain time that each draw foretells.
+    """
+
+    pot: PotShape
+    blend: Blend
+    slowing_log: FloatArray | None = None
+
+    @property
+    def draws(self) -> int:
+        """How many."""
+        return self.blend.curve.draws
+
+
+@dataclass(frozen=True)
+class Drop:
+    """What a weighing lost against the first of its session, and what was foretold before and after."""
+
+    moment: str
+    tilt_deg: float
+    session: int
+    measured_g: float
+    before: Ranged
+    after: Ranged
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Which draws are kept, how many of them still count, and how well all fits what was taken before.
+
+    `fit_prob` is the chance that weighings of the mix as it was taken lie as far off as these.
+    """
+
+    picked: NDArray[np.intp]
+    counting: float
+    fit_prob: float
+    trusted_frac: float
+    drops: tuple[Drop, ...]
+
+    @property
+    def contradicts(self) -> bool:
+        """Whether the weighings do not fit what the pot was taken for."""
+        return self.fit_prob < calibrate_row("fit", "contradicts_prob").number
+
+
+def calibrate_row(key: str, parameter: str) -> Parameter:
+    """A row of `data/calibrate.csv`.
+
+    Parameters
+    ----------
+    key, parameter : str
+        As in the table.
+
+    Returns
+    -------
+    Parameter
+        With its range and basis.
+
+    Source
+    ------
+    own: the table names basis and source of each row.
+
+    Examples
+    --------
+    >>> calibrate_row("scale", "mass_g").number
+    10.0
+    """
+    return load_table("ringwise.rootzone", "calibrate").get(key, parameter)
+
+
+def calibrate(prior: PotPrior, measured: Measured, *, seed: int, keep: int = KEPT) -> Fit:
+    """Keep those draws of a pot's mix that its weighings speak for.
+
+    Parameters
+    ----------
+    prior : PotPrior
+        The pot with draws of its mix; ten times as many as are kept, or more.
+    measured : Measured
+        Weighings, days to dry, drain times.
+    seed : int
+        Of the draws of what is not known about the weighings, and of the choice.
+    keep : int
+        How many draws to keep.
+
+    Returns
+    -------
+    Fit
+        Without a measurement the first draws, none preferred. The order of weighings is of no account.
+
+    Raises
+    ------
+    RangeError
+        If a mass is not above zero, or there are fewer draws than are to be kept.
+
+    Source
+    ------
+    own: draws weighted by the likelihood of the differences, with errors of scale and model from
+    `data/calibrate.csv`; the masses of pot and tree as unknown offsets.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.blend import blend
+    >>> from ringwise.rootzone.mix import recipe
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> tray = pot_shape("rectangle", PotLengths(300, 200, 60))
+    >>> prior = PotPrior(tray, blend(recipe("D"), draws=1000, seed=1))
+    >>> fit = calibrate(prior, Measured((Weighing(LEVEL, 5200.0), Weighing(TILTED, 4700.0, 30.0))), seed=1)
+    >>> fit.picked.size, fit.drops[0].measured_g, fit.drops[0].before.high - fit.drops[0].before.low > 200
+    (200, 500.0, True)
+    """
+    if prior.draws < keep:
+        raise out_of_range(_("draws of the mix"), str(prior.draws), _("{n} or more").format(n=keep))
+    for each in measured.weighings:
+        if not each.mass_g > 0:
+            raise out_of_range(_("weight"), mass(each.mass_g), _("more than 0"))
+    weighings = sorted(measured.weighings, key=_order)
+    foretold = _foretold(prior, weighings, measured, seed)
+    log_chance, fit_prob = _log_chance(prior, weighings, foretold, measured)
+    if measured.drain_ratio is not None and prior.slowing_log is not None:
+        log_chance = log_chance + _drain_chance(prior.slowing_log, measured.drain_ratio)
+    if not log_chance.any():
+        return Fit(np.arange(keep), float(prior.draws), 1.0, 1.0, ())
+    weights, trusted = _weights(log_chance)
+    picked = _resampled(weights, keep, seed)
+    drops = _drops(weighings, foretold, picked)
+    return Fit(picked, float(1.0 / np.sum(weights**2)), fit_prob, trusted, drops)
+
+
+def _order(each: Weighing) -> tuple[int, int, float, float]:
+    return each.session, MOMENTS.index(each.moment), each.tilt_deg, each.mass_g
+
+
+def _foretold(prior: PotPrior, weighings: Sequence[Weighing], measured: Measured, seed: int) -> FloatArray:
+    """Water in the pot at each weighing as each draw has it, (draws, weighings), in g."""
+    curve, pot, n = prior.blend.curve, prior.pot, prior.draws
+    if not weighings:
+        return np.zeros((n, 0))
+
+    def luck(key: str, parameter: str) -> FloatArray:
+        return drawn(amount_of(calibrate_row(key, parameter)), f"{key}.{parameter}", n, seed)
+
+    factor = luck("fill", "volume_factor")
+    full = water_at_rest_cm3(pot_sections(pot), curve) * factor
+    volume = pot.volume_cm3 * factor
+    found: dict[tuple[str, float], FloatArray] = {}
+    for each in weighings:
+        key = (each.moment, each.tilt_deg)
+        if key in found:
+            continue
+        if each.moment == LEVEL:
+            water = full
+        elif each.moment == TILTED:
+            water = np.minimum(water_at_rest_cm3(tilted(pot, each.tilt_deg), curve) * factor, full)
+        elif each.moment == TEN_MIN:
+            late = np.minimum(luck("ten_min", "late_frac"), 1.0)
+            water = full + late * np.maximum(curve.saturated_v * volume - full, 0.0)
+        elif each.moment == DAY:
+            left = np.maximum(full - curve.theta_v(_DRY_END_CM) * volume, 0.0)
+            if measured.days_to_dry is None:
+                use = luck("day", "use_mm") * pot.area_mm2 / 1000.0
+            else:
+                use = left / measured.days_to_dry * luck("day", "use_factor")
+            water = full - np.minimum(use, left)
+        else:
+            water = np.minimum(_theta_each_v(curve, luck("dry", "suction_cm")) * volume, full)
+        found[key] = water
+    return np.stack([found[each.moment, each.tilt_deg] for each in weighings], axis=-1)
+
+
+def _theta_each_v(curve: RetentionCurve, suction_cm: FloatArray) -> FloatArray:
+    """Water content of each draw at a suction of its own."""
+    x = (curve.alphas_per_cm * suction_cm[..., None]) ** curve.ns
+    full = np.sum(curve.shares * (1.0 + x) ** (1.0 / curve.ns - 1.0), axis=-1)
+    return np.asarray(curve.residual_v + curve.span_v * full)
+
+
+def water_at_rest_cm3(filling: Filling, curve: RetentionCurve) -> FloatArray:
+    """Water of a filling at rest, summed over thin slices: quick for the many slices of a tilted pot.
+
+    Parameters
+    ----------
+    filling : Filling
+        Sections of area by suction.
+    curve : RetentionCurve
+        With or without draws.
+
+    Returns
+    -------
+    FloatArray
+        In cm3, of the shape of the draws.
+
+    Source
+    ------
+    milks1989: retention by suction over the height of the pot.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> from ringwise.rootzone.retention import curve
+    >>> tray = pot_shape("rectangle", PotLengths(depth_mm=70, top_mm=(300, 220), bottom_mm=(260, 180)))
+    >>> round(float(water_at_rest_cm3(pot_sections(tray), curve(0.045, 0.43, [(1, 0.145, 2.68)]))))
+    1487
+    """
+    heights, volumes = [], []
+    for section in filling:
+        parts = max(1, int(np.ceil((section.high_cm - section.low_cm) / _STEP_CM)))
+        edges = np.linspace(section.low_cm, section.high_cm, parts + 1)
+        c0, c1, c2 = section.coefficients
+        below = c0 * edges + c1 * edges**2 / 2 + c2 * edges**3 / 3
+        heights.append((edges[1:] + edges[:-1]) / 2)
+        volumes.append(np.diff(below))
+    return np.asarray(curve.theta_v(np.concatenate(heights)) @ np.concatenate(volumes))
+
+
+def _log_chance(
+    prior: PotPrior, weighings: Sequence[Weighing], foretold: FloatArray, measured: Measured
+) -> tuple[FloatArray, float]:
+    """Logarithm of each draw's likelihood, and the chance of weighings so far off under all draws."""
+    if not weighings:
+        return np.zeros(prior.draws), 1.0
+    masses = np.array([each.mass_g for each in weighings])
+    errors = _errors(weighings, foretold, masses, measured.dry_mass)
+    off = masses - foretold
+    if measured.dry_mass is not None:
+        soil = prior.blend.bulk_kg_l * prior.pot.volume_cm3
+        off = off - measured.dry_mass.mass_g - soil[:, None]
+        free = len(weighings)
+    else:
+        off = off - off.mean()  # the unknown mass: only a number near zero is kept for the arithmetic
+        free = len(weighings) - 1
+    quadratic = np.einsum("ni,ij,nj->n", off, np.linalg.inv(errors), off)
+    if free == 0:
+        return np.zeros(prior.draws), 1.0
+    spread = errors + np.atleast_2d(np.cov(foretold, rowvar=False))
+    if measured.dry_mass is not None:
+        spread = errors + np.atleast_2d(np.cov(off, rowvar=False))
+    mean = off.mean(axis=0)
+    distance = float(mean @ np.linalg.solve(spread, mean))
+    return np.asarray(-0.5 * quadratic), _chance_beyond(distance, free)
+
+
+def _chance_beyond(distance: float, free: int) -> float:
+    """Chance that the sum of so many squared standard normals is larger: the closed form of chi-squared."""
+    half = distance / 2
+    if free % 2 == 0:
+        terms = (half**i / math.factorial(i) for i in range(free // 2))
+        return math.exp(-half) * math.fsum(terms)
+    terms = (half ** (i + 0.5) / math.gamma(i + 1.5) for i in range(free // 2))
+    return math.erfc(math.sqrt(half)) + math.exp(-half) * math.fsum(terms)
+
+
+def _errors(
+    weighings: Sequence[Weighing], foretold: FloatArray, masses: FloatArray, dry: DryMass | None
+) -> FloatArray:
+    """Covariance of what a draw does not foretell: scale, model, mass of a session, mass of pot and tree."""
+    own = (calibrate_row("scale", "mass_g").number ** 2) + (
+        calibrate_row("scale", "mass_frac").number * masses
+    ) ** 2
+    full = foretold.max(axis=1)
+    for i, each in enumerate(weighings):
+        if each.moment in {TILTED, DAY, DRY}:
+            key = {TILTED: "tilt", DAY: "day", DRY: "dry"}[each.moment]
+            lost = float(np.median(full - foretold[:, i]))
+            own[i] += (calibrate_row(key, "model_frac").number * lost) ** 2
+    session = np.array([each.session for each in weighings])
+    shared = (calibrate_row("scale", "session_frac").number * float(masses.mean())) ** 2
+    offset = (_UNKNOWN_G if dry is None else dry.sd_g) ** 2
+    return np.asarray(np.diag(own) + shared * (session[:, None] == session[None, :]) + offset)
+
+
+def _drain_chance(slowing_log: FloatArray, ratio: float) -> FloatArray:
+    sd = calibrate_row("drain", "ratio_sd_log").number
+    return np.asarray(-0.5 * ((np.log(ratio) - slowing_log) / sd) ** 2)
+
+
+def _weights(log_chance: FloatArray) -> tuple[FloatArray, float]:
+    """Weights that sum to 1, and how far the measurements are trusted so that enough draws count."""
+    least = calibrate_row("fit", "least_draws").number
+    centred = log_chance - log_chance.max()
+
+    def at(trust: float) -> FloatArray:
+        raw = np.exp(trust * centred)
+        return np.asarray(raw / raw.sum())
+
+    if 1.0 / np.sum(at(1.0) ** 2) >= least:
+        return at(1.0), 1.0
+    low, high = 0.0, 1.0
+    for _halving in range(30):
+        middle = (low + high) / 2
+        enough = 1.0 / np.sum(at(middle) ** 2) >= least
+        low, high = (middle, high) if enough else (low, middle)
+    return at(low), low
+
+
+def _resampled(weights: FloatArray, keep: int, seed: int) -> NDArray[np.intp]:
+    """Places of the kept draws: each as often as its weight asks, to less than one."""
+    start = float(uniform(seed, 0, 0, 0, Purpose.SUBSTRATE, crc32(b"calibrate.kept"))[0])
+    steps = (np.arange(keep) + start) / keep
+    return np.minimum(np.searchsorted(np.cumsum(weights), steps), weights.size - 1)
+
+
+def _drops(weighings: Sequence[Weighing], foretold: FloatArray, picked: NDArray[np.intp]) -> tuple[Drop, ...]:
+    found = []
+    for session in dict.fromkeys(each.session for each in weighings):
+        places = [i for i, each in enumerate(weighings) if each.session == session]
+        first = places[0]
+        for i in places[1:]:
+            each = weighings[i]
+            if each.moment == weighings[first].moment and each.tilt_deg == weighings[first].tilt_deg:
+                continue
+            lost = foretold[:, first] - foretold[:, i]
+            found.append(
+                Drop(
+                    each.moment,
+                    each.tilt_deg,
+                    session,
+                    weighings[first].mass_g - each.mass_g,
+                    ranged(lost),
+                    ranged(lost[picked]),
+                )
+            )
+    return tuple(found)
