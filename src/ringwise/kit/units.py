@@ -65,6 +65,7 @@ KINDS: dict[str, Kind] = {
             "gal": (CM3_PER_GALLON, 0),
         },
     ),
+    "area": _scaled("area", "m2", m2=1.0, cm2=1e-4, in2=MM_PER_IN**2 / 1e6, ft2=_MM_PER_FT**2 / 1e6),
     "mass": Kind(
         "mass",
         "g",
@@ -135,6 +136,7 @@ def _kind_words(name: str) -> str:
     words = {
         "length": _("length"),
         "volume": _("volume"),
+        "area": _("area"),
         "mass": _("mass"),
         "temperature": _("temperature"),
         "fraction": _("fraction"),
