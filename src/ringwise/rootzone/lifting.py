@@ -177,6 +177,31 @@ def _shell_cm3(pot: PotShape, wall_mm: float) -> float:
     return outside_mm3 / MM3_PER_CM3 - inside.volume_cm3
 
 
+def wood_g(trunk_mm: float, height_mm: float) -> float:
+    """Mass of a tree reckoned from its trunk and height.
+
+    Parameters
+    ----------
+    trunk_mm, height_mm : float
+        Trunk diameter at the base and height of the tree, in mm.
+
+    Returns
+    -------
+    float
+        Mass, in g.
+
+    Source
+    ------
+    own: trunk as half a cylinder; planning figures.
+
+    Examples
+    --------
+    >>> round(wood_g(84.0, 620.0))
+    1546
+    """
+    return _wood(trunk_mm, height_mm).kg * G_PER_KG
+
+
 def _wood(trunk_mm: float, height_mm: float) -> _Part:
     table = load_table("ringwise.rootzone", "potting")
     cylinder_l = math.pi / 4 * trunk_mm**2 * height_mm / MM3_PER_CM3 / CM3_PER_L
