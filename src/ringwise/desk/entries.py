@@ -18,6 +18,7 @@ from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, No
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
 from ringwise.records.model import Entry, Tree
+from ringwise.records.observations import POT_EMPTY
 
 __all__ = ["Given", "log_entry", "undo_last"]
 
@@ -58,7 +59,7 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
     if given.word == "photo":
         entry = _photo_entry(workspace, tree, given)
     else:
-        entry = read_entry(workspace, tree, given)
+        entry = of_pot(workspace, read_entry(workspace, tree, given))
     check_names(workspace, entry)
     entry = replace(entry, id=given.key or "")
     sent = _sent_before(workspace, entry, dated=bool(given.date)) if given.key else None
@@ -74,6 +75,14 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
             raise
         return _logged(tree, *sent)
     return _logged(tree, workspace.store.entry(ids[0][1]), saved)
+
+
+def of_pot(workspace: Workspace, entry: Entry) -> Entry:
+    """An entry that weighs a pot alone, with the pot that the tree stands in now; any other as it is."""
+    if entry.kind != "weight" or entry.data["moment"] != POT_EMPTY:
+        return entry
+    pot = next((each.id for each in workspace.pots if each.tree == entry.tree), None)
+    return entry if pot is None else replace(entry, data={**entry.data, "pot": pot})
 
 
 def _command_words(given: Given, entry: Entry) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.show import number
@@ -30,7 +31,7 @@ class Ageing:
     broken_frac: FloatArray
     root_frac: FloatArray
 
-    def picked(self, which: FloatArray) -> Ageing:
+    def picked(self, which: NDArray[np.intp]) -> Ageing:
         """Some of the draws, by their places."""
         return Ageing(self.broken_frac[which], self.root_frac[which])
 

@@ -100,7 +100,8 @@ class Drop:
 class Fit:
     """Which draws are kept, how many of them still count, and how well all fits what was taken before.
 
-    `fit_prob` is the chance that weighings of the mix as it was taken lie as far off as these.
+    `fit_prob` is the chance that weighings of the mix as it was taken lie as far off as these. `told` says
+    whether the measurements preferred any draw.
     """
 
     picked: NDArray[np.intp]
@@ -108,6 +109,7 @@ class Fit:
     fit_prob: float
     trusted_frac: float
     drops: tuple[Drop, ...]
+    told: bool = True
 
     @property
     def contradicts(self) -> bool:
@@ -191,7 +193,7 @@ def calibrate(prior: PotPrior, measured: Measured, *, seed: int, keep: int = KEP
     if measured.drain_ratio is not None and prior.slowing_log is not None:
         log_chance = log_chance + _drain_chance(prior.slowing_log, measured.drain_ratio)
     if not log_chance.any():
-        return Fit(np.arange(keep), float(prior.draws), 1.0, 1.0, ())
+        return Fit(np.arange(keep), float(prior.draws), 1.0, 1.0, (), told=False)
     weights, trusted = _weights(log_chance)
     picked = _resampled(weights, keep, seed)
     drops = _drops(weighings, foretold, picked)
