@@ -2,7 +2,7 @@
 
 M_k(H) is the integral of z^k S(z) from 0 to H, with S the retention form of one pore system. It equals
 H^(k+1)/(k+1) times 2F1(m, (k+1)/n; 1 + (k+1)/n; -(alpha H)^n), m = 1 - 1/n. Two series give it to some
-1e-12 for any height: a continued fraction of positive terms up to (alpha H)^n = 4, and from there on the
+1e-11 for any height: a continued fraction of positive terms up to (alpha H)^n = 4, and from there on the
 binomial series in (alpha z)^-n, integrated term by term. With n = 2, M_0 is asinh(alpha H)/alpha.
 """
 
@@ -17,10 +17,11 @@ from ringwise.kit.types import FloatArray
 from ringwise.rootzone.retention import RetentionCurve
 
 POWERS = 3  # z^0, z^1, z^2: the area of a pot is a quadratic in height
-_JOIN = 4.0  # (alpha z)^n at which one series hands over to the other: both lose a factor 0.4 to 0.25 a term
-_UPPER_TERMS = 24  # 4^-24 is 4e-15
-_SMALL = 1e-14  # relative size of what the continued fraction leaves out
+_JOIN = 4.0  # (alpha z)^n at which one series hands over to the other
+_UPPER_TERMS = 15  # leaves 2e-11 at most
+_SMALL = 1e-8  # what the plain fraction leaves out; with its far end known it is 1e-11
 _NEAR_ZERO = 1e-4  # of an exponent times a logarithm: below it, the power series of expm1
+_APART = 1e-3  # an exponent so far from 0 loses no digit that counts
 _BLOCK = 8192  # values at a time, so that all working arrays stay in the processor's cache
 
 
@@ -89,14 +90,23 @@ def _fraction(x: FloatArray, m: FloatArray, b: FloatArray) -> FloatArray:
     root = math.sqrt(1 + float(x.max(initial=0.0)))
     rate = (root - 1) / (root + 1)
     levels = 2 + math.ceil(math.log(_SMALL) / math.log(rate)) if rate > 1e-7 else 2
-    value = np.ones_like(x)
-    p = 1 + b - m
-    for i in range(levels // 2, -1, -1):
-        d = b + 2 * i
-        value = 1 + (p + i) * (b + i) * x / (d * (d + 1) * value)
+    # Each level is multiplied through by its own denominator, which leaves one division a level.
+    last = levels // 2
+    head, shifted, level = (1 + b - m + last) * x, b + last, b + 2 * last
+    value = (level + 1) * ((1 + np.sqrt(1 + x)) / 2)  # where the fraction's far levels tend to
+    for i in range(last, -1, -1):
+        term = head * shifted
+        term /= value
+        value = level + term
         if i:
-            value = 1 + i * (m + (i - 1)) * x / ((d - 1) * d * value)
-    return 1 / value
+            term = (m + (i - 1)) * x
+            term *= i
+            term /= value
+            value = (level - 1) + term
+        head -= x
+        shifted -= 1
+        level -= 2
+    return b / value
 
 
 def _upper(h: FloatArray, join: FloatArray, n: FloatArray) -> FloatArray:
@@ -106,10 +116,12 @@ def _upper(h: FloatArray, join: FloatArray, n: FloatArray) -> FloatArray:
     found = np.zeros((POWERS, h.size))
     heads = [np.exp((k + 2 - n) * log_r) for k in range(POWERS)]  # r to the exponent of the first term
     coefficient = _JOIN**-m
+    lowest, highest = float(n.min()), float(n.max())
     for j in range(_UPPER_TERMS):
         for k in range(POWERS):
-            exponent = k + 2 - n - n * j
-            found[k] += coefficient * _power_integral(exponent, log_r, heads[k])
+            exponent = (k + 2) - (j + 1) * n
+            apart = k + 2 - (j + 1) * lowest < -_APART or k + 2 - (j + 1) * highest > _APART
+            found[k] += coefficient * _power_integral(exponent, log_r, heads[k], apart=apart)
             heads[k] *= shrink
         coefficient = coefficient * (-(m + j) / ((j + 1) * _JOIN))
     power = join.copy()
@@ -119,12 +131,12 @@ def _upper(h: FloatArray, join: FloatArray, n: FloatArray) -> FloatArray:
     return found
 
 
-def _power_integral(exponent: FloatArray, log_r: FloatArray, power: FloatArray) -> FloatArray:
-    """(r^exponent - 1)/exponent, which is log r where the exponent is 0."""
+def _power_integral(exponent: FloatArray, log_r: FloatArray, power: FloatArray, *, apart: bool) -> FloatArray:
+    """(r^exponent - 1)/exponent, which is log r where the exponent is 0; `apart` where none is near 0."""
+    if apart:
+        return np.asarray((power - 1) / exponent)
     product = exponent * log_r
     near = np.abs(product) < _NEAR_ZERO
-    if not near.any():
-        return np.asarray((power - 1) / exponent)
     series = log_r * (1 + product / 2 * (1 + product / 3 * (1 + product / 4)))
     return np.where(near, series, (power - 1) / np.where(near, 1.0, exponent))
 
