@@ -197,7 +197,7 @@ def wood_g(trunk_mm: float, height_mm: float) -> float:
     Examples
     --------
     >>> round(wood_g(84.0, 620.0))
-    1546
+    1718
     """
     return _wood(trunk_mm, height_mm).kg * G_PER_KG
 
