@@ -321,12 +321,16 @@ def _trace(case: TieCase, tension_n: float, rows: tuple[Parameter, Parameter]) -
         (_("width of the ball"), f"{number(case.ball_width_mm, 3)} mm"),
         (_("lever arms"), ", ".join(f"{number(arm_mm, 3)} mm" for arm_mm in case.arms_mm)),
     )
-    below = [Trace(label, shown, "given") for label, shown in given]
+    below = [Trace(label, shown, "given", basis="assumed") for label, shown in given]
     for row, label, value in (
         (drag, _("drag coefficient"), case.drag_factor),
         (safety, _("safety factor"), case.safety_factor),
     ):
-        below.append(trace_parameter(row, label) if value is None else Trace(label, f"{value:g}", "given"))
+        below.append(
+            trace_parameter(row, label)
+            if value is None
+            else Trace(label, f"{value:g}", "given", basis="assumed")
+        )
     below.append(trace_parameter(_row("air", "density_kg_m3")))
     return Trace(
         _("pull on a windward leg"),

@@ -175,7 +175,8 @@ def test_materials_bring_their_cautions_only_when_used() -> None:
 
 
 def test_two_people_where_it_is_heavy() -> None:
-    light, heavy = _sheet(_facts()), _sheet(_facts(), ready=_potting("rect", (600, 420, 110)))
+    small, large = _potting("oval", (250, 180, 50)), _potting("rect", (600, 420, 110))
+    light, heavy = _sheet(_facts(), ready=small), _sheet(_facts(), ready=large)
     assert (light.people, heavy.people) == (1, 2)
     assert any("Two people" in caution.text for caution in heavy.cautions)
     assert not any("Two people" in caution.text for caution in light.cautions)
