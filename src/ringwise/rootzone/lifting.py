@@ -1,4 +1,4 @@
-"""What a potted tree weighs when wet, and how many people lift it."""
+"""What a potted tree weighs when wet, and how many people lift it by the revised lifting equation."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from ringwise.kit.show import mass, mass_span
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.words import _
+from ringwise.rootzone.carry import carry, limit_kg, usual_posture
 from ringwise.rootzone.pot import MM3_PER_CM3, PotShape
 
 ROOM = "rootzone.lifting"
@@ -17,8 +18,21 @@ CM3_PER_L = 1000.0  # exact
 
 
 @dataclass(frozen=True)
+class WetMix:
+    """Mass of a litre of substrate that holds all it can, with the ends of its range and its chain."""
+
+    kg_per_l_ratio: float
+    low: float
+    high: float
+    trace: Trace
+
+
+@dataclass(frozen=True)
 class LiftMass:
-    """Wet mass with a band, who lifts, and whether it was weighed or is only reckoned."""
+    """Wet mass with a band, who lifts, and whether it was weighed or is only reckoned.
+
+    `limit_g` is what one person may lift of a pot so wide, from a low bench.
+    """
 
     mass_g: float
     low_g: float
@@ -26,17 +40,29 @@ class LiftMass:
     people: int
     weighed: bool
     trace: Trace
+    trolley: bool = False
     near_limit: bool = False  # one person by the middle of the band, two by its upper end
+    limit_g: float = math.inf
 
     @property
     def words(self) -> str:
         """The mass as people say it."""
         if self.weighed:
-            return _("{mass}, weighed").format(mass=mass(self.mass_g, 2))
+            return _("{mass}, weighed").format(mass=mass(self.mass_g, 2)) + self._who
         text = _("{mass} ({span}), reckoned").format(
             mass=mass(self.mass_g, 2), span=mass_span(self.low_g, self.high_g)
         )
-        return text + (_("; weigh it, it may need two") if self.near_limit else "")
+        return text + (_("; weigh it, it may need two") if self.near_limit else self._who)
+
+    @property
+    def _who(self) -> str:
+        """Why more than one: the limit for one person; nothing where one can."""
+        if self.people == 1:
+            return ""
+        limit = mass(self.limit_g, 2)
+        if self.trolley:
+            return _("; one person's limit {limit}, two with a trolley").format(limit=limit)
+        return _("; one person's limit {limit}").format(limit=limit)
 
 
 @dataclass(frozen=True)
@@ -48,10 +74,11 @@ class _Part:
     low_kg: float
     high_kg: float
     rows: tuple[Parameter, ...]
+    chain: tuple[Trace, ...] = ()
 
     @property
     def trace(self) -> Trace:
-        below = tuple(trace_parameter(row) for row in self.rows)
+        below = (*(trace_parameter(row) for row in self.rows), *self.chain)
         return Trace(self.label, mass(self.kg * G_PER_KG, 2), ROOM, "", "own", "assumed", below)
 
 
@@ -62,8 +89,9 @@ def lift_mass(
     trunk_mm: float | None = None,
     height_mm: float | None = None,
     weighed_g: float | None = None,
+    wet: WetMix | None = None,
 ) -> LiftMass:
-    """Wet mass of substrate, pot and tree together.
+    """Wet mass of substrate, pot and tree together, and who lifts it.
 
     Parameters
     ----------
@@ -75,15 +103,18 @@ def lift_mass(
         Trunk diameter at the base and height of the tree, in mm; without them its wood is left out.
     weighed_g : float, optional
         A mass from the scale, in g; it replaces the reckoning.
+    wet : WetMix, optional
+        Mass of a litre of this mix at capacity; without it the planning figure.
 
     Returns
     -------
     LiftMass
-        With two people at 25 kg or more.
+        Each person lifts no more than the limit for a pot so wide.
 
     Source
     ------
-    own: 1.15 kg per litre wet, shell of the pot from its walls, trunk as half a cylinder; planning figures.
+    waters1993_handbook: limit for one person. own: substrate by its mix, else 1.15 kg per litre wet, shell of
+    the pot from its walls, trunk as half a cylinder; planning figures.
 
     Examples
     --------
@@ -92,25 +123,25 @@ def lift_mass(
     >>> lift_mass(pot, trunk_mm=165, height_mm=720).people
     2
     """
-    limit = load_table("ringwise.rootzone", "potting").get("mass", "one_person_kg")
     if weighed_g is not None:
-        people = 2 if weighed_g >= limit.number * G_PER_KG else 1
+        who = carry(weighed_g, usual_posture(pot.shorter_side_mm))
         shown = mass(weighed_g, 2)
-        trace = Trace(
-            _("lifting mass"), shown, "record", _("weighed"), "", "measured", (trace_parameter(limit),)
-        )
-        return LiftMass(weighed_g, weighed_g, weighed_g, people, True, trace)
-    parts = [_substrate(pot), _shell(pot, material)]
+        trace = Trace(_("lifting mass"), shown, "record", _("weighed"), "", "measured", (who.trace,))
+        limit_g = who.limit_kg * G_PER_KG
+        return LiftMass(weighed_g, weighed_g, weighed_g, who.crew, True, trace, who.trolley, limit_g=limit_g)
+    parts = [_substrate(pot, wet), _shell(pot, material)]
     if trunk_mm is not None and height_mm is not None:
         parts.append(_wood(trunk_mm, height_mm))
-    return _together(parts, limit)
+    return _together(parts, pot)
 
 
-def _together(parts: list[_Part], limit: Parameter) -> LiftMass:
+def _together(parts: list[_Part], pot: PotShape) -> LiftMass:
     kg = sum(part.kg for part in parts)
     # independent estimates: their half-widths add as squares
     below = math.sqrt(sum((part.kg - part.low_kg) ** 2 for part in parts))
     above = math.sqrt(sum((part.high_kg - part.kg) ** 2 for part in parts))
+    posture = usual_posture(pot.shorter_side_mm)
+    who = carry(kg * G_PER_KG, posture)
     trace = Trace(
         _("lifting mass"),
         mass(kg * G_PER_KG, 2),
@@ -118,12 +149,13 @@ def _together(parts: list[_Part], limit: Parameter) -> LiftMass:
         _("substrate + pot + wood"),
         "own",
         "assumed",
-        (*(part.trace for part in parts), trace_parameter(limit)),
+        (*(part.trace for part in parts), who.trace),
     )
-    people = 2 if kg >= limit.number else 1
     low_g, high_g = (kg - below) * G_PER_KG, (kg + above) * G_PER_KG
-    near = people == 1 and kg + above >= limit.number
-    return LiftMass(kg * G_PER_KG, low_g, high_g, people, False, trace, near)
+    limit = limit_kg(posture)
+    near = who.people == 1 and kg + above > limit
+    limit_g = limit * G_PER_KG
+    return LiftMass(kg * G_PER_KG, low_g, high_g, who.crew, False, trace, who.trolley, near, limit_g)
 
 
 def _product(label: str, factor: float, *rows: Parameter) -> _Part:
@@ -137,9 +169,13 @@ def _three(row: Parameter) -> tuple[float, float, float]:
     return row.number, low, high
 
 
-def _substrate(pot: PotShape) -> _Part:
-    row = load_table("ringwise.rootzone", "potting").get("mass", "wet_kg_per_l")
-    return _product(_("wet substrate"), pot.volume_cm3 / CM3_PER_L, row)
+def _substrate(pot: PotShape, wet: WetMix | None) -> _Part:
+    fill_l = pot.volume_cm3 / CM3_PER_L
+    if wet is None:
+        row = load_table("ringwise.rootzone", "potting").get("mass", "wet_kg_per_l")
+        return _product(_("wet substrate"), fill_l, row)
+    low, high = wet.low * fill_l, wet.high * fill_l
+    return _Part(_("wet substrate"), wet.kg_per_l_ratio * fill_l, low, high, (), (wet.trace,))
 
 
 def _shell(pot: PotShape, material: str) -> _Part:
@@ -151,6 +187,31 @@ def _shell(pot: PotShape, material: str) -> _Part:
         for wall_mm, kg_per_l in zip(_three(wall), _three(density), strict=True)
     ]
     return _Part(_("pot"), values[0], values[1], values[2], (wall, density))
+
+
+def wall_mm(material: str) -> float:
+    """How thick the walls of a pot are likely to be.
+
+    Parameters
+    ----------
+    material : str
+        In the grower's words; fired clay where none is known.
+
+    Returns
+    -------
+    float
+        Thickness, in mm.
+
+    Source
+    ------
+    own: planning figures, `data/potting.csv`.
+
+    Examples
+    --------
+    >>> wall_mm("stoneware"), wall_mm("plastic basket")
+    (12.0, 3.0)
+    """
+    return load_table("ringwise.rootzone", "potting").get(_wall_key(material), "wall_mm").number
 
 
 def _wall_key(material: str) -> str:
