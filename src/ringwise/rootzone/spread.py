@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from zlib import crc32
 
 import numpy as np
@@ -90,7 +91,15 @@ def drawn(amount: Amount, name: str, draws: int, seed: int) -> FloatArray:
         return np.asarray(amount.value, dtype=np.float64)
     if amount.sd == 0.0:
         return np.full(draws, amount.value)
-    luck = normal(seed, np.arange(draws), 0, 0, Purpose.SUBSTRATE, crc32(name.encode()))
+    luck = _luck(name, draws, seed)
     if amount.ratio:
         return np.asarray(amount.value * np.exp(amount.sd * luck))
     return np.asarray(amount.value + amount.sd * luck)
+
+
+@lru_cache(maxsize=1024)
+def _luck(name: str, draws: int, seed: int) -> FloatArray:
+    """Draws of the normal law for a name, kept: every mix of a yard asks for the same ones."""
+    luck = normal(seed, np.arange(draws), 0, 0, Purpose.SUBSTRATE, crc32(name.encode()))
+    luck.setflags(write=False)
+    return luck
