@@ -30,7 +30,7 @@ from ringwise.rootzone.sections import (
     volume_cm3,
     water_cm3,
 )
-from ringwise.rootzone.tilt import section_mean_v, tilted
+from ringwise.rootzone.tilt import section_mean_v, tilted, tilted_section
 
 __all__ = ["CoarseLayer", "ContainerState", "Mound", "container_state", "filling_state", "water_profile"]
 
@@ -70,6 +70,7 @@ def container_state(
     *,
     mound: Mound | None = None,
     tilt_deg: float = 0.0,
+    along_mm: float | None = None,
     coarse_layer: CoarseLayer | None = None,
 ) -> ContainerState:
     """What a pot holds at rest.
@@ -84,6 +85,8 @@ def container_state(
         Substrate heaped above the fill line.
     tilt_deg : float
         The pot stands on the lower edge of its length, raised by so much.
+    along_mm : float, optional
+        Tilt a straight-walled section of this length instead of the pot's own plan.
     coarse_layer : CoarseLayer, optional
         Grains below the mix, which take their thickness from the fill.
 
@@ -118,7 +121,11 @@ def container_state(
         level = filling_state(filling, curve)
         if not tilt_deg:
             return level
-        return _drier(level, filling_state(tilted(pot, tilt_deg, mound), curve))
+        if along_mm is None:
+            leaning = tilted(pot, tilt_deg, mound)
+        else:
+            leaning = tilted_section(along_mm, pot.fill_height_mm, tilt_deg, level.volume_cm3)
+        return _drier(level, filling_state(leaning, curve))
     if tilt_deg:
         raise InputError(_("give a tilt or a coarse layer, not both: no rule is known for the two together."))
     return filling_state(_above_layer(filling, pot, coarse_layer), curve)

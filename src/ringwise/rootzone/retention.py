@@ -221,4 +221,4 @@ def _inside(field: str, values: FloatArray, low: float, high: float, *, percent:
     way_out = ""
     if percent and 1 < given <= 100:
         way_out = _("Did you enter percent? Write {given} %.").format(given=number(given, 4))
-    raise out_of_range(field, number(given, 4), spanned(number(low, 3), number(high, 3)), way_out=way_out)
+    raise out_of_range(field, number(given, 4), spanned(number(low, 4), number(high, 3)), way_out=way_out)

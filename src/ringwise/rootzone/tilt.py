@@ -11,6 +11,7 @@ import math
 import numpy as np
 
 from ringwise.kit.errors import MissingFieldError, out_of_range
+from ringwise.kit.lengths import length
 from ringwise.kit.numbers import number, spanned
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray
@@ -78,6 +79,11 @@ def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, volume: 
     Filling
         Up to three sections; the area grows, stays and shrinks with height.
 
+    Raises
+    ------
+    RangeError
+        If length or tilt lie outside their range.
+
     Source
     ------
     own: plane geometry.
@@ -87,7 +93,10 @@ def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, volume: 
     >>> round(volume_cm3(tilted_section(300, 50, 30)), 9)
     150.0
     """
-    long, tall, angle = length_mm / MM_PER_CM, height_mm / MM_PER_CM, math.radians(tilt_deg)
+    if not length_mm > 0:
+        raise out_of_range(_("length along the tilt"), length(length_mm), _("more than 0"))
+    long, tall = length_mm / MM_PER_CM, height_mm / MM_PER_CM
+    angle = math.radians(checked_tilt_deg(tilt_deg))
     if tilt_deg == 0:
         parts: Filling = (Section(0.0, tall, (long, 0.0, 0.0)),)
     else:
