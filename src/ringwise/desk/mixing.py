@@ -1,20 +1,24 @@
-"""The wish for mix: litres of each part for trees or for a volume, in scoops."""
+"""The wish for mix: litres of each part for trees or for a volume, in scoops, and what to order."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ringwise.desk.mix_typed import typed_recipe
+from ringwise.desk.own_components import own_components
 from ringwise.desk.potting import PottingWish, planned_work, pot_job
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
-from ringwise.kit.errors import InputError, MissingFieldError, out_of_range
+from ringwise.kit.errors import InputError, MissingFieldError, UnknownNameError, out_of_range
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.rootzone.batches import Batch, MixNeed
+    from ringwise.rootzone.components import Component
 
 _MOST_CM3 = 5_000_000.0  # five cubic metres: more is a slip of the unit
 
@@ -39,7 +43,7 @@ def _volume(text: str, field: str) -> float:
 
 def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
     from ringwise.rootzone.batches import MixNeed
-    from ringwise.rootzone.mix import gross_cm3, recipe
+    from ringwise.rootzone.mix import gross_cm3
     from ringwise.rootzone.potting import potting
 
     if wish.litres is not None:
@@ -47,7 +51,8 @@ def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
             raise InputError(_("give either trees or --litres, not both"))
         if wish.recipe is None:
             raise MissingFieldError(_("--recipe is needed with --litres, such as --recipe D"))
-        return [MixNeed(wish.litres, recipe(wish.recipe), gross_cm3(_volume(wish.litres, "--litres")))]
+        mix = typed_recipe(workspace, wish.recipe)
+        return [MixNeed(wish.litres, mix, gross_cm3(_volume(wish.litres, "--litres")))]
     if not wish.trees:
         raise MissingFieldError(_("name trees, or give --recipe D --litres 4.5L"))
     if wish.pot is not None and len(wish.trees) > 1:
@@ -61,7 +66,7 @@ def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
 
 
 def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
-    """Batches of mix for trees or a volume.
+    """Batches of mix for trees or a volume, and what to order for all of them.
 
     Parameters
     ----------
@@ -73,7 +78,7 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     Returns
     -------
     dict
-        Key batches, each with recipe, gross_l, parts, made_l, leftover_l, for; and lines.
+        Key batches, each with recipe, gross_l, parts, made_l, leftover_l, for; shopping; and lines.
 
     Raises
     ------
@@ -85,11 +90,19 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     asked = None if wish.scoop is None else _volume(wish.scoop, "--scoop")
     made = batches(_needs(workspace, wish), scoop_cm3=asked)
     scoop = made[0].scoop_cm3
+    own = own_components(workspace)
     lines: list[str] = []
     for batch in made:
         lines += _batch_lines(batch)
+    shopping = _shopping(made, own)
+    lines += _shopping_lines(shopping)
     lines.append(_("Planning figures: settling 15 %, waste 5 %. Moisten and sieve dry granules before use."))
-    return {"batches": [_batch_shape(b) for b in made], "scoop_l": scoop / 1000, "lines": lines}
+    return {
+        "batches": [_batch_shape(b) for b in made],
+        "scoop_l": scoop / 1000,
+        "shopping": shopping,
+        "lines": lines,
+    }
 
 
 def _batch_shape(batch: Batch) -> Shape:
@@ -105,6 +118,45 @@ def _batch_shape(batch: Batch) -> Shape:
         "leftover_l": batch.leftover_cm3 / 1000,
         "for": [{"label": n.label, "gross_l": n.gross_cm3 / 1000} for n in batch.needs],
     }
+
+
+def _shopping(made: Sequence[Batch], own: Mapping[str, Component]) -> list[Shape]:
+    """Litres of each component over all batches, in whole scoops, and their dry mass where it is known."""
+    from ringwise.rootzone.components import component, component_name
+
+    litres: dict[str, float] = {}
+    for batch in made:
+        for key, count in batch.scoops:
+            litres[key] = litres.get(key, 0.0) + count * batch.scoop_cm3 / 1000
+    rows: list[Shape] = []
+    for key, volume_l in litres.items():
+        mass: Shape | None = None
+        try:
+            bulk = component(key, own).bulk_kg_l
+            low, high = (max(bulk.value + step * bulk.sd, 0.0) * volume_l for step in (-1, 1))
+            mass = {"low": low, "median": bulk.value * volume_l, "high": high}
+        except UnknownNameError:  # a part of the grower's own that nobody weighed
+            pass
+        rows.append({"component": key, "words": component_name(key), "volume_l": volume_l, "mass_kg": mass})
+    return rows
+
+
+def _shopping_lines(rows: Sequence[Shape]) -> list[str]:
+    lines = [_("To order, for all of it:")]
+    for row in rows:
+        volume = show.litres(row["volume_l"] * 1000)
+        mass = row["mass_kg"]
+        if mass is None:
+            lines.append(_("  {part}: {volume}, not weighed").format(part=row["words"], volume=volume))
+        else:
+            weight = show.mass_span(1000 * mass["low"], 1000 * mass["high"])
+            lines.append(
+                _("  {part}: {volume}, about {mass} dry").format(
+                    part=row["words"], volume=volume, mass=weight
+                )
+            )
+    lines.append(_("Weigh one litre of each before you order by mass: do not trust a table."))
+    return lines
 
 
 def _batch_lines(batch: Batch) -> list[str]:

@@ -1,0 +1,98 @@
+"""A mix as typed: the code of a recipe, the name of an own one, or parts such as pumice=2,lava=1."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringwise.desk.own_components import own_components
+from ringwise.kit.errors import InputError, MissingFieldError
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.rootzone.mix import Recipe
+
+_MOST_PARTS = 12  # no mix has more
+
+
+def typed_recipe(workspace: Workspace, text: str) -> Recipe:
+    """A mix as typed.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection, for own mixes and own components.
+    text : str
+        Such as "D", or "pumice=2,lava=1".
+
+    Returns
+    -------
+    Recipe
+        With its parts.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such recipe or component; near names are offered.
+    InputError
+        If a part does not read, or nothing is above zero.
+    """
+    from ringwise.rootzone.mix import own_recipe, recipe, recipe_codes
+
+    if "=" in text:
+        return _of_parts(workspace, text)
+    own = next((m for m in workspace.mixes if m.id.casefold() == text.strip().casefold()), None)
+    if own is not None and own.id not in recipe_codes():
+        return own_recipe(own.id, dict(own.parts))
+    return recipe(text)
+
+
+def _of_parts(workspace: Workspace, text: str) -> Recipe:
+    from ringwise.rootzone.components import component
+    from ringwise.rootzone.mix import own_recipe
+
+    own = own_components(workspace)
+    items = [item.strip() for item in text.split(",")]
+    if len(items) > _MOST_PARTS:
+        raise InputError(_("the mix has {n} parts; {most} at most.").format(n=len(items), most=_MOST_PARTS))
+    parts: dict[str, float] = {}
+    for item in items:
+        name, mark, share = (each.strip() for each in item.partition("="))
+        if not name or not mark or not share:
+            raise MissingFieldError(
+                _('the mix has a part "{text}"; write component=parts, such as pumice=2').format(text=item)
+            )
+        key = component(name, own).key
+        typed = parse_quantity(
+            share, "fraction", field=_("parts of {name}").format(name=name), default_unit=""
+        )
+        parts[key] = parts.get(key, 0.0) + typed
+    return own_recipe(text.replace(" ", ""), parts)
+
+
+def typed_recipes(workspace: Workspace, text: str) -> list[Recipe]:
+    """Several mixes as typed.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    text : str
+        Codes divided by commas, or mixes divided by semicolons: "D,V" or "D; pumice=2,lava=1".
+
+    Returns
+    -------
+    list of Recipe
+        Each once.
+
+    Raises
+    ------
+    InputError
+        If one does not read.
+    """
+    mark = ";" if ";" in text or "=" in text else ","
+    items = [item.strip() for item in text.split(mark) if item.strip()]
+    if not items:
+        raise MissingFieldError(_("name mixes to compare, such as D,V or D;pumice=2,lava=1"))
+    return list(dict.fromkeys(typed_recipe(workspace, item) for item in items))
