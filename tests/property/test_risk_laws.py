@@ -14,7 +14,9 @@ from ringwise.kit.trace import Trace
 from ringwise.phenology.forecast import StageForecast
 from ringwise.phenology.stages import codes_of
 from ringwise.records.taxa import lookup_keys, taxon
-from ringwise.rootzone.core import PotCore, bench_hours, core_days
+from ringwise.rootzone.core import PotCore, bench_hours
+from ringwise.rootzone.heat import place_heat, pot_days
+from ringwise.rootzone.skin import PotHeat, PotSkin
 from ringwise.season.carry import ALARM, CARRY, NONE, carry_in
 from ringwise.season.risk import Risk, Stand, work_risks
 from ringwise.season.risk_kinds import HEAT, WIND
@@ -23,7 +25,7 @@ from ringwise.weather.years import WeatherMembers
 KINDS = ("acer_palmatum", "malus_domestica", "prunus_avium", "pinus_sylvestris", "larix_kaempferi")
 LATITUDE_DEG = 50.0
 MEMBERS, DRAWS, DAYS = 6, 5, 420
-TRAY = PotCore(7.9, 0.133, 15.0, 0.35, 3929.0)
+TRAY = PotHeat(PotCore(7.9, 0.133, 15.0, 0.35, 3929.0), PotSkin(0.067, 0.066, "mid", True, 0.7))
 
 
 def stand(seed: int, key: str, *, south: bool = False, colder_degC: float = 0.0, cut: bool = True) -> Stand:
@@ -56,7 +58,7 @@ def stand(seed: int, key: str, *, south: bool = False, colder_degC: float = 0.0,
     air = bench_hours(
         weather.tmin_degC, weather.tmax_degC, first=weather.first, latitude_deg=sign * LATITUDE_DEG
     )
-    return Stand(weather, told, lookup_keys(key), core_days(air, TRAY), cut)
+    return Stand(weather, told, lookup_keys(key), pot_days(place_heat(air, None), TRAY), cut)
 
 
 def by_kind(where: Stand, day_index: int, **more: int) -> dict[str, Risk]:
@@ -147,7 +149,7 @@ def test_a_core_never_leaves_the_range_of_its_air(seed: int, lag_min: float) -> 
     night_degC = luck.normal(0, 5, (3, 30))
     air = bench_hours(night_degC, night_degC + 10, first=date(2027, 3, 1), latitude_deg=LATITUDE_DEG)
     core = PotCore(lag_min * 60 * 15 * 0.1 / 1000, 0.1, 15.0, 0.35, 1000.0)
-    told = core_days(air, core)
+    told = pot_days(place_heat(air, None), PotHeat(core, PotSkin(0.06, 0.04, "mid", True, 0.7)))
     assert (told.low_degC >= air.min(axis=1, keepdims=True) - 1e-9).all()
     assert (told.high_degC <= air.max(axis=1, keepdims=True) + 1e-9).all()
     assert (told.low_degC <= told.high_degC).all()

@@ -17,37 +17,57 @@ from ringwise.records.taxa import lookup_keys
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.desk.yard_forecast import YardForecast
-    from ringwise.kit.types import FloatArray
     from ringwise.operations.base import Operation
     from ringwise.records.facts import TreeFacts
-    from ringwise.rootzone.core import CoreDays, PotCore
+    from ringwise.records.model import Pot
+    from ringwise.rootzone.core import CoreDays
+    from ringwise.rootzone.heat import PlaceHeat
+    from ringwise.rootzone.skin import PotHeat
     from ringwise.season.risk import Stand
+    from ringwise.weather.sun_years import SunYears
     from ringwise.weather.years import WeatherMembers
 
 
 @dataclass
 class _Book:
-    """Hours of one place's weather years, and cores by their lag: pots of about one lag share theirs."""
+    """Air, sun and sky of one place's weather years, and cores of pots that are alike: they share theirs."""
 
     weather: ref[WeatherMembers]
-    air_degC: FloatArray
+    heat: PlaceHeat
     cores: dict[str, CoreDays] = field(default_factory=dict)
 
 
-_books: dict[tuple[int, float], _Book] = {}
+_books: dict[tuple[int, float, str], _Book] = {}
+_suns: dict[tuple[int, float], tuple[ref[WeatherMembers], SunYears]] = {}
 
 
-def _book(weather: WeatherMembers, latitude_deg: float) -> _Book:
+def _sun(yard: YardForecast, latitude_deg: float) -> SunYears:
+    """Sun and sky of the yard's station, once for all places."""
+    from ringwise.weather.sun_years import sun_years
+
+    station = yard.members
+    key = (id(station), latitude_deg)
+    kept = _suns.get(key)
+    if kept is None or kept[0]() is not station:
+        made = sun_years(station, yard.series, latitude_deg=latitude_deg)
+        kept = _suns[key] = (ref(station, lambda _gone: _suns.pop(key, None)), made)
+    return kept[1]
+
+
+def _book(yard: YardForecast, weather: WeatherMembers, latitude_deg: float, kind: str) -> _Book:
     from ringwise.rootzone.core import bench_hours
+    from ringwise.rootzone.heat import place_heat
 
-    key = (id(weather), latitude_deg)
+    key = (id(weather), latitude_deg, kind)
     kept = _books.get(key)
     if kept is not None and kept.weather() is weather:
         return kept
     air_degC = bench_hours(
         weather.tmin_degC, weather.tmax_degC, first=weather.first, latitude_deg=latitude_deg
     )
-    made = _books[key] = _Book(ref(weather, lambda _gone: _books.pop(key, None)), air_degC)
+    sun = _sun(yard, latitude_deg)
+    heat = place_heat(air_degC, sun.sun, kind=kind, sky_w_m2=sun.sky_w_m2, wind_2m_m_s=weather.wind_2m_m_s)
+    made = _books[key] = _Book(ref(weather, lambda _gone: _books.pop(key, None)), heat)
     return made
 
 
@@ -70,34 +90,60 @@ def latitude_of(workspace: Workspace) -> float:
     )
 
 
-def core_over_years(workspace: Workspace, weather: WeatherMembers, core: PotCore) -> CoreDays:
-    """Lowest and highest of a pot's core on each day of each weather year.
+def place_kind(workspace: Workspace, facts: TreeFacts) -> str:
+    """The kind of place that sun, sky and wind reach a tree's pot in.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    str
+        Of `weather.microsite.KINDS`; an open bench where no place is written down.
+    """
+    from ringwise.desk.microsites import microsite_kind
+
+    return "open_bench" if facts.place is None else microsite_kind(workspace, facts.place.place)
+
+
+def core_over_years(
+    workspace: Workspace, yard: YardForecast, facts: TreeFacts, pot: PotHeat, *, kind: str = ""
+) -> CoreDays:
+    """Lowest and highest of a pot's core on each day of each weather year, with sun, sky and wind.
 
     Parameters
     ----------
     workspace : Workspace
         The collection, for its latitude.
-    weather : WeatherMembers
-        Of the place where the pot stands.
-    core : PotCore
-        From `rootzone.core.pot_core`.
+    yard : YardForecast
+        Of the growing year.
+    facts : TreeFacts
+        Of the tree, for its place.
+    pot : PotHeat
+        From `rootzone.skin.pot_heat`.
+    kind : str
+        Of its place; by default as `place_kind` tells.
 
     Returns
     -------
     CoreDays
-        Made once for pots whose lag is the same to two digits.
+        Made once for pots whose lag and skin are the same to two digits.
     """
-    from ringwise.rootzone.core import core_days
+    from ringwise.rootzone.heat import pot_days
 
-    book = _book(weather, latitude_of(workspace))
-    key = f"{core.lag_min:.2g}"
+    book = _book(yard, yard.members_at(facts), latitude_of(workspace), kind or place_kind(workspace, facts))
+    key = f"{pot.lag_min:.2g} {pot.skin.taken_frac:.2g} {pot.skin.open_walls_m2 / pot.surface_m2:.1g}"
     if key not in book.cores:
-        book.cores[key] = core_days(book.air_degC, core)
+        book.cores[key] = pot_days(book.heat, pot)
     return book.cores[key]
 
 
-def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> PotCore | None:
-    """The core of the pot that a tree stands in, or goes into by a planned work.
+def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> PotHeat | None:
+    """The heat of the pot that a tree stands in, or goes into by a planned work.
 
     Parameters
     ----------
@@ -110,20 +156,41 @@ def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> Po
 
     Returns
     -------
-    PotCore or None
+    PotHeat or None
         None where the pot has no measures, or the tree stands in the ground.
     """
-    from ringwise.rootzone.core import pot_core
-    from ringwise.rootzone.pot import practice_fill
-
     plan = planned_work(facts, operation) if operation else None
     pot = facts.pot
     try:
         if plan is not None and plan.data.get("pot"):
             pot = find_pot(workspace, str(plan.data["pot"]))
+    except RingwiseError:  # a pot that is gone
+        return None
+    return recorded_heat(pot)
+
+
+def recorded_heat(pot: Pot | None) -> PotHeat | None:
+    """A pot of the record as sun, wind and frost find it, filled as is usual.
+
+    Parameters
+    ----------
+    pot : Pot or None
+        As recorded, with its colour and material.
+
+    Returns
+    -------
+    PotHeat or None
+        None where its measures are not known or it holds nothing above its floor.
+    """
+    from ringwise.rootzone.pot import practice_fill
+    from ringwise.rootzone.skin import pot_heat
+
+    try:
         shape = inside(pot)
-        return None if shape is None else pot_core(shape.filled(practice_fill(shape)))
-    except RingwiseError:  # a pot that is gone, or too shallow to hold anything above its floor
+        if pot is None or shape is None:
+            return None
+        return pot_heat(shape.filled(practice_fill(shape)), colour=pot.colour, material=pot.material)
+    except RingwiseError:  # too shallow
         return None
 
 
@@ -148,16 +215,17 @@ def stand_of(
     Stand or None
         None where its kind is in no list.
     """
-    from ringwise.desk.microsites import microsite_kind
-    from ringwise.rootzone.core import core_trace
+    from ringwise.rootzone.heat_words import heat_trace
     from ringwise.season.carry import in_ground, roots_cut
     from ringwise.season.risk import Stand
 
     if facts.taxon is None:
         return None
     weather, forecast = yard.members_at(facts), yard.of(facts)
-    stated = "" if facts.place is None else microsite_kind(workspace, facts.place.place)
-    if in_ground(facts, operation, stated=stated):  # no pot whose core could freeze, and nothing to carry
+    kind = place_kind(workspace, facts)
+    if in_ground(
+        facts, operation, stated="" if facts.place is None else kind
+    ):  # no pot whose core could freeze, and nothing to carry
         return Stand(weather, forecast, lookup_keys(facts.taxon.key), core=None, cut=False)
     core = tree_core(workspace, facts, "" if operation is None else operation.key)
     will_cut = operation is not None and operation.root_work
@@ -165,9 +233,9 @@ def stand_of(
         weather=weather,
         forecast=forecast,
         keys=lookup_keys(facts.taxon.key),
-        core=None if core is None else core_over_years(workspace, weather, core),
+        core=None if core is None else core_over_years(workspace, yard, facts, core, kind=kind),
         cut=will_cut or roots_cut(facts, workspace.today, forecast),
-        lag=None if core is None else core_trace(core),
+        lag=None if core is None else heat_trace(core, kind),
     )
 
 

@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from ringwise.desk.pot_cores import latitude_of
+from ringwise.desk.pot_cores import latitude_of, recorded_heat
 from ringwise.desk.shapes import pot_words
 from ringwise.desk.told import told
-from ringwise.desk.tree_facts_told import inside
 from ringwise.kit import show
-from ringwise.kit.errors import RingwiseError
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 
@@ -25,7 +23,8 @@ if TYPE_CHECKING:
     from ringwise.kit.types import FloatArray
     from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Pot
-    from ringwise.rootzone.core import CoreDays, PotCore
+    from ringwise.rootzone.core import CoreDays
+    from ringwise.rootzone.skin import PotHeat
     from ringwise.weather.years import WeatherMembers
 
 CORE_MEASURES = ("core_low", "core_high")
@@ -50,13 +49,16 @@ class Sky(Protocol):
     def years(self, when: date, measure: str) -> FloatArray:
         """A day's value in each weather year; empty where the years do not tell."""
 
+    def measured(self, when: date, column: str) -> FloatArray:
+        """What was measured of another column on a day, in each weather year; empty where nothing was."""
+
 
 @dataclass(frozen=True)
 class UsualPot:
     """The pot of the yard whose core lags as the middle one does, and its core."""
 
     pot: Pot
-    core: PotCore
+    core: PotHeat
 
     @property
     def words(self) -> str:
@@ -80,7 +82,7 @@ def limits() -> Limits:
     Returns
     -------
     Limits
-        Of freshly cut roots for frost in the core; of roots that stop growing for heat in it.
+        Of freshly cut roots for frost in the core; of heat behind the sunny wall that asks to act.
 
     Examples
     --------
@@ -93,21 +95,13 @@ def limits() -> Limits:
         bench_frost_degC=load_table("ringwise.season", "cues").get("frost", "at_degC").number,
         core_frost_degC=cut_root_limits()[0].value,
         bench_heat_degC=load_table("ringwise.season", "risks").get("heat", "at_degC").number,
-        core_heat_degC=load_table("ringwise.rootzone", "core").get("any", "slow_degC").number,
+        core_heat_degC=load_table("ringwise.rootzone", "core").get("any", "act_degC").number,
     )
 
 
 def _pot_of(facts: TreeFacts) -> UsualPot | None:
-    from ringwise.rootzone.core import pot_core
-    from ringwise.rootzone.pot import practice_fill
-
-    try:
-        shape = inside(facts.pot)
-        if facts.pot is None or shape is None:
-            return None
-        return UsualPot(facts.pot, pot_core(shape.filled(practice_fill(shape))))
-    except RingwiseError:  # too shallow to hold anything above its floor
-        return None
+    heat = recorded_heat(facts.pot)
+    return None if heat is None or facts.pot is None else UsualPot(facts.pot, heat)
 
 
 def usual_pot(workspace: Workspace) -> UsualPot | None:
@@ -146,8 +140,8 @@ def _rows(sky: Sky, days: Sequence[date], measure: str) -> FloatArray:
     return np.stack(columns, axis=1)
 
 
-def core_of_days(sky: Sky, days: Sequence[date], core: PotCore) -> CoreDays:
-    """Lowest and highest of a pot's core on some days that follow each other, a row a weather year.
+def core_of_days(sky: Sky, days: Sequence[date], core: PotHeat) -> CoreDays:
+    """Lowest and highest of a pot on some days that follow each other, in the open, a row a weather year.
 
     Parameters
     ----------
@@ -155,7 +149,7 @@ def core_of_days(sky: Sky, days: Sequence[date], core: PotCore) -> CoreDays:
         Of the yard.
     days : sequence of date
         Without a gap.
-    core : PotCore
+    core : PotHeat
         Of the pot.
 
     Returns
@@ -163,19 +157,34 @@ def core_of_days(sky: Sky, days: Sequence[date], core: PotCore) -> CoreDays:
     CoreDays
         NaN where the air is not known.
     """
-    from ringwise.rootzone.core import CoreDays, bench_hours, core_days
+    from ringwise.rootzone.core import CoreDays, bench_hours
+    from ringwise.rootzone.heat import place_heat, pot_days
+    from ringwise.weather.sun_years import sun_of_days
 
     lead = [days[0] - timedelta(days=k) for k in range(_LEAD_DAYS, 0, -1)]
     wide = [*lead, *days, days[-1] + timedelta(days=1)]  # an evening falls towards the next morning
-    air = bench_hours(
-        _rows(sky, wide, "tmin"),
-        _rows(sky, wide, "tmax"),
-        first=wide[0],
-        latitude_deg=latitude_of(sky.workspace),
+    latitude_deg = latitude_of(sky.workspace)
+    lows, highs = _rows(sky, wide, "tmin"), _rows(sky, wide, "tmax")
+    air = bench_hours(lows, highs, first=wide[0], latitude_deg=latitude_deg)
+    sun = sun_of_days(
+        np.array([day.timetuple().tm_yday for day in wide]),
+        lows,
+        highs,
+        latitude_deg=latitude_deg,
+        radiation_mj_m2=_columns(sky, wide, "radiation_mj_m2"),
+        sunshine_h=_columns(sky, wide, "sunshine_h"),
     )
-    found = core_days(air, core)
+    wind = _columns(sky, wide, "wind_2m_m_s")
+    found = pot_days(place_heat(air, sun.sun, sky_w_m2=sun.sky_w_m2, wind_2m_m_s=wind), core)
     kept = slice(_LEAD_DAYS, _LEAD_DAYS + len(days))
-    return CoreDays(found.low_degC[:, kept], found.high_degC[:, kept])
+    return CoreDays(found.low_degC[:, kept], found.high_degC[:, kept], found.wall_high_degC[:, kept])
+
+
+def _columns(sky: Sky, days: Sequence[date], column: str) -> FloatArray:
+    """What else was measured, a weather year and day; NaN where nothing was."""
+    n = 1 if sky.members is None else sky.members.n
+    found = [sky.measured(day, column) for day in days]
+    return np.stack([each if each.size == n else np.full(n, np.nan) for each in found], axis=1)
 
 
 def _chance(values: FloatArray, limit: float, *, cold: bool) -> float | None:
@@ -209,6 +218,7 @@ def hazards(sky: Sky, days: Sequence[date], pot: UsualPot | None) -> list[Shape]
     for k, day in enumerate(days):
         core_low = None if core is None else core.low_degC[:, k]
         core_high = None if core is None else core.high_degC[:, k]
+        wall_high = None if core is None else core.wall_high_degC[:, k]
         shapes.append(
             {
                 "bench_frost_prob": _chance(lows[:, k], at.bench_frost_degC, cold=True),
@@ -217,8 +227,8 @@ def hazards(sky: Sky, days: Sequence[date], pot: UsualPot | None) -> list[Shape]
                 if core_low is None
                 else _chance(core_low, at.core_frost_degC, cold=True),
                 "core_heat_prob": None
-                if core_high is None
-                else _chance(core_high, at.core_heat_degC, cold=False),
+                if wall_high is None
+                else _chance(wall_high, at.core_heat_degC, cold=False),
                 "core_low_degC": _core_told(core_low, day, "core_low"),
                 "core_high_degC": _core_told(core_high, day, "core_high"),
             }
@@ -277,7 +287,11 @@ def hazard_lines(days: Sequence[Shape], today: date, pot: UsualPot | None) -> li
         lines.append(words.format(pot=pot.words, limit=show.temperature(at.core_frost_degC), n=core))
     for key, limit, words in (
         ("bench_heat_prob", at.bench_heat_degC, _("Above {limit} at the bench on {n} of these days.")),
-        ("core_heat_prob", at.core_heat_degC, _("Above {limit} in the pot on {n} of these days.")),
+        (
+            "core_heat_prob",
+            at.core_heat_degC,
+            _("Above {limit} behind the sunny wall of that pot on {n} of these days: shade the wall."),
+        ),
     ):
         hot = _likely(told_days, key, years)
         if hot:

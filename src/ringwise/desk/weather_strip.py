@@ -122,6 +122,23 @@ class YardSky:
             return nothing
         return values[:, at]
 
+    def measured(self, when: date, column: str) -> FloatArray:
+        """What was measured of another column on a day, in each weather year; empty where nothing was."""
+        import numpy as np
+
+        members, under = self.members, self.under
+        n = 1 if members is None else members.n
+        for series in (self.stored, under):
+            if when <= self.workspace.today and series is not None and series.first <= when <= series.last:
+                return np.full(n, float(series.column(column)[series.position(when)]))
+        if members is None or under is None or members.stands_on is None:
+            return np.empty(0)
+        at = members.column(when)
+        if not 0 <= at < members.stands_on.shape[1]:
+            return np.empty(0)
+        places = members.stands_on[:, at]
+        return np.where(places >= 0, under.column(column)[np.maximum(places, 0)], np.nan)
+
     def forecast_of(self, when: date) -> date | None:
         """The day of the forecast that a day leans on; None where it leans on past years alone."""
         members = self.members

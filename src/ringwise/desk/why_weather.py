@@ -100,7 +100,7 @@ def _core_trace(sky: YardSky, when: date, measure: str) -> Trace:
     import numpy as np
 
     from ringwise.desk.strip_core import core_of_days, usual_pot
-    from ringwise.rootzone.core import core_trace
+    from ringwise.rootzone.heat_words import heat_trace
 
     pot = usual_pot(sky.workspace)
     words = {"core_low": _("lowest in the pot core"), "core_high": _("highest in the pot core")}
@@ -122,10 +122,14 @@ def _core_trace(sky: YardSky, when: date, measure: str) -> Trace:
         label=label,
         value=shown("tmin", float(np.median(values))),
         room="rootzone.core",
-        formula=_("the air of the hours, smoothed and delayed by the pot; sun on the pot is not in it"),
+        formula=_("the air of the hours with sun and open sky, smoothed and delayed by the pot, in the open"),
         source="own",
         basis="assumed",
-        inputs=(Trace(_("the yard's middle pot by its lag"), pot.words, "record"), core_trace(pot.core), air),
+        inputs=(
+            Trace(_("the yard's middle pot by its lag"), pot.words, "record"),
+            heat_trace(pot.core, "open_bench"),
+            air,
+        ),
     )
 
 

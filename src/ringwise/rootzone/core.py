@@ -1,8 +1,8 @@
-"""The temperature in the core of a pot: the air's, smoothed and delayed by the heat the wet mix holds.
+"""The temperature in the core of a pot: what drives it, smoothed and delayed by the heat the wet mix holds.
 
-C dT/dt = h A (Ta - T): one lump of heat C behind a surface A. Left out, and each on the safe side in a cold
-night: the heat set free by freezing water, the pot's own wall, the bench below, and that the middle lags
-behind the rim. Sun on the wall is not in it, so that a core in the sun is warmer than told by day.
+C dT/dt = h A (Td - T): one lump of heat C behind a surface A; Td is the air, moved by sun and sky as
+`rootzone.heat` tells. Left out, and each on the safe side in a cold night: the heat set free by freezing
+water, the pot's own wall, the bench below, and that the middle lags behind the rim.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.rootzone.pot import PotShape
-from ringwise.weather.hourly import DAY_H, hourly_temperature
+from ringwise.weather.hourly import hourly_temperature
 
 ROOM = "ringwise.rootzone"
 _CM3_PER_L = 1000.0  # exact
@@ -53,10 +53,14 @@ class PotCore:
 
 @dataclass(frozen=True)
 class CoreDays:
-    """Lowest and highest of the core on each day, (..., days), NaN where an hour of the day is not known."""
+    """Lowest and highest of the core on each day, (..., days), NaN where an hour of the day is not known.
+
+    `wall_high_degC` is the highest of the mix behind the wall that the sun stands on.
+    """
 
     low_degC: FloatArray
     high_degC: FloatArray
+    wall_high_degC: FloatArray
 
 
 def _row(name: str) -> Parameter:
@@ -97,8 +101,8 @@ def perimeter_mm(shape: str, length_mm: float, width_mm: float) -> float:
     return 2 * (length_mm + width_mm)
 
 
-def open_surface_m2(pot: PotShape) -> float:
-    """The surface through which a pot's fill meets the air: its top and its walls, not its floor.
+def wall_surface_m2(pot: PotShape) -> float:
+    """The walls through which a pot's fill meets the air.
 
     Parameters
     ----------
@@ -108,7 +112,7 @@ def open_surface_m2(pot: PotShape) -> float:
     Returns
     -------
     float
-        In square metres; walls are the girth at half height times the height of the fill.
+        In square metres: the girth at half height times the height of the fill.
 
     Source
     ------
@@ -118,15 +122,40 @@ def open_surface_m2(pot: PotShape) -> float:
     --------
     >>> from ringwise.rootzone.pot import PotLengths, pot_shape
     >>> tray = pot_shape("rectangle", PotLengths(depth_mm=70, top_mm=(300, 220), bottom_mm=(260, 180)))
-    >>> round(open_surface_m2(tray), 4)
-    0.1332
+    >>> round(wall_surface_m2(tray), 4)
+    0.0672
     """
     height_mm = pot.fill_height_mm
     share = (pot.base_drop_mm + height_mm / 2) / pot.depth_mm
     length_mm = pot.length_mm - (pot.length_mm - (pot.bottom_length_mm or pot.length_mm)) * (1 - share)
     width_mm = pot.width_mm - (pot.width_mm - (pot.bottom_width_mm or pot.width_mm)) * (1 - share)
-    walls_mm2 = perimeter_mm(pot.shape, length_mm, width_mm) * height_mm
-    return (pot.area_at_mm2(height_mm) + walls_mm2) / _MM2_PER_M2
+    return perimeter_mm(pot.shape, length_mm, width_mm) * height_mm / _MM2_PER_M2
+
+
+def top_surface_m2(pot: PotShape) -> float:
+    """The surface of a pot's fill.
+
+    Parameters
+    ----------
+    pot : PotShape
+        The pot.
+
+    Returns
+    -------
+    float
+        In square metres.
+
+    Source
+    ------
+    own: plane geometry.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> round(top_surface_m2(pot_shape("rectangle", PotLengths(300, 200, 100))), 4)
+    0.06
+    """
+    return pot.area_at_mm2(pot.fill_height_mm) / _MM2_PER_M2
 
 
 def pot_core(pot: PotShape, *, water_v: float | None = None) -> PotCore:
@@ -168,27 +197,28 @@ def pot_core(pot: PotShape, *, water_v: float | None = None) -> PotCore:
     held_kj_l += _row("bulk_kg_l").number * _row("solid_kj_kg_k").number
     return PotCore(
         heat_kj_k=held_kj_l * pot.volume_cm3 / _CM3_PER_L,
-        surface_m2=open_surface_m2(pot),
+        surface_m2=top_surface_m2(pot) + wall_surface_m2(pot),
         exchange_w_m2_k=_row("exchange_w_m2_k").number,
         water_v=wet_v,
         volume_cm3=pot.volume_cm3,
     )
 
 
-def core_hours(air_degC: FloatArray, core: PotCore) -> FloatArray:
-    """The core's temperature hour by hour.
+def core_hours(driving_degC: FloatArray, lag_h: FloatArray | float) -> FloatArray:
+    """What lags behind a driving temperature, hour by hour.
 
     Parameters
     ----------
-    air_degC : (hours,) or (rows, hours) float
-        Of the air round the pot.
-    core : PotCore
-        From `pot_core`.
+    driving_degC : (24, rows, days) float
+        What the core moves towards: the air, warmed by sun and cooled by the sky. NaN where not known.
+    lag_h : (rows, days) float or float
+        The lag in each day: wind shortens it.
 
     Returns
     -------
-    (hours,) or (rows, hours) float
-        Never outside the range of the air so far. It starts at the air, and again after a missing hour.
+    (24, rows, days) float
+        Never outside the range of what drives it so far. It starts at the first hour's own value, and again
+        after a missing hour.
 
     Source
     ------
@@ -196,47 +226,46 @@ def core_hours(air_degC: FloatArray, core: PotCore) -> FloatArray:
 
     Examples
     --------
-    >>> tray = PotCore(7.9, 0.133, 15.0, 0.35, 3929.0)
-    >>> steps = core_hours(np.array([10.0, 0.0, 0.0, 0.0]), tray)
+    >>> day = np.zeros((24, 1, 1))
+    >>> day[0] = 10.0
+    >>> steps = core_hours(day, 1.1)[:, 0, 0]
     >>> bool(np.all(np.diff(steps) < 0)), bool(steps[-1] > 0)
     (True, True)
     """
-    rows = np.atleast_2d(np.asarray(air_degC, dtype=np.float64))
-    found = np.full(rows.shape, np.nan)
-    alike: dict[bytes, list[int]] = {}
-    known = ~np.isnan(rows)
-    for row, marks in enumerate(known):
-        alike.setdefault(marks.tobytes(), []).append(row)
-    for places in alike.values():
-        edges = np.flatnonzero(np.diff(known[places[0]], prepend=False, append=False))
-        for begin, end in zip(edges[::2], edges[1::2], strict=True):  # from each gap to the next
-            found[places, begin:end] = _follow(rows[places, begin:end], core.lag_h)
-    return found.reshape(np.shape(air_degC))
+    driving = np.asarray(driving_degC, dtype=np.float64)
+    lag = np.broadcast_to(np.asarray(lag_h, dtype=np.float64), driving.shape[1:])
+    kept = np.exp(-1.0 / lag)
+    now = 1.0 - lag * (1.0 - kept)
+    before = 1.0 - kept - now
+    # Each day on its own first, as if nothing were carried into it, and how much of what is carried in stays.
+    alone, carried = np.empty_like(driving), np.empty_like(driving)
+    last = np.full(driving.shape[1:], np.nan)
+    last[:, 1:] = driving[-1, :, :-1]
+    begins = np.isnan(np.concatenate([last[None], driving[:-1]])) & ~np.isnan(driving)
+    part, stays = np.zeros_like(last), np.ones_like(last)
+    for hour, starts in enumerate(begins.any(axis=(1, 2)).tolist()):
+        part = kept * part
+        part += before * last
+        part += now * driving[hour]
+        stays = stays * kept
+        if starts:
+            part = np.where(begins[hour], driving[hour], part)
+            stays = np.where(begins[hour], 0.0, stays)
+        alone[hour], carried[hour] = part, stays
+        last = driving[hour]
+    carried *= _into(part.T, stays.T).T
+    carried += alone
+    return carried
 
 
-def _follow(air_degC: FloatArray, lag_h: float) -> FloatArray:
-    """The core behind air without gaps, in blocks of a day; it starts at the first hour's air.
-
-    Between two hours the air runs in a straight line. Within a block every hour is a weighted sum of the
-    block's air and of the core before it, so that only days are gone through one by one.
-    """
-    kept = math.exp(-1.0 / lag_h)
-    straight = 1.0 - lag_h * (1.0 - kept)
-    driven = np.zeros((air_degC.shape[0], -(-air_degC.shape[1] // DAY_H) * DAY_H))
-    driven[:, : air_degC.shape[1]] = straight * air_degC
-    driven[:, 1 : air_degC.shape[1]] += (1.0 - kept - straight) * air_degC[:, :-1]
-    driven[:, 0] = air_degC[:, 0]
-    apart = np.subtract.outer(np.arange(DAY_H), np.arange(DAY_H))
-    weight = np.where(apart >= 0, kept ** np.maximum(apart, 0), 0.0)
-    blocks = driven.reshape(air_degC.shape[0], -1, DAY_H) @ weight.T
-    fading = kept ** np.arange(1, DAY_H + 1)
-    for day in range(1, blocks.shape[1]):
-        blocks[:, day] += blocks[:, day - 1, -1:] * fading
-    core = blocks.reshape(air_degC.shape[0], -1)[:, : air_degC.shape[1]]
-    # Rounding aside it lies there already.
-    low, high = np.minimum.accumulate(air_degC, axis=1), np.maximum.accumulate(air_degC, axis=1)
-    clipped: FloatArray = np.clip(core, low, high)
-    return clipped
+def _into(ends: FloatArray, stays: FloatArray) -> FloatArray:
+    """The core at the last hour of the day before, (days, rows), 0 where it is not known."""
+    ends, stays = np.nan_to_num(ends), np.ascontiguousarray(stays)
+    into = np.zeros_like(ends)
+    for day in range(1, ends.shape[0]):
+        into[day] = ends[day - 1]
+        ends[day] += stays[day] * into[day]
+    return into
 
 
 def bench_hours(
@@ -270,36 +299,6 @@ def bench_hours(
     """
     hours = hourly_temperature(tmin_degC, tmax_degC, first=first, latitude_deg=latitude_deg, lent=True)
     return hours.reshape(*hours.shape[:-2], -1)
-
-
-def core_days(air_degC: FloatArray, core: PotCore) -> CoreDays:
-    """The lowest and the highest of the core on each day.
-
-    Parameters
-    ----------
-    air_degC : (..., hours) float
-        From `bench_hours`: whole days.
-    core : PotCore
-        From `pot_core`.
-
-    Returns
-    -------
-    CoreDays
-        A day with a missing hour is NaN.
-
-    Source
-    ------
-    own, as `core_hours`.
-
-    Examples
-    --------
-    >>> tray = PotCore(7.9, 0.133, 15.0, 0.35, 3929.0)
-    >>> float(core_days(np.full((1, 48), 3.0), tray).low_degC[0, 1])
-    3.0
-    """
-    hours = core_hours(air_degC, core)
-    by_day = hours.reshape(*hours.shape[:-1], -1, DAY_H)
-    return CoreDays(by_day.min(axis=-1), by_day.max(axis=-1))
 
 
 def core_trace(core: PotCore) -> Trace:

@@ -77,5 +77,7 @@ def limit_words(row: Parameter) -> str:
         "at_degC": _("a day counts as hot above"),
         "at_m_s": _("a day counts as windy above"),
         "slow_degC": _("roots stop growing above"),
+        "act_degC": _("at the sunny pot wall: act above"),
+        "injury_degC": _("at the sunny pot wall: roots are injured above"),
     }
     return names.get(row.parameter, "")

@@ -299,9 +299,11 @@ def _warm_risks(stand: Stand, work: date, look: int) -> list[Risk | None]:
         found.append(_counted(HEAT, weather.tmax_degC, at, Limit(heat.number, (heat,)), cold=False))
     at = _stretch(weather, work, look)
     if at is not None and stand.core is not None:
-        slow = load_table("ringwise.rootzone", "core").get("any", "slow_degC")
-        limit = Limit(slow.number, (slow,))
-        found.append(_counted(CORE_HEAT, stand.core.high_degC, at, limit, cold=False))
+        rows = [
+            load_table("ringwise.rootzone", "core").get("any", name) for name in ("act_degC", "injury_degC")
+        ]
+        limit = Limit(rows[0].number, tuple(rows))
+        found.append(_counted(CORE_HEAT, stand.core.wall_high_degC, at, limit, cold=False))
     at = _stretch(weather, work, round(_row("wind", "days").number))
     if at is not None:
         found.append(_counted(WIND, weather.wind_2m_m_s, at, Limit(wind.number, (wind,)), cold=False))

@@ -50,7 +50,7 @@ def risk_name(kind: str) -> str:
         kinds.BENCH_FROST: _("frost at the bench"),
         kinds.TENDER_FROST: _("frost on tender growth"),
         kinds.CORE_SETTLED: _("cold in the pot core"),
-        kinds.CORE_HEAT: _("heat in the pot core"),
+        kinds.CORE_HEAT: _("heat at the pot wall"),
         kinds.HEAT: _("heat"),
         kinds.WIND: _("wind"),
         kinds.CORE_UNTIL_LEAF: _("frost in the pot core until leaves open"),
@@ -159,7 +159,9 @@ def risk_sentence(kind: str, *, prob: float, of_years: int, limit: float, days: 
         kinds.TENDER_FROST: _(
             "frost on open buds, flowers or leaves (below {limit}) {years} within {days} days after"
         ),
-        kinds.CORE_HEAT: _("pot core over {limit}, without sun on the pot, {years} within {days} days after"),
+        kinds.CORE_HEAT: _(
+            "the sunny pot wall over {limit} {years} within {days} days after: shade the wall or move the pot"
+        ),
         kinds.HEAT: _("a day over {limit} {years} within {days} days after"),
         kinds.WIND: _("a day of wind over {limit} {years} within {days} days after"),
         kinds.CORE_UNTIL_LEAF: _("pot core below {limit} {years} until the first leaf opens"),

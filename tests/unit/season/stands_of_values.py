@@ -66,7 +66,7 @@ def stand(
     told: StageForecast | None = None,
     **more: object,
 ) -> Stand:
-    core = None if core_degC is None else CoreDays(core_degC, core_degC + 5)
+    core = None if core_degC is None else CoreDays(core_degC, core_degC + 5, core_degC + 9)
     return Stand(
         weather=weather(night_degC, **more),  # type: ignore[arg-type]
         forecast=told or stages(key, members=night_degC.shape[0]),
