@@ -68,7 +68,7 @@ def _sd_log(row: Parameter) -> float:
 
 def _positive(field: str, value: float) -> float:
     if not (math.isfinite(value) and value > 0):
-        raise out_of_range(field, show.number(value), _("more than 0"))
+        raise out_of_range(field, f"{value:g}", _("more than 0"))
     return value
 
 
@@ -366,5 +366,10 @@ def leaf_share_frac(
     rows = given[..., told].reshape(-1, len(told))
     if np.isnan(rows).any() or bool((np.diff(rows, axis=-1) < 0).any()):
         raise InputError(_("days of the stages are missing or go backwards"))
+    full = int(np.argmax(shares))
+    if full + 1 < shares.size:  # leaf stays full until shortly before autumn
+        lead = table.get("autumn", "lead_days").number
+        until = np.maximum(rows[:, full + 1] - lead, rows[:, full])
+        rows, shares = np.insert(rows, full + 1, until, axis=1), np.insert(shares, full + 1, shares[full])
     found = np.stack([np.interp(asked, row, shares, left=0.0) for row in rows])
     return found.reshape(*given.shape[:-1], asked.size)

@@ -11,6 +11,7 @@ from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.types import FloatArray, FloatLike
 from ringwise.kit.words import _
 
+_NO_CROWN_M2 = 1e-6  # a square millimetre is no crown
 # The record's kinds of place, by the kind whose rows they share.
 _LIKE = {
     "bench": "bench",
@@ -103,7 +104,10 @@ def through_mm(
     """
     hold = load_table("ringwise.rootzone", "balance").get("any", "leaf_hold_mm").number
     ground = np.asarray(crown_m2, dtype=np.float64)
-    layers = np.divide(leaf_m2, ground, out=np.zeros(np.broadcast(leaf_m2, ground).shape), where=ground > 0)
+    leaf = np.asarray(leaf_m2, dtype=np.float64)
+    layers = np.divide(
+        leaf, ground, out=np.zeros(np.broadcast(leaf, ground).shape), where=ground > _NO_CROWN_M2
+    )
     covered = np.minimum(ground / area_m2, 1.0)
     come = np.asarray(rain_mm, dtype=np.float64) * rain_frac
     return np.asarray(come - covered * np.minimum(come, hold * layers))

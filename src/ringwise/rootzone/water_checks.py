@@ -72,7 +72,9 @@ def _check_steps(water: PotWater) -> None:
         if bad.any():
             at = _first(bad)
             accepted = _("{low} to {high}").format(low=show.percent(0.0), high=show.percent(most[at]))
-            raise out_of_range(name, show.percent(values[at]), accepted, reason=why)
+            given = values[at]
+            way_out = _("Did you enter percent? Give a share, such as 0.45.") if 1 < given <= 100 else ""
+            raise out_of_range(name, _shown(given), accepted, reason=why, way_out=way_out)
     same = ~(wilting < drained)
     if same.any():
         raise out_of_range(
@@ -80,6 +82,10 @@ def _check_steps(water: PotWater) -> None:
             show.percent(drained[_first(same)]),
             _("more than at the stop of supply"),
         )
+
+
+def _shown(share: float) -> str:
+    return show.percent(share) if abs(share) <= 1 or np.isnan(share) else f"{share:g}"
 
 
 def check_forcing(weather: DailyForcing) -> None:

@@ -19,6 +19,7 @@ from ringwise.rootzone.retention import RetentionCurve
 _MM_PER_CM = 10.0  # exact
 _SLICES = 40  # of a layer of the pot
 _DRIEST_CM = 1e5  # far beyond any suction a tree draws
+_ROUNDS = 4  # towards what the top gives; each halves what is left open
 _STEPS = 160  # between drained and driest, evenly in the logarithm
 
 
@@ -146,17 +147,55 @@ def wet_below(profile: DryingProfile, water_cm3: FloatLike, evaporated_mm: Float
     rows = np.broadcast_to(water, np.broadcast_shapes(water.shape, np.shape(evaporated_mm)))
     draws = profile.water_cm3.shape[0]
     flat = rows.reshape(draws, -1) if draws > 1 else rows.reshape(1, -1)
-    most = (profile.top_v[:, :1] - profile.residual_v[:, None]) * profile.layer_mm
-    gone = np.broadcast_to(evaporated_mm, rows.shape).reshape(flat.shape)
-    gone = np.clip(gone, 0.0, most)
-    drawn = flat + gone * profile.top_cm3_per_mm[:, None]  # as if the air had taken nothing
-    top, bottom = np.empty(flat.shape), np.empty(flat.shape)
-    for at in range(draws):
-        falling = profile.water_cm3[at, ::-1]
-        top[at] = np.interp(drawn[at], falling, profile.top_v[at, ::-1])
-        bottom[at] = np.interp(drawn[at], falling, profile.bottom_v[at, ::-1])
-    top = top - gone / profile.layer_mm
+    evaporated = np.maximum(np.broadcast_to(evaporated_mm, rows.shape).reshape(flat.shape), 0.0)
+    gone, floor = evaporated, profile.residual_v[:, None]
+    for _round in range(_ROUNDS):  # the top gives no more than it has left after the roots' part
+        drawn = flat + gone * profile.top_cm3_per_mm[:, None]
+        top, bottom = _at(profile, drawn)
+        gone = np.minimum(evaporated, np.maximum(top - floor, 0.0) * profile.layer_mm)
+    top = np.maximum(top - gone / profile.layer_mm, floor)
     air = profile.saturated_v[:, None] - bottom
     least = load_table("ringwise.rootzone", "balance").get("wet_below", "air_v").number
     warns = (top <= profile.dry_v[:, None]) & (air < least)
     return WetBelow(top.reshape(rows.shape), air.reshape(rows.shape), warns.reshape(rows.shape))
+
+
+def _at(profile: DryingProfile, drawn_cm3: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Top and bottom by volume, each draw with its own curve, if the air had taken nothing."""
+    top, bottom = np.empty(drawn_cm3.shape), np.empty(drawn_cm3.shape)
+    for at, water in enumerate(drawn_cm3):
+        falling = profile.water_cm3[at, ::-1]
+        top[at] = np.interp(water, falling, profile.top_v[at, ::-1])
+        bottom[at] = np.interp(water, falling, profile.bottom_v[at, ::-1])
+    return top, bottom
+
+
+def lasts(warns: BoolArray) -> BoolArray:
+    """Whether a pot stays dry on top and wet below for so long that it is a warning and no passing day.
+
+    Parameters
+    ----------
+    warns : (..., d) bool
+        Day by day, from `wet_below`.
+
+    Returns
+    -------
+    (...) bool
+        True where so many days in a row warn as the row says; a coarse mix warns for a day or two.
+
+    Source
+    ------
+    own: row wet_below.lasts_days of balance.csv.
+
+    Examples
+    --------
+    >>> lasts(np.array([[True, False, True], [True, True, True]])).tolist()
+    [False, True]
+    """
+    least = int(load_table("ringwise.rootzone", "balance").get("wet_below", "lasts_days").number)
+    run = np.zeros(warns.shape[:-1], dtype=np.int64)
+    longest = run.copy()
+    for day in range(warns.shape[-1]):
+        run = np.where(warns[..., day], run + 1, 0)
+        longest = np.maximum(longest, run)
+    return np.asarray(longest >= least)
