@@ -67,9 +67,7 @@ def pot_record(facts: TreeFacts, today: date) -> PotRecord:
         for each in _of_filling(facts, "weight", since)
         if each.data.get("moment") in _MOMENTS and (today - _day(each)).days <= oldest_days
     ]
-    drains = _of_filling(facts, "drain", since)
-    trend = _trend(drains)
-    used = tuple(drains[:1] + drains[-1:]) if trend is not None else ()
+    trend, used = _trend(_of_filling(facts, "drain", since))
     days = _of_filling(facts, "days_dry", since)
     measured = None
     if len(weighings) > 1 or trend is not None or (weighings and _empty_g(facts) is not None):
@@ -145,20 +143,24 @@ def _dry_mass(facts: TreeFacts) -> DryMass | None:
     return DryMass(empty_g + tree_g, sd_g)
 
 
-def _trend(drains: Sequence[Entry]) -> DrainTrend | None:
-    from ringwise.rootzone.drain_trend import drain_trend
+def _trend(drains: Sequence[Entry]) -> tuple[DrainTrend | None, tuple[Entry, ...]]:
+    """The newest drain test against the oldest of about as much water, and both; never other pots."""
+    from ringwise.rootzone.drain_trend import alike, drain_trend
 
-    if len(drains) < 2 or _day(drains[0]) == _day(drains[-1]):
-        return None
-    first, now = drains[0].data, drains[-1].data
+    newest = drains[-1] if drains else None
+    for first in drains[:-1]:
+        if newest is None or _day(first) == _day(newest) or not alike(_water_cm3(first), _water_cm3(newest)):
+            continue
+        found = drain_trend(
+            float(str(first.data["seconds"])),
+            float(str(newest.data["seconds"])),
+            first_cm3=_water_cm3(first),
+            now_cm3=_water_cm3(newest),
+        )
+        return found, (first, newest)
+    return None, ()
 
-    def amount(data: object) -> float | None:
-        given = data.get("water_cm3") if hasattr(data, "get") else None
-        return None if given is None else float(str(given))
 
-    return drain_trend(
-        float(str(first["seconds"])),
-        float(str(now["seconds"])),
-        first_cm3=amount(first),
-        now_cm3=amount(now),
-    )
+def _water_cm3(test: Entry) -> float | None:
+    given = test.data.get("water_cm3")
+    return None if given is None else float(str(given))

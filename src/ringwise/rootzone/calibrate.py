@@ -275,6 +275,34 @@ def water_at_rest_cm3(filling: Filling, curve: RetentionCurve) -> FloatArray:
     >>> round(float(water_at_rest_cm3(pot_sections(tray), curve(0.045, 0.43, [(1, 0.145, 2.68)]))))
     1487
     """
+    heights, volumes = slices(filling)
+    return np.asarray(curve.theta_v(heights) @ volumes)
+
+
+def slices(filling: Filling) -> tuple[FloatArray, FloatArray]:
+    """A filling in thin slices.
+
+    Parameters
+    ----------
+    filling : Filling
+        Sections of area by suction.
+
+    Returns
+    -------
+    (FloatArray, FloatArray)
+        Suction in the middle of each, in cm, and its exact volume, in cm3.
+
+    Source
+    ------
+    own: geometry.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> tray = pot_shape("rectangle", PotLengths(300, 200, 60))
+    >>> round(float(slices(pot_sections(tray))[1].sum()))
+    3600
+    """
     heights, volumes = [], []
     for section in filling:
         parts = max(1, int(np.ceil((section.high_cm - section.low_cm) / _STEP_CM)))
@@ -283,7 +311,7 @@ def water_at_rest_cm3(filling: Filling, curve: RetentionCurve) -> FloatArray:
         below = c0 * edges + c1 * edges**2 / 2 + c2 * edges**3 / 3
         heights.append((edges[1:] + edges[:-1]) / 2)
         volumes.append(np.diff(below))
-    return np.asarray(curve.theta_v(np.concatenate(heights)) @ np.concatenate(volumes))
+    return np.concatenate(heights), np.concatenate(volumes)
 
 
 def _log_chance(
@@ -380,7 +408,7 @@ def _drops(weighings: Sequence[Weighing], foretold: FloatArray, picked: NDArray[
         first = places[0]
         for i in places[1:]:
             each = weighings[i]
-            if each.moment == weighings[first].moment and each.tilt_deg == weighings[first].tilt_deg:
+            if each.moment in {LEVEL, TEN_MIN} or each.moment == weighings[first].moment:
                 continue
             lost = foretold[:, first] - foretold[:, i]
             found.append(

@@ -42,6 +42,35 @@ class DrainTrend:
         return f"{told}: {meaning}{unsure}"
 
 
+def alike(first_cm3: float | None, now_cm3: float | None) -> bool:
+    """Whether two drain tests poured about as much water, as far as is known.
+
+    Parameters
+    ----------
+    first_cm3, now_cm3 : float or None
+        Water poured; None where nobody wrote it down.
+
+    Returns
+    -------
+    bool
+        True where one is not known.
+
+    Source
+    ------
+    own: twice the water takes more than twice the time where it stands on the soil, so unlike amounts are not
+    compared.
+
+    Examples
+    --------
+    >>> alike(500.0, 550.0), alike(500.0, 1680.0), alike(None, 500.0)
+    (True, False, True)
+    """
+    if first_cm3 is None or now_cm3 is None:
+        return True
+    most = calibrate_row("drain", "alike_ratio").number
+    return 1.0 / most <= now_cm3 / first_cm3 <= most
+
+
 def drain_trend(
     first_s: float, now_s: float, *, first_cm3: float | None = None, now_cm3: float | None = None
 ) -> DrainTrend:

@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.kit.types import FloatArray
 from ringwise.rootzone.ageing import Ageing, aged
 from ringwise.rootzone.blend import Blend
-from ringwise.rootzone.calibrate import calibrate_row, water_at_rest_cm3
+from ringwise.rootzone.calibrate import calibrate_row, slices, water_at_rest_cm3
 from ringwise.rootzone.container import water_profile
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.retention import RetentionCurve
@@ -69,6 +69,41 @@ def wet_depth_frac(pot: PotShape, curve: RetentionCurve, *, tilt_deg: float = 0.
     heights = (np.arange(_LEVELS) + 0.5) / _LEVELS * pot.fill_height_mm
     air = curve.saturated_v[..., None] - water_profile(pot, curve, heights, tilt_deg=tilt_deg)
     return np.asarray((air < calibrate_row("air", "floor_v").number).mean(axis=-1))
+
+
+def wet_soil_frac(pot: PotShape, curve: RetentionCurve, *, tilt_deg: float = 0.0) -> FloatArray:
+    """Share of the soil by volume with less air than the mark, once no more water drips out.
+
+    Parameters
+    ----------
+    pot : PotShape
+        The pot as filled.
+    curve : RetentionCurve
+        Of its soil.
+    tilt_deg : float
+        The pot stands tilted along its length by so much.
+
+    Returns
+    -------
+    FloatArray
+        0 to 1, of the shape of the draws.
+
+    Source
+    ------
+    ucanr_soil_mixes: as `wet_depth_frac`; in a straight-walled pot that stands level both are the same.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
+    >>> from ringwise.rootzone.retention import curve
+    >>> tray, mix = pot_shape("rectangle", PotLengths(300, 200, 60)), curve(0.0, 0.7, [(1, 0.2, 3.0)])
+    >>> round(float(wet_soil_frac(tray, mix)), 1), round(float(wet_soil_frac(tray, mix, tilt_deg=30.0)), 1)
+    (0.5, 0.1)
+    """
+    heights, volumes = slices(tilted(pot, tilt_deg) if tilt_deg else pot_sections(pot))
+    air = curve.saturated_v[..., None] - curve.theta_v(heights)
+    short = air < calibrate_row("air", "floor_v").number
+    return np.asarray(short @ volumes / volumes.sum())
 
 
 def tilt_lets_out_cm3(pot: PotShape, curve: RetentionCurve, tilt_deg: float) -> FloatArray:

@@ -1,0 +1,196 @@
+"""What is told of a pot's soil: its numbers with their spread, before and after what was measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringwise.desk.shapes import Shape
+from ringwise.kit import show
+from ringwise.kit.ranged import Ranged, ranged
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ringwise.desk.pot_curves import PotCurve
+    from ringwise.kit.types import FloatArray
+
+LITRES = frozenset({"water", "available"})
+
+
+def soil_labels() -> dict[str, str]:
+    """The names of a soil's numbers, in the reader's language, in the order in which they are shown.
+
+    Returns
+    -------
+    dict of str to str
+        By key.
+
+    Examples
+    --------
+    >>> soil_labels()["water"]
+    'water when it has drained'
+    """
+    return {
+        "water": _("water when it has drained"),
+        "available": _("of it for the tree in this pot"),
+        "air": _("air in the whole soil"),
+        "wet_depth": _("share of the soil's depth with less than 10% air"),
+        "fines": _("granules crumbled to fines"),
+        "roots": _("voids filled by roots"),
+    }
+
+
+def _drawn(curve: PotCurve, key: str) -> FloatArray:
+    of: dict[str, Callable[[], FloatArray]] = {
+        "water": lambda: curve.state.water_cm3,
+        "available": lambda: curve.state.available_water_cm3,
+        "air": lambda: curve.state.air_filled_porosity_v,
+        "wet_depth": lambda: curve.wet_depth_frac,
+        "fines": lambda: curve.soil.ageing.broken_frac,
+        "roots": lambda: curve.soil.ageing.root_frac,
+    }
+    return of[key]()
+
+
+def soil_number(curve: PotCurve, key: str) -> Ranged:
+    """A number of a soil with its 80 % band.
+
+    Parameters
+    ----------
+    curve : PotCurve
+        Of the pot.
+    key : str
+        Of `soil_labels`.
+
+    Returns
+    -------
+    Ranged
+        In cm3 or as a share.
+    """
+    return ranged(_drawn(curve, key))
+
+
+def band_words(key: str, band: Ranged) -> str:
+    """A number of a soil with its band.
+
+    Parameters
+    ----------
+    key : str
+        Of `soil_labels`.
+    band : Ranged
+        Its number.
+
+    Returns
+    -------
+    str
+        Such as "5.1 L (4.4 to 5.9 L)".
+
+    Examples
+    --------
+    >>> band_words("wet_depth", Ranged(0.62, 0.41, 0.9)), band_words("water", Ranged(5100.0, 4400.0, 5900.0))
+    ('62% (41% to 90%)', '5.1 L (4.4 to 5.9 L)')
+    """
+    shown = show.litres if key in LITRES else show.percent
+    ends = shown(band.low), shown(band.high)
+    if ends[0] == ends[1]:
+        return shown(band.median)
+    return f"{shown(band.median)} ({show.spanned(*ends)})"
+
+
+def band_shape(key: str, band: Ranged) -> Shape:
+    """A band for JSON: its numbers and its words.
+
+    Parameters
+    ----------
+    key : str
+        Of `soil_labels`.
+    band : Ranged
+        Its number.
+
+    Returns
+    -------
+    dict
+        Keys median, low, high and shown.
+    """
+    return {"median": band.median, "low": band.low, "high": band.high, "shown": band_words(key, band)}
+
+
+def learned(before: PotCurve, after: PotCurve) -> list[Shape]:
+    """What measuring has told of a soil.
+
+    Parameters
+    ----------
+    before, after : PotCurve
+        Of one pot without the new entries and with them.
+
+    Returns
+    -------
+    list of dict
+        One a number: key, label, before, after and line.
+    """
+    found = []
+    for key, label in soil_labels().items():
+        old, new = soil_number(before, key), soil_number(after, key)
+        line = _("{label}: {after}; before {before}").format(
+            label=label, after=band_words(key, new), before=band_words(key, old)
+        )
+        found.append(
+            {
+                "key": key,
+                "label": label,
+                "before": band_shape(key, old),
+                "after": band_shape(key, new),
+                "line": line,
+            }
+        )
+    return found
+
+
+def soil_lines(curve: PotCurve) -> list[str]:
+    """A pot's soil in lines: its numbers, then what they stand on.
+
+    Parameters
+    ----------
+    curve : PotCurve
+        Of the pot.
+
+    Returns
+    -------
+    list of str
+        In the reader's language.
+    """
+    numbers = [f"{label}: {band_words(key, soil_number(curve, key))}" for key, label in soil_labels().items()]
+    return [*numbers, *curve.words, *([curve.contradicts] if curve.contradicts else [])]
+
+
+def drop_lines(curve: PotCurve) -> list[str]:
+    """What each weighing lost against the first of its session, and what the mix had foretold.
+
+    Parameters
+    ----------
+    curve : PotCurve
+        After the weighings.
+
+    Returns
+    -------
+    list of str
+        Newest session last.
+    """
+    fit = curve.soil.fit
+    found = []
+    for drop in () if fit is None else fit.drops:
+        words = {
+            "tilted": _("tilting by {angle} degrees let out").format(angle=show.number(drop.tilt_deg)),
+            "day": _("in a day it lost"),
+            "dry": _("from full to watering it lost"),
+        }[drop.moment]
+        found.append(
+            _("{what} {measured}; its mix would give {low} to {high}").format(
+                what=words,
+                measured=show.mass(drop.measured_g),
+                low=show.mass(drop.before.low),
+                high=show.mass(drop.before.high),
+            )
+        )
+    return found
