@@ -24,6 +24,7 @@ from ringwise.faces.cli import (
     serve,
     turning,
     weather,
+    weigh,
     work,
 )
 from ringwise.kit.errors import RingwiseError
@@ -48,6 +49,7 @@ for part in (
     places,
     outlook,
     calibration,
+    weigh,
     work,
     turning,
     calc,
