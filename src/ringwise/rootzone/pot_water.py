@@ -6,12 +6,12 @@ Axes are always pots p (or draws of one pot's curve), weather members m, days d.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import BoolArray, FloatArray, FloatLike
-from ringwise.rootzone.container import ContainerState
 from ringwise.rootzone.evaporation import Cover, cover
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.retention import RetentionCurve
@@ -193,7 +193,19 @@ def pot_water(
     return water
 
 
-def held_by(pot: PotShape, curve: RetentionCurve, state: ContainerState) -> PotWater:
+class AtRest(Protocol):
+    """What a balance begins with of a pot at rest: its fill and the water in it, one value a draw."""
+
+    @property
+    def volume_cm3(self) -> float:
+        """Of the fill."""
+
+    @property
+    def theta_v(self) -> FloatArray:
+        """Water by volume when drained."""
+
+
+def held_by(pot: PotShape, curve: RetentionCurve, state: AtRest) -> PotWater:
     """What a pot holds by its retention curve; each draw of the curve is a pot of the run.
 
     Parameters
@@ -202,8 +214,8 @@ def held_by(pot: PotShape, curve: RetentionCurve, state: ContainerState) -> PotW
         As filled.
     curve : RetentionCurve
         Of its mix, one curve or draws.
-    state : ContainerState
-        The pot at rest with that curve.
+    state : AtRest
+        The pot at rest with that curve, such as a ContainerState.
 
     Returns
     -------
