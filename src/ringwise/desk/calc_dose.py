@@ -86,7 +86,7 @@ def _tree(answer: Shape, lines: list[str], wish: DoseWish, workspace: Workspace 
     from ringwise.season.feeding import feed_holds
 
     facts = workspace.facts_of(wish.tree)
-    holds = feed_holds(facts, today=workspace.today, south=workspace.settings.south)
+    holds = feed_holds(facts, today=workspace.today)
     answer |= {"tree": facts.tree.id, "may_feed": not holds, "holds": [hold.words for hold in holds]}
     if not holds:
         lines.append(_("{tree}: nothing known keeps feed from it").format(tree=facts.tree.id))
@@ -129,7 +129,7 @@ def _strength(answer: Shape, lines: list[str], wish: DoseWish, *, held: bool) ->
             k=number(held_ppm.k_ppm, 3),
         )
     )
-    poured_cm3 = answer.get("applied_l", answer.get("water_l", 0.0)) * CM3_PER_L
+    poured_cm3 = (answer.get("applied_l") or answer.get("water_l") or 0.0) * CM3_PER_L
     if poured_cm3:
         kept_l = answer.get("deficit_l", poured_cm3 / CM3_PER_L)
         answer |= {"dose_g": dose_g_l * poured_cm3 / CM3_PER_L, "n_mg": held_ppm.n_ppm * kept_l}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.kit import show
 from ringwise.kit.ranged import DateBand
 from ringwise.kit.words import _, from_data
+from ringwise.season.feeding import FEED, feed_holds
 
 if TYPE_CHECKING:
     from ringwise.operations.base import Operation
@@ -156,4 +157,11 @@ def blockers(
         in_quarantine(operation, facts.tree.quarantine_until, by),
         _standing(operation, facts),
     )
-    return tuple(each for each in found if each)
+    return tuple(each for each in (*found, *_unfed(operation, facts, today)) if each)
+
+
+def _unfed(operation: Operation, facts: TreeFacts, today: date) -> tuple[str, ...]:
+    """What keeps feed from a tree after other work; its weakness is told already."""
+    if operation.key != FEED:
+        return ()
+    return tuple(hold.words for hold in feed_holds(facts, today=today) if not hold.is_weakness)

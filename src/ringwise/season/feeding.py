@@ -17,6 +17,7 @@ from ringwise.records.facts import TreeFacts
 from ringwise.records.model import Entry
 from ringwise.season.jobs import Job, jobs_of, text_of
 
+FEED = "feed"
 HARD = "H1"
 ROOTS_ACTIVE = "RA"
 GROWTH_STAGES = ("15", "19", HARD)  # growth that extends or hardens
@@ -31,6 +32,7 @@ class Hold:
 
     reason: str
     until: str
+    is_weakness: bool = False
 
     @property
     def words(self) -> str:
@@ -38,7 +40,7 @@ class Hold:
         return _("{reason}; again when {until}").format(reason=self.reason, until=self.until)
 
 
-def feed_holds(facts: TreeFacts, *, today: date, south: bool = False) -> tuple[Hold, ...]:
+def feed_holds(facts: TreeFacts, *, today: date) -> tuple[Hold, ...]:
     """All that keeps feed from a tree.
 
     Parameters
@@ -47,8 +49,6 @@ def feed_holds(facts: TreeFacts, *, today: date, south: bool = False) -> tuple[H
         What is known of the tree.
     today : date
         The day of asking.
-    south : bool
-        Whether the yard lies south of the equator.
 
     Returns
     -------
@@ -69,9 +69,9 @@ def feed_holds(facts: TreeFacts, *, today: date, south: bool = False) -> tuple[H
     holds = []
     if _is_weak(facts):
         holds.append(
-            Hold(_("vigour {n}: a sick tree is not hungry").format(n=facts.vigour), _after_weakness())
+            Hold(_("vigour {n}: a sick tree is not hungry").format(n=facts.vigour), _after_weakness(), True)
         )
-    for job in jobs_of(facts, today=today, south=south):
+    for job in jobs_of(facts, today=today):
         held = _held_by(facts, job, today) if job.done else None
         if held is not None:
             holds.append(held)
@@ -84,7 +84,7 @@ def _is_weak(facts: TreeFacts) -> bool:
 
 
 def _vigour_for_feed() -> int:
-    return operation("feed").vigour_min
+    return operation(FEED).vigour_min
 
 
 def _after_weakness() -> str:
@@ -96,7 +96,7 @@ def _held_by(facts: TreeFacts, job: Job, today: date) -> Hold | None:
     done = job.last
     if done is None or done > today or (today - done).days > _counts_days():
         return None
-    duties = [duty for duty in aftercare(job.operation, job.root_removed_frac) if duty.care == "feed"]
+    duties = [duty for duty in aftercare(job.operation, job.root_removed_frac) if duty.care == FEED]
     waits: list[str] = []
     for duty in duties:
         least = duty.least_days or 0.0

@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 
+from ringwise.operations.registry import operation
 from ringwise.records.dates import exact_day
 from ringwise.records.model import Entry
 from ringwise.records.taxa import taxon
+from ringwise.season.blockers import blockers
 from ringwise.season.feeding import feed_holds
 
 REPOTTED = date(2027, 3, 14)
@@ -81,7 +83,12 @@ def test_work_on_the_day_itself_and_work_ahead() -> None:
     assert holds(a_tree(), REPOTTED - timedelta(days=1)) == ()
 
 
-def test_the_south_has_the_same_rule() -> None:
+def test_the_window_of_feeding_says_what_holds_it() -> None:
     tree = a_tree()
-    on = REPOTTED + timedelta(days=60)
-    assert feed_holds(tree, today=on, south=True) == feed_holds(tree, today=on)
+    tree.tree, tree.pot = Some(size_class="M", quarantine_until=None), None
+    on = REPOTTED + timedelta(days=70)
+    told = blockers(operation("feed"), tree, today=on, opens=None)
+    assert told == ("after heavy repot (14 Mar 2027); again when most leaves are hard (log stage H1)",)
+    assert blockers(operation("pinch"), tree, today=on, opens=None) == ()
+    tree.vigour = 2
+    assert blockers(operation("feed"), tree, today=on, opens=None)[0] == "weak: vigour 2, needs 3"
