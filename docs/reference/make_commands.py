@@ -56,10 +56,16 @@ EXAMPLES = (
     "place show 'bench 1'",
     "weather describe --monthly 0.6,1.4,4.8,8.9,14.3,17.1,19.2,18.9,14.5,9.7,4.7,2.0 --last-frost '20 Apr'",
     "mix T16 T03 T12 T13",
+    "component list",
+    "component show akadama",
+    "component add sharp-clay --vessel 1L --height 10cm --grain 2-5mm --empty 50g --dry 530g --soaked 1350g"
+    " --drained 1060g",
+    "component remove sharp-clay",
     "worksheet T03 repot --pdf SHEET",
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
+    "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
     "calc daylength --date 2015-07-06 --lat 50.8",
     "calc et0 --date 2015-07-06 --lat 50.8 --elevation 100 --tmin 12.3 --tmax 21.5 --rh-min 63 --rh-max 84 "
     "--wind '10 km/h' --wind-height 10 --sunshine 9.25",

@@ -1,4 +1,4 @@
-"""Commands that prepare the work: mixes, worksheets, measuring the tree."""
+"""Commands that prepare the work: worksheets, measuring the tree."""
 
 from __future__ import annotations
 
@@ -15,35 +15,10 @@ TREE = Annotated[str, typer.Argument(metavar="TREE", help=_("Id or name of the t
 
 def add_to(app: typer.Typer) -> None:
     """Add this module's commands."""
-    command(app, "mix")(_mix)
     command(app, "worksheet")(_worksheet)
     group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Measure the tree as it is."))
     command(group, "tape")(_tape)
     app.add_typer(group, name="measure")
-
-
-def _mix(
-    common: Common,
-    trees: Annotated[
-        list[str] | None,
-        typer.Argument(metavar="[TREE...]", help=_("Trees to make mix for, in one batch list.")),
-    ] = None,
-    recipe: Annotated[
-        str | None, typer.Option("--recipe", help=_("Recipe code, such as D, V, C, W, A, T or S."))
-    ] = None,
-    litres: Annotated[
-        str | None, typer.Option("--litres", help=_("Net volume to fill, such as 4.5L, instead of trees."))
-    ] = None,
-    scoop: Annotated[
-        str | None, typer.Option("--scoop", help=_("Size of the scoop; half a litre by default."))
-    ] = None,
-    pot: Annotated[str | None, typer.Option("--pot", help=_("Destination pot, for one tree."))] = None,
-) -> Shown:
-    """Litres of each part for trees or for a volume, in scoops, with what is left over."""
-    from ringwise.desk.mixing import MixWish, mix_batches
-
-    answer = mix_batches(common.workspace(), MixWish(tuple(trees or ()), recipe, litres, scoop, pot))
-    return Shown(answer, lines(*answer["lines"]))
 
 
 def _worksheet(
