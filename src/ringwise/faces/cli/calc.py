@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ringwise.faces.cli import calc_capacity, calc_et0, calc_feed, calc_heat, calc_packing
+from ringwise.faces.cli import calc_capacity, calc_dry, calc_et0, calc_feed, calc_heat, calc_packing
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.faces.cli.weather import COLUMNS_HELP
 from ringwise.kit.words import _
@@ -21,6 +21,7 @@ def add_to(app: typer.Typer) -> None:
     calc_heat.add_to(group)
     calc_et0.add_commands(group)
     calc_capacity.add_commands(group)
+    calc_dry.add_commands(group)
     calc_feed.add_commands(group)
     calc_packing.add_commands(group)
     app.add_typer(group, name="calc")
