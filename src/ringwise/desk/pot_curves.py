@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
@@ -280,17 +281,18 @@ def _age_words(record: PotRecord, soil: AgedSoil) -> str:
 def _measured_words(record: PotRecord, soil: AgedSoil) -> list[str]:
     if soil.fit is None or not soil.fit.told:
         return [_("Not weighed yet: all of it is reckoned from the mix.")]
-    found = []
+    told = []
     if record.weighings:
-        found.append(
-            _("Corrected by {weighings}, the last of {day}.").format(
-                weighings=counted("{n} weighing", "{n} weighings", len(record.weighings)),
-                day=date_shown(record.weighings[-1].on),
-            )
+        told.append(counted("{n} weighing", "{n} weighings", len(record.weighings)))
+    if record.drains:
+        told.append(counted("{n} drain test", "{n} drain tests", len(record.drains)))
+    newest = max((*record.weighings, *record.drains), key=lambda each: each.on.by or date.min)
+    return [
+        _("Corrected by {what} of this pot, the last of {day}.").format(
+            what=_("{one} and {two}").format(one=told[0], two=told[1]) if len(told) > 1 else told[0],
+            day=date_shown(newest.on),
         )
-    if record.trend is not None:
-        found.append(_("Drain test: {trend}.").format(trend=record.trend.words))
-    return found
+    ]
 
 
 def _trace(mixed: Blend, record: PotRecord, soil: AgedSoil, words: tuple[str, ...]) -> Trace:

@@ -207,7 +207,21 @@ def show_pot(workspace: Workspace, name: str) -> Shape:
     holes = [show.length(h.diameter_mm) for h in pot.holes]
     lines.append(_("holes: {holes}").format(holes=", ".join(holes) if holes else _("not measured")))
     lines.append(_("tree: {tree}").format(tree=pot.tree or _("empty")))
-    return answer | {"lines": lines}
+    answer["soil"] = _soil_in(workspace, pot)
+    return answer | {"lines": [*lines, *answer["soil"]]}
+
+
+def _soil_in(workspace: Workspace, pot: Pot) -> list[str]:
+    """The soil of a measured pot in which a tree stands, in lines; nothing of any other."""
+    from ringwise.desk.pot_curves import pot_curve
+    from ringwise.desk.soil_told import soil_lines
+    from ringwise.desk.wet_pots import wet_pot
+
+    facts = workspace.facts.get(pot.tree or "")
+    if facts is None or facts.pot != pot or pot.depth_mm is None or pot.shape == "ground":
+        return []
+    curve = pot_curve(workspace, facts)
+    return [*soil_lines(curve), *wet_pot(facts, curve).lines]
 
 
 def put_pot(workspace: Workspace, name: str, tree: str, *, by: str | None = None) -> Shape:

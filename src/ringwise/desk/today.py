@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
@@ -10,6 +11,7 @@ from ringwise.desk.outlook import tree_window
 from ringwise.desk.pot_cores import carry_in_notes
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_under import weather_notes
+from ringwise.desk.wet_pots import wet_notes
 from ringwise.desk.yard_forecast import YardForecast, yard_forecast
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
@@ -141,7 +143,7 @@ def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, windo
     dict
         As `today_page`.
     """
-    from ringwise.season.need import due_list
+    from ringwise.season.need import ROOT_WORK, due_list
 
     findings = plan_findings(workspace, window_of)
     dues = due_list(
@@ -151,6 +153,9 @@ def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, windo
         south=workspace.settings.south,
         findings=findings,
     )
+    wet = wet_notes(workspace)
+    dues = [_with_wet(due, wet) for due in dues]
+    told = {due.tree for due in dues if due.operation in ROOT_WORK}
     wanted = [_due_shape(due) for due in dues if not due.struck]
     return {
         "today": workspace.today.isoformat(),
@@ -163,8 +168,26 @@ def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, windo
         "left_alone": _left_alone(dues),
         "conflicts": [finding_shape(f) for f in findings if not f.silenced],
         "overridden": [finding_shape(f) for f in findings if f.silenced],
-        "notes": _notes(workspace, yard, missing),
+        "notes": [*_notes(workspace, yard, missing), *_wet_lines(workspace, wet, told)],
     }
+
+
+def _with_wet(due: Due, wet: dict[str, str]) -> Due:
+    """A line on root work with what the pot's weights say of its soil, beside the other cues of its roots."""
+    from ringwise.season.need import ROOT_WORK
+
+    if due.operation not in ROOT_WORK or due.tree not in wet:
+        return due
+    return replace(due, reasons=(*due.reasons, wet[due.tree]))
+
+
+def _wet_lines(workspace: Workspace, wet: dict[str, str], told: set[str]) -> list[str]:
+    """Wet pots of trees that no line on root work tells of."""
+    return [
+        _("{tree} {name}: {what}").format(tree=tree, name=workspace.facts[tree].tree.name, what=what)
+        for tree, what in wet.items()
+        if tree not in told
+    ]
 
 
 def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> list[str]:
