@@ -66,6 +66,8 @@ EXAMPLES = (
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
     "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
+    "calc dry --et0 5mm --leaf-area 0.1m2 --exposure 1.2 --shape rectangle --height 7cm --bottom 26x18cm "
+    "--top 30x22cm --mix D",
     "calc daylength --date 2015-07-06 --lat 50.8",
     "calc et0 --date 2015-07-06 --lat 50.8 --elevation 100 --tmin 12.3 --tmax 21.5 --rh-min 63 --rh-max 84 "
     "--wind '10 km/h' --wind-height 10 --sunshine 9.25",
