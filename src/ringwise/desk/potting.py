@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringwise.desk.pots import find_pot
+from ringwise.desk.tree_load import tree_load
 from ringwise.kit.errors import MissingFieldError, out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.units import parse_quantity
@@ -171,7 +172,9 @@ def recipe_of(workspace: Workspace, facts: TreeFacts, asked: str | None, plan: E
     return recipe(code)
 
 
-def pot_job(workspace: Workspace, facts: TreeFacts, wish: PottingWish, plan: Entry | None) -> PotJob:
+def pot_job(
+    workspace: Workspace, facts: TreeFacts, wish: PottingWish, plan: Entry | None, *, tied: bool = False
+) -> PotJob:
     """What the potting arithmetic is handed for a tree.
 
     Parameters
@@ -184,6 +187,8 @@ def pot_job(workspace: Workspace, facts: TreeFacts, wish: PottingWish, plan: Ent
         What was asked for.
     plan : Entry or None
         The planned work.
+    tied : bool
+        Whether to reckon the wind load for its ties; a tree with a tape takes a moment longer.
 
     Returns
     -------
@@ -196,14 +201,34 @@ def pot_job(workspace: Workspace, facts: TreeFacts, wish: PottingWish, plan: Ent
 
     pot = destination_pot(workspace, facts, wish.pot, plan)
     mix = recipe_of(workspace, facts, wish.recipe, plan)
-    worked = plan.data.get("worked_frac") if plan is not None else None
+    worked = _planned_share(plan, "worked_frac")
+    removed = wish.root_removed_frac
+    if removed is None:
+        removed = _planned_share(plan, "root_removed_frac")
     return PotJob(
         pot=shape_of(pot),
         mix=MixOrder(
-            mix, worked_frac=1.0 if worked is None else float(str(worked)), scoop_cm3=wish.scoop_cm3
+            mix,
+            kept_frac=_bare_kept_frac(plan),
+            worked_frac=1.0 if worked is None else worked,
+            scoop_cm3=wish.scoop_cm3,
+            root_removed_frac=removed,
         ),
         holes=pot.holes,
         base=RootBase(trunk_mm=facts.trunk_mm),
         tree_height_mm=facts.height_mm,
         pot_material=pot.material,
+        load=tree_load(workspace, facts) if tied else None,
     )
+
+
+def _planned_share(plan: Entry | None, key: str) -> float | None:
+    value = None if plan is None else plan.data.get(key)
+    return None if value is None else float(str(value))
+
+
+def _bare_kept_frac(plan: Entry | None) -> float | None:
+    """What is kept of the ball where all soil comes off; None where a share of the roots decides."""
+    if plan is None or plan.data.get("operation") != "bare_root":
+        return None
+    return load_table("ringwise.rootzone", "potting").get("ordinary_roots", "bare_kept_frac").number

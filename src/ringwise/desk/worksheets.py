@@ -109,7 +109,7 @@ def _potting(
     if key not in _POTTED:
         return None
     asked = PottingWish(wish.pot, wish.recipe, root_share(wish.root_removed))
-    return potting(pot_job(workspace, facts, asked, plan))
+    return potting(pot_job(workspace, facts, asked, plan, tied=True))
 
 
 def _pot_name(workspace: Workspace, facts: TreeFacts, wish: SheetWish, plan: Entry | None, key: str) -> str:
@@ -165,6 +165,7 @@ def sheet_shape(sheet: Worksheet) -> Shape:
             {"text": h.text, "to_whom": h.to_whom, "authority": h.authority} for h in sheet.cautions
         ],
         "lifting": sheet.lifting,
+        "lift_note": sheet.lift_note,
         "people": sheet.people,
         "checks": list(sheet.checks),
         "aftercare": [
@@ -187,6 +188,7 @@ def _ready_shape(sheet: Worksheet) -> Shape:
         "cuts": [
             {"count": c.count, "what": c.what, "size": c.size, "remark": c.remark} for c in sheet.ready.cuts
         ],
+        "notes": list(sheet.ready.notes),
     }
 
 
@@ -251,6 +253,7 @@ def _ready_lines(sheet: Worksheet) -> list[str]:
     lines += [
         f"  {c.count} × {c.what}: {c.size}" + (f" ({c.remark})" if c.remark else "") for c in sheet.ready.cuts
     ]
+    lines += [f"  {note}" for note in sheet.ready.notes]
     for label, tools in (
         (_("tools for roots"), sheet.tools_roots),
         (_("tools for branches"), sheet.tools_branches),
@@ -260,10 +263,8 @@ def _ready_lines(sheet: Worksheet) -> list[str]:
             lines.append(f"  {label}: {', '.join(tools)}")
     lines.append(f"  {sheet.minutes.label}: {sheet.minutes.value}")
     if sheet.lifting:
-        lines.append(
-            _("  to lift: {mass}; {who}").format(
-                mass=sheet.lifting, who=counted("{n} person", "{n} people", sheet.people)
-            )
-        )
+        who = counted("{n} person", "{n} people", sheet.people)
+        why = f" ({sheet.lift_note})" if sheet.lift_note else ""
+        lines.append(_("  to lift: {mass}; {who}").format(mass=sheet.lifting, who=who + why))
     lines += [f"  {text}" for text in (*sheet.position, *sheet.last_time)]
     return lines

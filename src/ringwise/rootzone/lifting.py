@@ -48,21 +48,22 @@ class LiftMass:
     def words(self) -> str:
         """The mass as people say it."""
         if self.weighed:
-            return _("{mass}, weighed").format(mass=mass(self.mass_g, 2)) + self._who
-        text = _("{mass} ({span}), reckoned").format(
+            return _("{mass}, weighed").format(mass=mass(self.mass_g, 2))
+        return _("{mass} ({span}), reckoned").format(
             mass=mass(self.mass_g, 2), span=mass_span(self.low_g, self.high_g)
         )
-        return text + (_("; weigh it, it may need two") if self.near_limit else self._who)
 
     @property
-    def _who(self) -> str:
-        """Why more than one: the limit for one person; nothing where one can."""
-        if self.people == 1:
-            return ""
+    def who(self) -> str:
+        """Why more than one: the limit for one person; empty where one can lift it."""
         limit = mass(self.limit_g, 2)
         if self.trolley:
-            return _("; one person's limit {limit}, two with a trolley").format(limit=limit)
-        return _("; one person's limit {limit}").format(limit=limit)
+            return _("one person's limit {limit}: two with a trolley").format(limit=limit)
+        if self.people > 1:
+            return _("one person's limit {limit}").format(limit=limit)
+        return (
+            _("weigh it, it may need two: one person's limit {limit}").format(limit=limit) * self.near_limit
+        )
 
 
 @dataclass(frozen=True)

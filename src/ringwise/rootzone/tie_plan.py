@@ -51,7 +51,7 @@ class TieTask:
 class TiePlan:
     """The pull in the worst wind, the wire to cut, the ladder where it is due, and the pot as a whole.
 
-    `holds_high` tells whether the wire also holds at the upper end of the outline.
+    `high_wire` is the one for the upper end of the outline.
     """
 
     load: TreeLoad
@@ -59,7 +59,13 @@ class TiePlan:
     wire: WireChoice | None
     rungs: tuple[Rung, ...]
     limits: StandLimits
-    holds_high: bool
+    high_wire: WireChoice | None
+
+    @property
+    def holds_high(self) -> bool:
+        """Whether the wire to cut also holds at the upper end of the outline."""
+        least, most = self.wire, self.high_wire
+        return least is not None and most is not None and least.working_n >= most.working_n
 
     @property
     def on_ladder(self) -> bool:
@@ -138,12 +144,15 @@ def tie_plan(task: TieTask) -> TiePlan | None:
         return None
     held = max(
         (_held(task, positions, 2 * math.pi * k / DIRECTIONS, task.load.area_m2) for k in range(DIRECTIONS)),
-        key=lambda each: (each.tension_n, -each.held_nm),
+        key=lambda each: (each.tension_n, each.net_nm),
     )
-    wire = thinnest("aluminium", held.tension_n, least_mm=task.anchor.gauge_low_mm) or held.copper
-    high = max(
+    high_n = max(
         _held(task, positions, 2 * math.pi * k / DIRECTIONS, task.load.high_m2).tension_n
         for k in range(DIRECTIONS)
+    )
+    wire, high_wire = (
+        thinnest("aluminium", pull_n, least_mm=task.anchor.gauge_low_mm) or thinnest("copper", pull_n)
+        for pull_n in (held.tension_n, high_n)
     )
     factor = drag_row(bare=task.load.bare).number
     limits = stand_limits(
@@ -151,7 +160,7 @@ def tie_plan(task: TieTask) -> TiePlan | None:
         task.load.area_m2,
         factor,
     )
-    return TiePlan(task.load, held, wire, ladder(held), limits, wire is not None and wire.working_n >= high)
+    return TiePlan(task.load, held, wire, ladder(held), limits, high_wire)
 
 
 def _held(task: TieTask, positions: list[tuple[float, float]], toward_rad: float, area_m2: float) -> TieDown:

@@ -116,6 +116,7 @@ def worksheet(
         aftercare=_aftercare(operation, potting, plan, group),
         judge=said.judge,
         record=said.record,
+        lift_note="" if potting is None else potting.lift.who,
     )
 
 

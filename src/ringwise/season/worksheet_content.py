@@ -105,6 +105,7 @@ class PotDrawing:
     ball_height_mm: float
     hollow_radius_mm: float
     hollow_depth_mm: float
+    behind_mm: float = 0.0  # how far behind the middle the trunk stands
 
 
 @dataclass(frozen=True)
@@ -152,6 +153,7 @@ class Worksheet:
     aftercare: tuple[Phase, ...]
     judge: str
     record: tuple[str, ...]
+    lift_note: str = ""
 
     @property
     def figures(self) -> tuple[Figure, ...]:

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from dataclasses import replace
 
 from ringwise.kit.show import dimensions, length, length_span, litres, number
-from ringwise.kit.tables import load_table
 from ringwise.kit.trace import Trace
 from ringwise.kit.words import _, from_data
-from ringwise.rootzone.dome import RootBase, dome_for
 from ringwise.rootzone.components import component_name
+from ringwise.rootzone.dome import RootBase, dome_for
 from ringwise.rootzone.mix import gross_cm3
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.potting import Potting
 from ringwise.rootzone.surface import surface_words
 from ringwise.season.worksheet_content import Cut, Figure, Part, PotDrawing, Ready
+from ringwise.season.worksheet_ties import hint_notes, mesh_cuts, tie_cuts, tie_notes
 
 ROOM = "season.worksheet"
 TENTH = 0.1  # litres are restated for each tenth of the pot, since the kept ball is known only at the bench
@@ -65,18 +64,8 @@ def ready_for(potting: Potting, *, pot_name: str, trunk_mm: float | None) -> Rea
         notes=_notes(potting),
         dome_choices=dome_choices(potting),
         drawing=drawing(potting, trunk_mm=trunk_mm),
-        traces={**potting.traces, "position": _position_trace(potting)},
+        traces=potting.traces,
     )
-
-
-def _position_trace(potting: Potting) -> Trace:
-    """Half the pot each way: the trunk's centre where nothing else was decided."""
-    pot = potting.pot
-    halves = _("{left} from the left, {front} from the front").format(
-        left=length(pot.length_mm / 2), front=length(pot.width_mm / 2)
-    )
-    measures = potting.why("volume").inputs[:1]
-    return Trace(_("trunk centre"), halves, ROOM, _("middle of the pot"), "practice", "practice", measures)
 
 
 def pot_words(pot: PotShape) -> str:
@@ -219,16 +208,7 @@ def _grain(potting: Potting) -> str:
 
 
 def _cuts(potting: Potting) -> tuple[Cut, ...]:
-    cuts = [
-        Cut(count, _("mesh square"), length(side), _("and a wire clip for each"), potting.why("mesh"))
-        for side, count in sorted(Counter(potting.mesh_mm).items())
-    ]
-    gauge = _("aluminium {gauge}").format(gauge=potting.anchor.gauge)
-    total = _("{total} in all").format(total=length(potting.wire_mm))
-    ties = sorted(Counter(tie.length_mm for tie in potting.ties).items())
-    for i, (wire_mm, count) in enumerate(ties, 1):
-        remark = f"{gauge}, {total}" if i == len(ties) else gauge
-        cuts.append(Cut(count, _("tie wire"), length(wire_mm), remark, potting.why("wire")))
+    cuts = [*mesh_cuts(potting), *tie_cuts(potting)]
     if potting.anchor.bar:
         cuts.append(Cut(1, _("bar under the ball"), length(_bar_mm(potting)), "", potting.why("wire")))
     return tuple(cuts)
@@ -236,7 +216,7 @@ def _cuts(potting: Potting) -> tuple[Cut, ...]:
 
 def _bar_mm(potting: Potting) -> float:
     """A bar that fits: inside the ball's width, in whole centimetres."""
-    return math.floor(_ball_mm(potting)[1] / 10) * 10.0
+    return math.floor(potting.ball.width_mm / 10) * 10.0
 
 
 def _notes(potting: Potting) -> tuple[str, ...]:
@@ -248,16 +228,7 @@ def _notes(potting: Potting) -> tuple[str, ...]:
         wide = length(potting.holes[0].diameter_mm)
         notes.append(text.format(n=len(potting.holes), width=wide))
     notes.extend(potting.anchor.notes)
-    return tuple(notes)
-
-
-def _ball_mm(potting: Potting) -> tuple[float, float, float]:
-    """Length, width and height of the kept ball as drawn, from the share of the pot that it fills."""
-    row = load_table("ringwise.rootzone", "potting").get("hollow", "pad_per_fill_ratio")
-    kept_frac = max(0.0, 1 - potting.litres.refill_frac)
-    pot = potting.pot
-    scale = min(BALL_MOST_FRAC, math.sqrt(kept_frac / row.number))
-    return scale * pot.length_mm, scale * pot.width_mm, row.number * pot.fill_height_mm
+    return (*notes, *tie_notes(potting), *hint_notes(potting))
 
 
 def drawing(potting: Potting, *, trunk_mm: float | None) -> PotDrawing:
@@ -290,7 +261,7 @@ def drawing(potting: Potting, *, trunk_mm: float | None) -> PotDrawing:
     75.0
     """
     pot, holes = potting.pot, potting.holes
-    ball = _ball_mm(potting)
+    ball = potting.ball
     lines = {(tie.first, tie.second) for tie in potting.ties}
     plan = PotDrawing(
         shape=pot.shape,
@@ -305,9 +276,10 @@ def drawing(potting: Potting, *, trunk_mm: float | None) -> PotDrawing:
         base_drop_mm=pot.base_drop_mm,
         substrate_mm=pot.depth_mm - pot.rim_drop_mm,
         dressing_mm=potting.surface.dressing_mm,
-        ball_length_mm=ball[0],
-        ball_width_mm=ball[1],
-        ball_height_mm=ball[2],
+        ball_length_mm=min(ball.length_mm, BALL_MOST_FRAC * pot.length_mm),
+        ball_width_mm=min(ball.width_mm, BALL_MOST_FRAC * pot.width_mm),
+        ball_height_mm=ball.depth_mm,
+        behind_mm=potting.place.behind_mm,
         hollow_radius_mm=0.0,
         hollow_depth_mm=0.0,
     )

@@ -247,7 +247,7 @@ def position(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
 
     Source
     ------
-    practice: centred as seen from the front, room left at the front and at the back.
+    practice: centred as seen from the front, in a long pot a little behind the middle.
 
     Examples
     --------
@@ -265,7 +265,7 @@ def position(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
     else:
         lines = [_("No front mark is recorded: mark 6 o'clock on pot foot and trunk before it comes out.")]
     if potting is not None:
-        left, front = potting.pot.length_mm / 2, potting.pot.width_mm / 2
+        left, front = potting.place.left_mm, potting.place.front_mm
         lines.append(
             _("Trunk centre {left} from the left wall, {front} from the front: as set ____ / ____.").format(
                 left=length(left), front=length(front)

@@ -75,7 +75,7 @@ def test_every_printed_figure_has_a_chain_to_a_source_or_a_basis() -> None:
     assert sheet.why("window").value == "14 Mar"
     assert sheet.why("tie wire").source == "practice"
     assert sheet.why("mass").value in sheet.lifting
-    assert sheet.why("position").inputs[0].value == "oval 50 × 37 × 8 cm"
+    assert sheet.why("position").value == "25 cm from the left, 20 cm from the front"
     with pytest.raises(UnknownNameError):
         sheet.why("nonsense")
 
@@ -193,7 +193,8 @@ def test_quarantine_is_named_until_its_end() -> None:
 def test_position_by_the_clock_and_the_physical_mark() -> None:
     marked = _sheet(_facts("Acer palmatum", front_mark="notch on the foot")).position
     assert marked[0] == "Front at 6 o'clock, seen from above: notch on the foot."
-    assert "25 cm from the left wall, 18.5 cm from the front" in marked[1]
+    # half of 37 cm and four hundredths of it to the back, to the millimetre
+    assert "25 cm from the left wall, 20 cm from the front" in marked[1]
     assert "No front mark is recorded" in _sheet(_facts()).position[0]
 
 

@@ -135,7 +135,9 @@ def _strip(sheet: Worksheet) -> Json:
     cells: list[Json] = [_figure(sheet.minutes)]
     if sheet.lifting:
         who = counted("{n} person lifts", "{n} people lift", sheet.people)
-        cells.append({"label": who, "value": sheet.lifting, "remark": "", "act": sheet.people > 1})
+        cells.append(
+            {"label": who, "value": sheet.lifting, "remark": sheet.lift_note, "act": sheet.people > 1}
+        )
     cells.extend(_figure(figure) for figure in sheet.ready.figures if figure.key not in BIG_FIGURES)
     return cells
 
@@ -168,6 +170,7 @@ def drawing_data(drawing: PotDrawing) -> dict[str, Json]:
         ],
         "ties": [[x1, -y1, x2, -y2] for x1, y1, x2, y2 in drawing.ties],
         "trunk": drawing.trunk_mm,
+        "behind": drawing.behind_mm,
         "base": drawing.base_drop_mm,
         "substrate": drawing.substrate_mm,
         "dressing": drawing.dressing_mm,
