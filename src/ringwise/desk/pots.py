@@ -189,7 +189,8 @@ def list_pots(workspace: Workspace) -> Shape:
 
 
 def show_pot(workspace: Workspace, name: str) -> Shape:
-    """One pot: measures, volume, holes, who stands in it."""
+    """One pot: measures, volume, holes, who stands in it, its soil, its heat and frost."""
+    from ringwise.desk.pot_heat import pot_heat_told
     from ringwise.rootzone.pot import PotLengths, pot_shape
 
     pot = find_pot(workspace, name)
@@ -208,7 +209,8 @@ def show_pot(workspace: Workspace, name: str) -> Shape:
     lines.append(_("holes: {holes}").format(holes=", ".join(holes) if holes else _("not measured")))
     lines.append(_("tree: {tree}").format(tree=pot.tree or _("empty")))
     answer["soil"] = _soil_in(workspace, pot)
-    return answer | {"lines": [*lines, *answer["soil"]]}
+    answer["heat"], told = pot_heat_told(workspace, pot)
+    return answer | {"lines": [*lines, *answer["soil"], *told]}
 
 
 def _soil_in(workspace: Workspace, pot: Pot) -> list[str]:

@@ -23,7 +23,7 @@ from ringwise.weather.sun_hours import HourlySun
 
 WARN, ACT, ALARM = "warn", "act", "alarm"
 LEVELS = ("", WARN, ACT, ALARM)
-_HALF = 0.5  # of the sky that an upright wall sees
+_HALF = 0.5
 _KJ_PER_W_H = 3.6  # exact
 _ROUNDING = 1e-12
 
@@ -47,11 +47,17 @@ class PlaceHeat:
 
 @dataclass(frozen=True)
 class PotHours:
-    """One course of a pot's heat, (24, rows, days), and its balance in kJ from the first hour to the last."""
+    """One course of a pot's heat, (24, rows, days), and its balance in kJ from the first hour to the last.
+
+    `wall_low_degC` and `wall_high_degC` are what the wall's mix may be by the range of the heat that it
+    passes on.
+    """
 
     driving_degC: FloatArray
     core_degC: FloatArray
     wall_degC: FloatArray
+    wall_low_degC: FloatArray
+    wall_high_degC: FloatArray
     lag_h: FloatArray
     gains_kj: dict[str, float]
     losses_kj: dict[str, float]
@@ -161,10 +167,16 @@ def _driving(place: PlaceHeat, pot: PotHeat) -> FloatArray:
         place.wall_w_m2
     )
     heated += (top_frac * skin.top_m2 / surface) * place.level_w_m2
-    heated -= ((open_frac * skin.top_m2 + _HALF * skin.open_walls_m2) / surface) * place.sky_w_m2
+    heated -= (_to_sky_m2(pot) / surface) * place.sky_w_m2
     heated /= place.exchange_w_m2_k
     heated += place.air_degC
     return heated
+
+
+def _to_sky_m2(pot: PotHeat) -> float:
+    """Top and walls as far as they see the open sky."""
+    walls = heat_row("wall", "view_frac").number * pot.skin.open_walls_m2
+    return heat_row("top", "open_frac").number * pot.skin.top_m2 + walls
 
 
 def _lag_h(place: PlaceHeat, pot: PotHeat) -> FloatArray:
@@ -172,9 +184,11 @@ def _lag_h(place: PlaceHeat, pot: PotHeat) -> FloatArray:
     return np.asarray(held_w_h_k / (place.exchange_w_m2_k * pot.surface_m2))
 
 
-def _wall(place: PlaceHeat, pot: PotHeat, core_degC: FloatArray) -> FloatArray:
+def _wall(
+    place: PlaceHeat, pot: PotHeat, core_degC: FloatArray, *, inward_w_m2_k: float | None = None
+) -> FloatArray:
     """The mix behind the wall that faces the sun: between the lit wall, the air and the core."""
-    inward = heat_row("wall", "inward_w_m2_k").number
+    inward = heat_row("wall", "inward_w_m2_k").number if inward_w_m2_k is None else inward_w_m2_k
     wall = pot.skin.taken_frac * place.facing_w_m2
     wall += place.exchange_w_m2_k * place.air_degC
     wall += inward * core_degC
@@ -260,7 +274,9 @@ def pot_hours(place: PlaceHeat, pot: PotHeat) -> PotHours:
     balance.close(
         "heat_kj", change=change if abs(change) > noise else 0.0, gains=told, losses=losses, where="pot"
     )
-    return PotHours(driving, core, _wall(place, pot, core), lag, gains, losses, change)
+    passed_on = heat_row("wall", "inward_w_m2_k")
+    walls = [_wall(place, pot, core, inward_w_m2_k=k) for k in (None, passed_on.high, passed_on.low)]
+    return PotHours(driving, core, walls[0], walls[1], walls[2], lag, gains, losses, change)
 
 
 def _flat(hours: FloatArray) -> FloatArray:
@@ -279,7 +295,6 @@ def _terms_kj(
     kept = heat_row("top", "kept_frac").number
     on_wall = skin.absorbed_frac * skin.lit_frac * skin.open_walls_m2
     on_top = open_frac * top * skin.top_m2
-    to_sky = open_frac * skin.top_m2 + _HALF * skin.open_walls_m2
 
     def summed(watt_m2: FloatArray) -> float:
         """A flux over time; where the wind changes at midnight it counts as the hour's exchange has it."""
@@ -302,7 +317,7 @@ def _terms_kj(
     gains = {"sun": on_wall * walls + on_top * level, "air": from_air}
     losses = {
         "evaporated": on_wall * (1.0 - skin.kept_frac) * walls + on_top * (1.0 - kept) * level,
-        "sky": to_sky * sky,
+        "sky": _to_sky_m2(pot) * sky,
     }
     return gains, losses
 

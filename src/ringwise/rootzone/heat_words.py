@@ -8,6 +8,8 @@ from ringwise.rootzone.core import core_trace
 from ringwise.rootzone.heat import ACT, ALARM, WARN
 from ringwise.rootzone.skin import PotHeat, heat_row, tone_words
 
+_EIGHTH_DEG = 45.0  # of a full turn
+
 
 def heat_trace(pot: PotHeat, kind: str) -> Trace:
     """Where the temperature of a pot comes from: lag, colour, sun, sky and wind of its place.
@@ -64,6 +66,41 @@ def heat_trace(pot: PotHeat, kind: str) -> Trace:
             *(trace_parameter(heat_row(*row), words) for row, words in rows.items()),
         ),
     )
+
+
+def side_words(side_deg: float) -> str:
+    """A side of a pot in words.
+
+    Parameters
+    ----------
+    side_deg : float
+        From north over east.
+
+    Returns
+    -------
+    str
+        One of eight.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> side_words(230.0), side_words(359.0)
+    ('south-west', 'north')
+    """
+    sides = (
+        _("north"),
+        _("north-east"),
+        _("east"),
+        _("south-east"),
+        _("south"),
+        _("south-west"),
+        _("west"),
+        _("north-west"),
+    )
+    return sides[round(side_deg / _EIGHTH_DEG) % len(sides)]
 
 
 def heat_advice(level: str) -> str:
