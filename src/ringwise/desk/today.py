@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.outlook import tree_window
 from ringwise.desk.pot_cores import carry_in_notes
+from ringwise.desk.pot_heat import heat_notes
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_under import weather_notes
 from ringwise.desk.wet_pots import wet_notes
@@ -194,7 +195,8 @@ def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> lis
     notes = [missing] if missing else []
     if yard is None:
         return notes
-    return [*notes, *carry_in_notes(workspace, yard), *weather_notes(workspace, yard.series)]
+    notes += [*carry_in_notes(workspace, yard), *heat_notes(workspace, yard)]
+    return [*notes, *weather_notes(workspace, yard.series)]
 
 
 def _due_shape(due: Due) -> Shape:
