@@ -138,9 +138,17 @@ def _pot(vessel: VesselWish, named: NamedCurve) -> _Held:
         pot.fill_height_mm,
         tilt_deg,
         layer,
-        None if layer is None else state(named.curve, None),
+        None if layer is None else _on_mix(pot, mound, layer, named.curve),
         [] if layer or tilt_deg else _profile(named.curve, pot.fill_height_mm),
     )
+
+
+def _on_mix(pot: PotShape, mound: Mound | None, layer: CoarseLayer, curve: RetentionCurve) -> ContainerState:
+    """The mix above a layer, if mix lay in the layer's place."""
+    from ringwise.rootzone.container import filling_state
+    from ringwise.rootzone.sections import cut, pot_sections
+
+    return filling_state(cut(pot_sections(pot, mound), layer.thickness_mm / 10, np.inf), curve)
 
 
 def _read_pot(vessel: VesselWish) -> tuple[PotShape, float | None]:
@@ -268,7 +276,6 @@ def _layer_shape(held: _Held) -> Shape | None:
         "suction_cm": held.layer.suction_cm,
         "lost_cm": held.layer.thickness_mm / 10,
         "air_without_v": float(held.without.air_filled_porosity_v),
-        "water_without_cm3": float(held.without.water_cm3),
     }
 
 
@@ -322,12 +329,11 @@ def _layer_lines(held: _Held) -> list[str]:
         return []
     return [
         _(
-            "the coarse layer takes {lost} of depth and the mix above it begins at {suction} cm of suction,"
-            " not {depth}: air {air} in the mix, {without} in the whole pot without the layer"
+            "the coarse layer takes {lost} of depth, and the mix on it begins at {suction} cm of suction:"
+            " it holds {air} of air; on as much mix it would hold {without}"
         ).format(
             lost=show.length(held.layer.thickness_mm),
             suction=show.number(held.layer.suction_cm, 2),
-            depth=show.number(held.layer.thickness_mm / 10, 2),
             air=show.number(float(held.state.air_filled_porosity_v), 2),
             without=show.number(float(held.without.air_filled_porosity_v), 2),
         )

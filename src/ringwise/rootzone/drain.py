@@ -161,7 +161,7 @@ def run_column(mix: Hydraulics, column: Column, start_cm: FloatArray, times_s: A
     Raises
     ------
     InputError
-        If the times do not rise from 0.
+        If the times do not rise from 0, or a pressure is not finite.
     BalanceError
         If no step settles, or water is lost.
 
@@ -183,6 +183,9 @@ def run_column(mix: Hydraulics, column: Column, start_cm: FloatArray, times_s: A
     times = np.asarray(times_s, dtype=np.float64)
     if not (times.size and np.all(np.isfinite(times)) and np.all(np.diff(times, prepend=0.0) > 0)):
         raise InputError(_("times must rise and be more than 0. Write them as 30s,120s,600s."))
+    start = np.asarray(start_cm, dtype=np.float64)
+    if not np.all(np.isfinite([column.top_cm or 0.0, column.bottom_cm or 0.0, *start])):
+        raise InputError(_("a pressure in the column is not finite"))
     ends = (
         CLOSED if column.top_cm is None else HEAD,
         column.top_cm or 0.0,
@@ -192,7 +195,6 @@ def run_column(mix: Hydraulics, column: Column, start_cm: FloatArray, times_s: A
     log_h = np.log(mix.suction_cm)
     tables = (float(log_h[0]), float(log_h[1] - log_h[0]), mix.theta_v, mix.conductivity_cm_s)
     dz = column.depth_cm / column.cells
-    start = np.asarray(start_cm, dtype=np.float64)
     pressure, entered, drained, reached_s = run(
         tables, ends, dz, start, times, (column.growth_factor, float(times[-1]) / column.parts)
     )
