@@ -56,6 +56,7 @@ EXAMPLES = (
     "place show 'bench 1'",
     "weather describe --monthly 0.6,1.4,4.8,8.9,14.3,17.1,19.2,18.9,14.5,9.7,4.7,2.0 --last-frost '20 Apr'",
     "mix T16 T03 T12 T13",
+    "mix T03 --purpose build",
     "component list",
     "component show akadama",
     "component add sharp-clay --vessel 1L --height 10cm --grain 2-5mm --empty 50g --dry 530g --soaked 1350g"

@@ -88,3 +88,63 @@ def test_weights_that_do_not_fit_store_nothing(
 )
 def test_parts_that_make_no_mix_are_one_line(cli: Cli, yard: Path, recipe: str, line: str) -> None:
     assert line in cli("mix", "--recipe", recipe, "--litres", "4", folder=yard).one_line
+
+
+def test_mixes_for_a_purpose_stand_side_by_side_in_one_pot(cli: Cli, built_demo: Path) -> None:
+    found = cli("mix", "T17", "--purpose", "rescue", "--once-a-day", "--json", folder=built_demo).data
+    assert [each["recipe"] for each in found["mixes"]][:2] == ["C", "V"]
+    for each in found["mixes"]:
+        bottom, air = each["air_bottom_v"], each["air_filled_porosity_v"]
+        assert 0 < bottom["low"] < bottom["median"] < bottom["high"] < 1
+        assert bottom["median"] < air["median"]  # a pot is wettest at its floor
+        assert each["hottest_days"]["median"] < each["spring_days"]["median"]
+        assert each["available_l"] < each["water_l"]
+        assert each["feed"] == "none until vigour is back"
+        assert each["texture"]
+
+
+def test_what_if_between_mixes_and_pots(cli: Cli, demo: Path) -> None:
+    assert cli("pot", "add", "P-95", "--shape", "oval", "--size", "42x31x14 cm", folder=demo).code == 0
+    words = ("mix", "T17", "--compare", "D;V;pumice=2,lava=1", "--json")
+    here = cli(*words, folder=demo).data
+    deeper = cli(*words, "--pot", "P-95", folder=demo).data
+    assert [each["recipe"] for each in here["mixes"]] == ["D", "V", "pumice=2,lava=1"]
+    assert here["purpose"] is None
+    for one, other in zip(here["mixes"], deeper["mixes"], strict=True):
+        assert other["air_filled_porosity_v"]["median"] > one["air_filled_porosity_v"]["median"]
+
+
+def test_small_pots_are_at_risk_when_watered_once_a_day(cli: Cli, built_demo: Path) -> None:
+    small = cli("mix", "T10", "--compare", "D", "--json", folder=built_demo).data["mixes"][0]
+    large = cli("mix", "T17", "--compare", "D", "--json", folder=built_demo).data["mixes"][0]
+    assert small["risk_days"]["median"] > large["risk_days"]["median"]
+
+
+def test_without_weather_it_says_what_it_took(cli: Cli, yard: Path) -> None:
+    cli("tree", "add", "Elm", "--species", "Ulmus procera", folder=yard)
+    cli("pot", "add", "P1", "--shape", "oval", "--size", "30x20x6 cm", "--tree", "Elm", folder=yard)
+    found = cli("mix", "Elm", "--purpose", "hold", "--json", folder=yard).data
+    assert "No weather is known" in found["assumed"][0]
+    assert found["mixes"][0]["risk_days"]["median"] is None
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (("T03", "--purpose", "grow"), "Accepted: build, hold, refine, rescue"),
+        (("T03", "T04", "--purpose", "hold"), "for one tree"),
+        (("T03", "--compare", "D,X"), "mix is"),
+        (("T03", "--compare", ";"), "name mixes to compare"),
+        (("T08", "--purpose", "hold"), "no pot is known"),
+    ],
+)
+def test_comparisons_that_cannot_be_are_one_line(
+    cli: Cli, built_demo: Path, words: tuple[str, ...], line: str
+) -> None:
+    assert line in cli("mix", *words, folder=built_demo).one_line
+
+
+def test_sizes_far_apart_say_what_is_lost(cli: Cli, yard: Path) -> None:
+    words = ("mix", "--recipe", "pine_bark=2,coarse_sand=1", "--litres", "10")
+    assert "lose 14% of the volume" in cli(*words, folder=yard).out
+    assert "on mixing" not in cli("mix", "--recipe", "D", "--litres", "10", folder=yard).out

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ringwise.rootzone.components import Component
 
 _MOST_CM3 = 5_000_000.0  # five cubic metres: more is a slip of the unit
+_TOLD_YIELD = 0.96  # what is lost up to here is within the planning figures
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     Returns
     -------
     dict
-        Key batches, each with recipe, gross_l, parts, made_l, leftover_l, for; shopping; and lines.
+        Key batches, each with recipe, yield, gross_l, parts, made_l, leftover_l, for; shopping; and lines.
 
     Raises
     ------
@@ -92,23 +93,41 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     scoop = made[0].scoop_cm3
     own = own_components(workspace)
     lines: list[str] = []
-    for batch in made:
+    kept = [_yield(batch, own) for batch in made]
+    for batch, share in zip(made, kept, strict=True):
         lines += _batch_lines(batch)
+        if share is not None and share < _TOLD_YIELD:
+            lines.append(
+                _("  sizes so different lose {lost} of the volume on mixing: make that much more").format(
+                    lost=show.percent(1 - share)
+                )
+            )
     shopping = _shopping(made, own)
     lines += _shopping_lines(shopping)
     lines.append(_("Planning figures: settling 15 %, waste 5 %. Moisten and sieve dry granules before use."))
     return {
-        "batches": [_batch_shape(b) for b in made],
+        "batches": [_batch_shape(b, share) for b, share in zip(made, kept, strict=True)],
         "scoop_l": scoop / 1000,
         "shopping": shopping,
         "lines": lines,
     }
 
 
-def _batch_shape(batch: Batch) -> Shape:
+def _yield(batch: Batch, own: Mapping[str, Component]) -> float | None:
+    """Volume that mixing keeps; None where a part is not known."""
+    from ringwise.rootzone.blend import blend
+
+    try:
+        return float(blend(batch.recipe, own=own).yield_frac)
+    except UnknownNameError:
+        return None
+
+
+def _batch_shape(batch: Batch, kept: float | None) -> Shape:
     counts = dict(batch.scoops)
     return {
         "recipe": batch.recipe.code,
+        "yield": kept,
         "gross_l": batch.gross_cm3 / 1000,
         "parts": [
             {"component": key, "volume_l": volume / 1000, "scoops": counts[key]}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -241,6 +241,34 @@ def component_name(key: str) -> str:
     """
     known = component_key(key)
     return from_data(_of_table(known).name) if known in component_keys() else key.replace("_", " ")
+
+
+def ph_span(keys: Iterable[str], own: Mapping[str, Component] | None = None) -> tuple[float, float] | None:
+    """From the sourest to the least sour part; pH is no number to average.
+
+    Parameters
+    ----------
+    keys : iterable of str
+        The parts.
+    own : mapping of str to Component, optional
+        The grower's own components.
+
+    Returns
+    -------
+    tuple of float or None
+        Lowest and highest; None where no part tells one.
+
+    Source
+    ------
+    own: the range of what is in the mix.
+
+    Examples
+    --------
+    >>> ph_span(["kanuma", "pumice"])
+    (4.5, 7.5)
+    """
+    known = [each.ph for each in (component(key, own) for key in keys) if each.ph is not None]
+    return (min(low for low, _high in known), max(high for _low, high in known)) if known else None
 
 
 def is_mineral(word: str) -> bool:

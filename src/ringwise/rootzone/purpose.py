@@ -231,13 +231,15 @@ def feed_words(cec_cmol_l: float) -> str:
     return _("keeps much: fewer feeds do")
 
 
-def texture_words(old_mm: float, new_mm: float) -> str:
+def texture_words(old_mm: tuple[float, float], new_mm: float) -> str:
     """How the new mix meets the old soil that stays.
 
     Parameters
     ----------
-    old_mm, new_mm : float
-        Grain size that counts for the voids of each, in mm.
+    old_mm : tuple of float
+        Grain size that counts for the voids of the old soil, in mm: crumbled as it may be, and as potted.
+    new_mm : float
+        That of the new mix.
 
     Returns
     -------
@@ -250,16 +252,26 @@ def texture_words(old_mm: float, new_mm: float) -> str:
 
     Examples
     --------
-    >>> texture_words(4.0, 4.4)
+    >>> texture_words((4.0, 4.5), 4.4)
     'acts as one with the old soil'
+    >>> texture_words((1.8, 4.5), 4.4)
+    'up to 2.4 times coarser than the old soil if that crumbled: look, comb it through where it did'
     """
     rows = load_table("ringwise.rootzone", "purpose").of("texture")
-    ratio = max(old_mm, new_mm) / min(old_mm, new_mm)
-    if ratio < rows["slight_ratio"].number:
+    slight, sharp = rows["slight_ratio"].number, rows["sharp_ratio"].number
+    ratios = [max(each, new_mm) / min(each, new_mm) for each in old_mm]
+    if max(ratios) < slight:
         return _("acts as one with the old soil")
-    side = _("coarser") if new_mm > old_mm else _("finer")
-    if ratio < rows["sharp_ratio"].number:
-        return _("slightly {side} than the old soil").format(side=side)
+    worst = old_mm[ratios.index(max(ratios))]
+    side = _("coarser") if new_mm > worst else _("finer")
+    if max(ratios) < sharp:
+        return _("up to {ratio} times {side} than the old soil").format(
+            ratio=number(max(ratios), 2), side=side
+        )
+    if min(ratios) >= sharp:
+        return _(
+            "{ratio} times {side} than the old soil: comb that through or wash its sector, or it stays wet"
+        ).format(ratio=number(min(ratios), 2), side=side)
     return _(
-        "{ratio} times {side} than the old soil: comb that through or wash its sector, or it stays wet"
-    ).format(ratio=number(ratio, 2), side=side)
+        "up to {ratio} times {side} than the old soil if that crumbled: look, comb it through where it did"
+    ).format(ratio=number(max(ratios), 2), side=side)

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from ringwise.faces.cli.base import Common, Shown, command, lines
+from ringwise.kit.errors import InputError
 from ringwise.kit.words import _
 
 BY = Annotated[str | None, typer.Option("--by", help=_("Who did it; the owner where not given."))]
@@ -46,10 +47,28 @@ def _mix(
         str | None, typer.Option("--scoop", help=_("Size of the scoop; half a litre by default."))
     ] = None,
     pot: Annotated[str | None, typer.Option("--pot", help=_("Destination pot, for one tree."))] = None,
+    purpose: Annotated[
+        str | None, typer.Option("--purpose", help=_("build, hold, refine or rescue: mixes side by side."))
+    ] = None,
+    compare: Annotated[
+        str | None,
+        typer.Option("--compare", help=_("Mixes side by side in one pot, such as D,V or D;pumice=2,lava=1.")),
+    ] = None,
+    once_a_day: Annotated[
+        bool, typer.Option("--once-a-day", help=_("Show the days at risk when watered once a day."))
+    ] = False,
 ) -> Shown:
-    """Litres of each part for trees or for a volume, in scoops, with what is left over."""
+    """Litres of each part for trees or for a volume, in scoops; or mixes side by side in one pot."""
+    from ringwise.desk.mix_comparing import CompareWish, compare_mixes
     from ringwise.desk.mixing import MixWish, mix_batches
 
+    if purpose is not None or compare is not None:
+        if trees is None or len(trees) != 1 or recipe or litres or scoop:
+            raise InputError(
+                _("mixes are compared for one tree: ringwise mix TREE --purpose build, or --compare D,V")
+            )
+        told = compare_mixes(common.workspace(), CompareWish(trees[0], purpose, compare, pot, once_a_day))
+        return Shown(told, lines(*told["lines"]))
     answer = mix_batches(common.workspace(), MixWish(tuple(trees or ()), recipe, litres, scoop, pot))
     return Shown(answer, lines(*answer["lines"]))
 
