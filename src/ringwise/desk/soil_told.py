@@ -164,8 +164,8 @@ def soil_lines(curve: PotCurve) -> list[str]:
     return [*numbers, *curve.words, *([curve.contradicts] if curve.contradicts else [])]
 
 
-def drop_lines(curve: PotCurve) -> list[str]:
-    """What each weighing lost against the first of its session, and what the mix had foretold.
+def drops_told(curve: PotCurve) -> list[Shape]:
+    """What each weighing lost against the first of its session, and what was foretold before and after.
 
     Parameters
     ----------
@@ -174,23 +174,39 @@ def drop_lines(curve: PotCurve) -> list[str]:
 
     Returns
     -------
-    list of str
-        Newest session last.
+    list of dict
+        Newest session last: moment, tilt_deg, measured_g, before, after and line.
     """
     fit = curve.soil.fit
-    found = []
+    found: list[Shape] = []
     for drop in () if fit is None else fit.drops:
         words = {
             "tilted": _("tilting by {angle} degrees let out").format(angle=show.number(drop.tilt_deg)),
             "day": _("in a day it lost"),
             "dry": _("from full to watering it lost"),
         }[drop.moment]
+        line = _("{what} {measured}; its mix would give {before}, now {after}").format(
+            what=words,
+            measured=show.mass(drop.measured_g),
+            before=_masses(drop.before),
+            after=_masses(drop.after),
+        )
         found.append(
-            _("{what} {measured}; its mix would give {low} to {high}").format(
-                what=words,
-                measured=show.mass(drop.measured_g),
-                low=show.mass(drop.before.low),
-                high=show.mass(drop.before.high),
-            )
+            {
+                "moment": drop.moment,
+                "tilt_deg": drop.tilt_deg,
+                "measured_g": drop.measured_g,
+                "before": _grams(drop.before),
+                "after": _grams(drop.after),
+                "line": line,
+            }
         )
     return found
+
+
+def _masses(band: Ranged) -> str:
+    return show.spanned(show.mass(band.low), show.mass(band.high))
+
+
+def _grams(band: Ranged) -> Shape:
+    return {"median": band.median, "low": band.low, "high": band.high, "shown": _masses(band)}

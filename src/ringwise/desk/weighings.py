@@ -14,7 +14,7 @@ from ringwise.desk.entry_words import entry_title
 from ringwise.desk.pot_curves import PotCurve, pot_curve
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
-from ringwise.desk.soil_told import drop_lines, learned, soil_lines
+from ringwise.desk.soil_told import drops_told, learned, soil_lines
 from ringwise.desk.texts import checked_note
 from ringwise.desk.tree_facts_told import inside
 from ringwise.desk.wet_pots import wet_pot, wet_shape
@@ -131,13 +131,14 @@ def _told(workspace: Workspace, facts: TreeFacts, stored: Sequence[Entry], head:
     after = pot_curve(workspace, now)
     rows = learned(before, after) if after.weighed else []
     air = wet_pot(now, after)
-    lines = [*head, *drop_lines(after), *(str(row["line"]) for row in rows)]
+    drops = drops_told(after)
+    lines = [*head, *(str(row["line"]) for row in (*drops, *rows))]
     if not rows:
         lines.append(_more_words())
     lines += [*([after.contradicts] if after.contradicts else []), *air.lines, _caution()]
     return _soil(after) | {
         "learned": rows,
-        "drops": drop_lines(after),
+        "drops": drops,
         "air": wet_shape(air),
         "lines": lines,
     }
@@ -171,6 +172,7 @@ def _known(workspace: Workspace, tree: Tree) -> Shape:
     """What is known of a pot's soil, with nothing new."""
     curve = pot_curve(workspace, workspace.facts_of(tree.id))
     air = wet_pot(workspace.facts_of(tree.id), curve)
+    drops = drops_told(curve)
     head = _("{id} {name}: soil of its pot").format(id=tree.id, name=tree.name)
     return {
         "tree": tree.id,
@@ -179,9 +181,9 @@ def _known(workspace: Workspace, tree: Tree) -> Shape:
         "action": None,
         **_soil(curve),
         "learned": [],
-        "drops": drop_lines(curve),
+        "drops": drops,
         "air": wet_shape(air),
-        "lines": [head, *soil_lines(curve), *drop_lines(curve), *air.lines],
+        "lines": [head, *soil_lines(curve), *(str(each["line"]) for each in drops), *air.lines],
     }
 
 

@@ -56,12 +56,18 @@ class WetPot:
     curve: PotCurve
     depth: Ranged
     signs: tuple[str, ...]
+    trouble: bool
     causes: tuple[Cause, ...]
     now: tuple[str, ...]
     later: tuple[str, ...]
 
     @property
     def wet(self) -> bool:
+        """Whether more of the depth lacks air than a pot lives with, and tree or pot show signs of it."""
+        return self.trouble and self.much
+
+    @property
+    def much(self) -> bool:
         """Whether more of the depth lacks air than a pot lives with, by the middle of the range."""
         return self.depth.median >= _row("wet_depth_frac")
 
@@ -76,6 +82,9 @@ class WetPot:
     def lines(self) -> list[str]:
         """All of it, in lines."""
         found = [self.sentence, *self.signs]
+        if self.much and not self.trouble:
+            calm = _("Nothing else speaks of trouble: a shallow pot can be as wet as this and live.")
+            return [*found, calm]
         if not self.wet:
             return found
         causes = [_("{n}. {cause}").format(n=i, cause=each.line) for i, each in enumerate(self.causes, 1)]
@@ -111,9 +120,21 @@ def wet_pot(facts: TreeFacts, curve: PotCurve) -> WetPot:
     """
     depth = soil_number(curve, "wet_depth")
     signs = tuple(_signs(facts, curve))
-    if depth.median < _row("wet_depth_frac"):
-        return WetPot(curve, depth, signs, (), (), ())
-    return WetPot(curve, depth, signs, tuple(_causes(facts, curve)), tuple(_now(curve)), tuple(_later(facts)))
+    trouble = _trouble(facts, curve)
+    if depth.median < _row("wet_depth_frac") or not trouble:
+        return WetPot(curve, depth, signs, trouble, (), (), ())
+    causes, now, later = _causes(facts, curve), _now(curve), _later(facts)
+    return WetPot(curve, depth, signs, trouble, tuple(causes), tuple(now), tuple(later))
+
+
+def _trouble(facts: TreeFacts, curve: PotCurve) -> bool:
+    """Whether the tree is weak, or its pot drains slowly or more slowly than it did."""
+    cues = load_table("ringwise.season", "cues")
+    if facts.vigour is not None and facts.vigour <= cues.get("weak", "vigour_score").number:
+        return True
+    if facts.drain_seconds is not None and facts.drain_seconds >= cues.get("drain", "slow_s").number:
+        return True
+    return curve.trend is not None and curve.trend.slower
 
 
 def _signs(facts: TreeFacts, curve: PotCurve) -> list[str]:

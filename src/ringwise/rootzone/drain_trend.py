@@ -22,10 +22,20 @@ class DrainTrend:
     same_amount: bool
 
     @property
+    def span(self) -> tuple[float, float]:
+        """The 80 % band of the ratio: two pourings of one pot differ as well."""
+        reach = math.exp(SDS_OF_80 * calibrate_row("drain", "ratio_sd_log").number)
+        return self.ratio / reach, self.ratio * reach
+
+    @property
+    def slower(self) -> bool:
+        """Whether it takes longer than two pourings differ."""
+        return self.span[0] > 1.0
+
+    @property
     def words(self) -> str:
         """What the trend says; never when to repot."""
-        sd = calibrate_row("drain", "ratio_sd_log").number
-        low, high = self.ratio * math.exp(-SDS_OF_80 * sd), self.ratio * math.exp(SDS_OF_80 * sd)
+        low, high = self.span
         told = _("{first} s then, {now} s now").format(
             first=number(self.first_s, 3), now=number(self.now_s, 3)
         )
