@@ -84,8 +84,8 @@ def _check_steps(water: PotWater) -> None:
         )
 
 
-def _shown(share: float) -> str:
-    return show.percent(share) if abs(share) <= 1 or np.isnan(share) else f"{share:g}"
+def _shown(share_v: float) -> str:
+    return show.percent(share_v) if abs(share_v) <= 1 or np.isnan(share_v) else f"{share_v:g}"
 
 
 def check_forcing(weather: DailyForcing) -> None:
