@@ -60,7 +60,7 @@ def test_with_a_pot_the_core_counts(cli: Cli, cold: Path) -> None:
     row = outlook(cli, cold)["on_day"]
     found = kinds(row)
     assert (found["core_frost"]["years"], found["core_alarm"]["years"]) == (2, 2)
-    assert -6.0 < found["core_frost"]["worst"] < -3.0  # milder than the air
+    assert -8.0 < found["core_frost"]["worst"] < -3.0  # slower than the air; a clear sky takes some more
     shown = cli("outlook", "Maple", "--operation", "repot", "--on", ASKED, folder=cold).out
     assert "pot core below 0 °C in 2 of 5 years" in shown
     assert "in one year of ten" in shown

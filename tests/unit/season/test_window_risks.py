@@ -180,11 +180,14 @@ def test_heat_wind_and_a_hot_core() -> None:
     wind = np.full((4, DAYS), 2.0)
     wind[:3, at(2)] = 3.5
     core = mild()
-    core[2, at(10)] = 34.0
+    core[2, at(10)] = 34.0  # and 9 more behind the sunny wall
+    core[3, at(10)] = 32.9  # its wall stays at 41.9, and nothing is to be done
     found = risks(stand(nights, core_degC=core, wind_m_s=wind))
     assert found["heat"].years == 1
     assert found["wind"].years == 3
-    assert found["core_heat"].years == 1
+    assert (found["core_heat"].years, found["core_heat"].limit, found["core_heat"].worst) == (1, 42.0, 43.0)
+    said = risk_sentence("core_heat", prob=0.25, of_years=4, limit=42.0, days=14)
+    assert "shade the wall" in said
     assert "wind" not in risks(stand(nights))
 
 
