@@ -36,7 +36,7 @@ def heat_trace(pot: PotHeat, kind: str) -> Trace:
     >>> from ringwise.rootzone.skin import pot_heat
     >>> tray = pot_heat(pot_shape("rectangle", PotLengths(300, 200, 70)), colour="black")
     >>> heat_trace(tray, "open_bench").value
-    'dark'
+    'dark in colour'
     """
     skin = pot.skin
     rows = {

@@ -237,8 +237,8 @@ def tone_words(tone: str) -> str:
     'of a middling colour'
     """
     return {
-        "dark": _("dark"),
+        "dark": _("dark in colour"),
         "mid": _("of a middling colour"),
-        "light": _("light"),
-        "terracotta": _("unglazed clay"),
+        "light": _("light in colour"),
+        "terracotta": _("of unglazed clay"),
     }[tone]
