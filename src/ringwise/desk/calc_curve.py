@@ -132,7 +132,7 @@ def _named(text: str, substrate: str) -> NamedCurve:
 
     if substrate:
         component(substrate)
-    mixed = own_recipe(substrate or text, _parts(text)) if "=" in text else recipe(text)
+    mixed = own_recipe(substrate or text, typed_parts(text)) if "=" in text else recipe(text)
     ks = component(substrate).ks_cm_s if substrate else None
     return NamedCurve(
         blend(mixed).curve,
@@ -142,7 +142,31 @@ def _named(text: str, substrate: str) -> NamedCurve:
     )
 
 
-def _parts(text: str) -> dict[str, float]:
+def typed_parts(text: str) -> dict[str, float]:
+    """Parts of a mix as typed.
+
+    Parameters
+    ----------
+    text : str
+        Such as "akadama=2,pumice=1".
+
+    Returns
+    -------
+    dict of str to float
+        By component.
+
+    Raises
+    ------
+    InputError
+        If a part does not read.
+    UnknownNameError
+        If a component is not known.
+
+    Examples
+    --------
+    >>> typed_parts("akadama=2,pumice=1")
+    {'akadama': 2.0, 'pumice': 1.0}
+    """
     from ringwise.rootzone.components import component
 
     parts: dict[str, float] = {}

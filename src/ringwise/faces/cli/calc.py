@@ -7,7 +7,15 @@ from typing import Annotated
 
 import typer
 
-from ringwise.faces.cli import calc_capacity, calc_dry, calc_et0, calc_feed, calc_heat, calc_packing
+from ringwise.faces.cli import (
+    calc_capacity,
+    calc_dry,
+    calc_et0,
+    calc_feed,
+    calc_heat,
+    calc_packing,
+    calc_potting,
+)
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.faces.cli.weather import COLUMNS_HELP
 from ringwise.kit.words import _
@@ -24,6 +32,7 @@ def add_to(app: typer.Typer) -> None:
     calc_dry.add_commands(group)
     calc_feed.add_commands(group)
     calc_packing.add_commands(group)
+    calc_potting.add_commands(group)
     app.add_typer(group, name="calc")
 
 
