@@ -74,7 +74,7 @@ export const house: LikeEnglish<typeof english> = {
   'house.strip_bench_frost': 'Frost auf dem Tisch',
   'house.strip_core_frost': 'Frost im Topfkern',
   'house.strip_bench_heat': 'Hitze auf dem Tisch',
-  'house.strip_core_heat': 'Hitze im Topfkern',
+  'house.strip_core_heat': 'Hitze an der besonnten Topfwand',
   'house.strip_in_years': {
     one: '{what} in {count} von 10 Jahren',
     other: '{what} in {count} von 10 Jahren',

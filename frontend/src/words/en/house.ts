@@ -71,7 +71,7 @@ export const house = {
   'house.strip_bench_frost': 'frost at the bench',
   'house.strip_core_frost': 'frost in the pot core',
   'house.strip_bench_heat': 'heat at the bench',
-  'house.strip_core_heat': 'heat in the pot core',
+  'house.strip_core_heat': 'heat at the sunny pot wall',
   'house.strip_in_years': {
     one: '{what} in {count} year of 10',
     other: '{what} in {count} years of 10',
