@@ -64,7 +64,7 @@ class HeldPot:
 
     def water(self) -> PotWater:
         """What each draw of the pot holds: drained, when it is time to check, and at the stop of supply."""
-        from ringwise.rootzone.pot_water import held_by
+        from ringwise.rootzone.balance import held_by
         from ringwise.rootzone.sections import pot_sections, volume_cm3, water_cm3
 
         filling = pot_sections(self.shape)

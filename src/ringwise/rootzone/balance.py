@@ -21,6 +21,7 @@ from ringwise.rootzone.evaporation import (
     total_evaporable_mm,
     wet_surface_ratio,
 )
+from ringwise.rootzone.held_water import held_by, pot_water
 from ringwise.rootzone.pot_water import (
     CM3_PER_L,
     TERMS,
@@ -31,8 +32,6 @@ from ringwise.rootzone.pot_water import (
     PotWater,
     RootWork,
     Watering,
-    held_by,
-    pot_water,
 )
 from ringwise.rootzone.rain_share import through_mm
 from ringwise.rootzone.transpiration import demand_cm3, root_frac, taken_cm3, uptake_cm3

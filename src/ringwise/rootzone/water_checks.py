@@ -42,7 +42,7 @@ def check_water(water: PotWater) -> None:
 
     Examples
     --------
-    >>> from ringwise.rootzone.pot_water import pot_water
+    >>> from ringwise.rootzone.balance import pot_water
     >>> pot_water(1000.0, 0.02, 50.0, capacity_v=0.2, refill_v=0.3, wilting_v=0.1)
     Traceback (most recent call last):
     ...
@@ -109,7 +109,7 @@ def check_forcing(weather: DailyForcing) -> None:
 
     Examples
     --------
-    >>> from ringwise.rootzone.pot_water import DailyForcing
+    >>> from ringwise.rootzone.balance import DailyForcing
     >>> check_forcing(DailyForcing(np.array([[3.0, np.nan]]), np.zeros((1, 2))))
     Traceback (most recent call last):
     ...
@@ -161,7 +161,7 @@ def check_watering(rule: Watering, weather: DailyForcing) -> None:
 
     Examples
     --------
-    >>> from ringwise.rootzone.pot_water import DailyForcing, Watering
+    >>> from ringwise.rootzone.balance import DailyForcing, Watering
     >>> day = DailyForcing(np.ones((1, 1)), np.zeros((1, 1)))
     >>> check_watering(Watering("due", amount_mm=-2.0), day)
     Traceback (most recent call last):
@@ -204,7 +204,7 @@ def check_start(start: PotStart, water: PotWater, shape: tuple[int, int]) -> Non
 
     Examples
     --------
-    >>> from ringwise.rootzone.pot_water import PotStart, pot_water
+    >>> from ringwise.rootzone.balance import PotStart, pot_water
     >>> pot = pot_water(1000.0, 0.02, 50.0, capacity_v=0.4, refill_v=0.3, wilting_v=0.1)
     >>> check_start(PotStart(water_cm3=500.0), pot, (1, 1))
     Traceback (most recent call last):
@@ -254,7 +254,7 @@ def check_demand(pots: PotDemand) -> None:
 
     Examples
     --------
-    >>> from ringwise.rootzone.pot_water import PotDemand, pot_water
+    >>> from ringwise.rootzone.balance import PotDemand, pot_water
     >>> pot = pot_water(1000.0, 0.02, 50.0, capacity_v=0.4, refill_v=0.3, wilting_v=0.1)
     >>> check_demand(PotDemand(pot, leaf_m2=-0.1))
     Traceback (most recent call last):
