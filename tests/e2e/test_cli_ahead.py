@@ -130,17 +130,6 @@ def test_an_override_is_asked_once(cli: Cli, demo: Path) -> None:
             assert row["override_reason"] == ""
 
 
-def test_bench_mixes_add_up(cli: Cli, built_demo: Path) -> None:
-    """By hand: 5.2, 10.45 and 5.65 L x 0.55 x 1.15 x 1.05 = 14.1 L of D; 4.4 L x 0.60 = 3.2 L of V."""
-    made = cli("mix", "T16", "T03", "T12", "T13", "--json", folder=built_demo).data["batches"]
-    litres = {batch["recipe"]: batch["gross_l"] for batch in made}
-    assert litres["D"] == pytest.approx(14.1, rel=0.03)
-    assert litres["V"] == pytest.approx(3.2, rel=0.03)
-    for batch in made:
-        assert sum(need["gross_l"] for need in batch["for"]) == pytest.approx(batch["gross_l"])
-        assert sum(part["volume_l"] for part in batch["parts"]) == pytest.approx(batch["gross_l"])
-
-
 def test_why_goes_down_to_rows_and_sources(cli: Cli, built_demo: Path) -> None:
     for result in ("T03:repot:opens", "T03:repot:gross", "T03:repot:wire", "T21:stage:07"):
         data = cli("why", result, "--json", folder=built_demo).data

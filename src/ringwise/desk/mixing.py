@@ -17,6 +17,7 @@ from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
+    from ringwise.records.facts import TreeFacts
     from ringwise.rootzone.batches import Batch, MixNeed
     from ringwise.rootzone.components import Component
 
@@ -59,11 +60,27 @@ def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
     if wish.pot is not None and len(wish.trees) > 1:
         raise InputError(_("--pot goes with one tree; there are {n}").format(n=len(wish.trees)))
     needs = []
-    for name in wish.trees:
-        facts = workspace.facts_of(name)
+    for facts in map(workspace.facts_of, wish.trees):
+        if wish.pot is None and len(wish.trees) > 1 and _stays_in_ground(facts):
+            continue
         job = pot_job(workspace, facts, PottingWish(wish.pot, wish.recipe), planned_work(facts, "repot"))
         needs.append(potting(job).need(facts.tree.id))
+    if not needs:
+        raise MissingFieldError(_("these trees stand in the ground and need no mix; name a pot with --pot"))
     return needs
+
+
+def _stays_in_ground(facts: TreeFacts) -> bool:
+    """Whether a tree of a bench list takes no mix: it stands in the ground, and no plan puts it in a pot."""
+    in_ground = facts.place is not None and facts.place.kind == "ground" and facts.pot is None
+    return in_ground and not any(plan.data.get("pot") for plan in facts.planned)
+
+
+def _ground_lines(workspace: Workspace, wish: MixWish) -> list[str]:
+    if wish.pot is not None or len(wish.trees) < 2:
+        return []
+    names = [f.tree.id for f in map(workspace.facts_of, wish.trees) if _stays_in_ground(f)]
+    return [_("No mix for {trees}: in the ground.").format(trees=", ".join(names))] if names else []
 
 
 def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
@@ -97,11 +114,13 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     for batch, share in zip(made, kept, strict=True):
         lines += _batch_lines(batch)
         if share is not None and share < _TOLD_YIELD:
-            lines.append(
-                _("  sizes so different lose {lost} of the volume on mixing: make that much more").format(
-                    lost=show.percent(1 - share)
-                )
+            text = (
+                _("  sizes so different lose {lost} of the volume on mixing; the litres allow for it")
+                if wish.trees
+                else _("  sizes so different lose {lost} of the volume on mixing: make that much more")
             )
+            lines.append(text.format(lost=show.percent(1 - share)))
+    lines += _ground_lines(workspace, wish)
     shopping = _shopping(made, own)
     lines += _shopping_lines(shopping)
     lines.append(_("Planning figures: settling 15 %, waste 5 %. Moisten and sieve dry granules before use."))
