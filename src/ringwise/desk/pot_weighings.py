@@ -73,7 +73,7 @@ def pot_record(facts: TreeFacts, today: date) -> PotRecord:
     if len(weighings) > 1 or trend is not None or (weighings and _empty_g(facts) is not None):
         measured = Measured(
             weighings=_weighings(weighings),
-            days_to_dry=float(str(days[-1].data["days"])) if days and weighings else None,
+            dry_days=float(str(days[-1].data["days"])) if days and weighings else None,
             dry_mass=_dry_mass(facts),
             drain_ratio=None if trend is None else trend.ratio,
         )

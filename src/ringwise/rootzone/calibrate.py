@@ -24,15 +24,15 @@ from ringwise.kit.words import _
 from ringwise.rootzone.blend import Blend
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.retention import RetentionCurve
-from ringwise.rootzone.sections import Filling, pot_sections
+from ringwise.rootzone.sections import pot_sections
 from ringwise.rootzone.spread import amount_of, drawn
 from ringwise.rootzone.tilt import tilted
+from ringwise.rootzone.water_at_rest import water_at_rest_cm3
 
 LEVEL, TILTED, TEN_MIN, DAY, DRY = "level", "tilted", "ten_min", "day", "dry"
 MOMENTS = (LEVEL, TEN_MIN, TILTED, DAY, DRY)  # in the order of what a pot does after watering
 KEPT = 200  # draws that are kept
 _UNKNOWN_G = 1e5  # sd of a mass that nobody knows
-_STEP_CM = 0.1  # of the slices in which water is summed
 _DRY_END_CM = 50.0  # suction at which watering is due, for the mean use of a day
 
 
@@ -62,7 +62,7 @@ class Measured:
     """
 
     weighings: tuple[Weighing, ...] = ()
-    days_to_dry: float | None = None
+    dry_days: float | None = None
     dry_mass: DryMass | None = None
     drain_ratio: float | None = None
 
@@ -98,14 +98,14 @@ class Drop:
 
 @dataclass(frozen=True)
 class Fit:
-    """Which draws are kept, how many of them still count, and how well all fits what was taken before.
+    """Which draws are kept, which share of all still counts, and how well all fits what was taken before.
 
     `fit_prob` is the chance that weighings of the mix as it was taken lie as far off as these. `told` says
     whether the measurements preferred any draw.
     """
 
     picked: NDArray[np.intp]
-    counting: float
+    counting_frac: float
     fit_prob: float
     trusted_frac: float
     drops: tuple[Drop, ...]
@@ -193,11 +193,12 @@ def calibrate(prior: PotPrior, measured: Measured, *, seed: int, keep: int = KEP
     if measured.drain_ratio is not None and prior.slowing_log is not None:
         log_chance = log_chance + _drain_chance(prior.slowing_log, measured.drain_ratio)
     if not log_chance.any():
-        return Fit(np.arange(keep), float(prior.draws), 1.0, 1.0, (), told=False)
+        return Fit(np.arange(keep), 1.0, 1.0, 1.0, (), told=False)
     weights, trusted = _weights(log_chance)
     picked = _resampled(weights, keep, seed)
     drops = _drops(weighings, foretold, picked)
-    return Fit(picked, float(1.0 / np.sum(weights**2)), fit_prob, trusted, drops)
+    counting_frac = float(1.0 / np.sum(weights**2)) / prior.draws
+    return Fit(picked, counting_frac, fit_prob, trusted, drops)
 
 
 def _order(each: Weighing) -> tuple[int, int, float, float]:
@@ -230,10 +231,10 @@ def _foretold(prior: PotPrior, weighings: Sequence[Weighing], measured: Measured
             water = full + late * np.maximum(curve.saturated_v * volume - full, 0.0)
         elif each.moment == DAY:
             left = np.maximum(full - curve.theta_v(_DRY_END_CM) * volume, 0.0)
-            if measured.days_to_dry is None:
+            if measured.dry_days is None:
                 use = luck("day", "use_mm") * pot.area_mm2 / 1000.0
             else:
-                use = left / measured.days_to_dry * luck("day", "use_factor")
+                use = left / measured.dry_days * luck("day", "use_factor")
             water = full - np.minimum(use, left)
         else:
             water = np.minimum(_theta_each_v(curve, luck("dry", "suction_cm")) * volume, full)
@@ -246,72 +247,6 @@ def _theta_each_v(curve: RetentionCurve, suction_cm: FloatArray) -> FloatArray:
     x = (curve.alphas_per_cm * suction_cm[..., None]) ** curve.ns
     full = np.sum(curve.shares * (1.0 + x) ** (1.0 / curve.ns - 1.0), axis=-1)
     return np.asarray(curve.residual_v + curve.span_v * full)
-
-
-def water_at_rest_cm3(filling: Filling, curve: RetentionCurve) -> FloatArray:
-    """Water of a filling at rest, summed over thin slices: quick for the many slices of a tilted pot.
-
-    Parameters
-    ----------
-    filling : Filling
-        Sections of area by suction.
-    curve : RetentionCurve
-        With or without draws.
-
-    Returns
-    -------
-    FloatArray
-        In cm3, of the shape of the draws.
-
-    Source
-    ------
-    milks1989: retention by suction over the height of the pot.
-
-    Examples
-    --------
-    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
-    >>> from ringwise.rootzone.retention import curve
-    >>> tray = pot_shape("rectangle", PotLengths(depth_mm=70, top_mm=(300, 220), bottom_mm=(260, 180)))
-    >>> round(float(water_at_rest_cm3(pot_sections(tray), curve(0.045, 0.43, [(1, 0.145, 2.68)]))))
-    1487
-    """
-    heights, volumes = slices(filling)
-    return np.asarray(curve.theta_v(heights) @ volumes)
-
-
-def slices(filling: Filling) -> tuple[FloatArray, FloatArray]:
-    """A filling in thin slices.
-
-    Parameters
-    ----------
-    filling : Filling
-        Sections of area by suction.
-
-    Returns
-    -------
-    (FloatArray, FloatArray)
-        Suction in the middle of each, in cm, and its exact volume, in cm3.
-
-    Source
-    ------
-    own: geometry.
-
-    Examples
-    --------
-    >>> from ringwise.rootzone.pot import PotLengths, pot_shape
-    >>> tray = pot_shape("rectangle", PotLengths(300, 200, 60))
-    >>> round(float(slices(pot_sections(tray))[1].sum()))
-    3600
-    """
-    heights, volumes = [], []
-    for section in filling:
-        parts = max(1, int(np.ceil((section.high_cm - section.low_cm) / _STEP_CM)))
-        edges = np.linspace(section.low_cm, section.high_cm, parts + 1)
-        c0, c1, c2 = section.coefficients
-        below = c0 * edges + c1 * edges**2 / 2 + c2 * edges**3 / 3
-        heights.append((edges[1:] + edges[:-1]) / 2)
-        volumes.append(np.diff(below))
-    return np.concatenate(heights), np.concatenate(volumes)
 
 
 def _log_chance(
@@ -341,9 +276,9 @@ def _log_chance(
     return np.asarray(-0.5 * quadratic), _chance_beyond(distance, free)
 
 
-def _chance_beyond(distance: float, free: int) -> float:
+def _chance_beyond(misfit_ratio: float, free: int) -> float:
     """Chance that the sum of so many squared standard normals is larger: the closed form of chi-squared."""
-    half = distance / 2
+    half = misfit_ratio / 2
     if free % 2 == 0:
         terms = (half**i / math.factorial(i) for i in range(free // 2))
         return math.exp(-half) * math.fsum(terms)
@@ -380,8 +315,8 @@ def _weights(log_chance: FloatArray) -> tuple[FloatArray, float]:
     least = calibrate_row("fit", "least_draws").number
     centred = log_chance - log_chance.max()
 
-    def at(trust: float) -> FloatArray:
-        raw = np.exp(trust * centred)
+    def at(trust_frac: float) -> FloatArray:
+        raw = np.exp(trust_frac * centred)
         return np.asarray(raw / raw.sum())
 
     if 1.0 / np.sum(at(1.0) ** 2) >= least:

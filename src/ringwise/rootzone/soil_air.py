@@ -10,12 +10,13 @@ import numpy as np
 from ringwise.kit.types import FloatArray
 from ringwise.rootzone.ageing import Ageing, aged
 from ringwise.rootzone.blend import Blend
-from ringwise.rootzone.calibrate import calibrate_row, slices, water_at_rest_cm3
+from ringwise.rootzone.calibrate import calibrate_row
 from ringwise.rootzone.container import water_profile
 from ringwise.rootzone.pot import PotShape
 from ringwise.rootzone.retention import RetentionCurve
 from ringwise.rootzone.sections import pot_sections
 from ringwise.rootzone.tilt import tilted
+from ringwise.rootzone.water_at_rest import slices, water_at_rest_cm3
 
 _LEVELS = 61  # heights looked at: a sixtieth of the depth is finer than any range told
 _ENOUGH_V = 1e-9  # less air than this was lost by nobody
