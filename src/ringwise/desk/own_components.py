@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
@@ -266,26 +266,8 @@ def component_shape(each: Component) -> Shape:
     alone = blend(Recipe(each.key, ((each.key, 1.0),)), own={each.key: each})
     state = container_state(pot_shape("prism", PotLengths(depth_mm=_GAUGE_MM)), alone.curve)
     held = [{"suction_cm": cm, "theta_v": float(alone.curve.theta_v(cm))} for cm in _SUCTIONS_CM]
+    air_v = float(state.air_filled_porosity_v)
     name = each.name if each.own else component_name(each.key)
-    ph = None if each.ph is None else show.spanned(show.number(each.ph[0], 3), show.number(each.ph[1], 3))
-    cec = _("not measured")
-    if each.cec_cmol_kg is not None:
-        cec = _("{cec} cmol/kg").format(cec=show.number(each.cec_cmol_kg.value, 2))
-    lines = [
-        _("{name}: {bulk} kg/L dry, open pores {pores}, air in a tray of 7 cm {air}").format(
-            name=name,
-            bulk=show.number(each.bulk_kg_l.value, 2),
-            pores=show.percent(each.open_porosity_v.value),
-            air=show.percent(float(state.air_filled_porosity_v)),
-        ),
-        _("  water at 10, 50 and 100 cm of suction: {water}").format(
-            water=", ".join(show.percent(each["theta_v"]) for each in held)
-        ),
-        _("  pH {ph}; exchanges {cec}").format(ph=ph or _("not measured"), cec=cec),
-        _("  where this comes from: {provenance}").format(
-            provenance=each.provenance if each.own else from_data(each.provenance)
-        ),
-    ]
     return {
         "key": each.key,
         "words": name,
@@ -294,10 +276,32 @@ def component_shape(each: Component) -> Shape:
         "open_porosity_v": each.open_porosity_v.value,
         "packing_fraction": each.packing_frac.value,
         "held": held,
-        "air_filled_porosity_v": float(state.air_filled_porosity_v),
+        "air_filled_porosity_v": air_v,
         "cec_cmol_kg": None if each.cec_cmol_kg is None else each.cec_cmol_kg.value,
         "ph_low": None if each.ph is None else each.ph[0],
         "ph_high": None if each.ph is None else each.ph[1],
         "provenance": each.provenance,
-        "lines": lines,
+        "lines": _component_lines(each, name, [row["theta_v"] for row in held], air_v),
     }
+
+
+def _component_lines(each: Component, name: str, held_v: Sequence[float], air_v: float) -> list[str]:
+    ph = None if each.ph is None else show.spanned(show.number(each.ph[0], 3), show.number(each.ph[1], 3))
+    cec = _("not measured")
+    if each.cec_cmol_kg is not None:
+        cec = _("{cec} cmol/kg").format(cec=show.number(each.cec_cmol_kg.value, 2))
+    return [
+        _("{name}: {bulk} kg/L dry, open pores {pores}, air in a tray of 7 cm {air}").format(
+            name=name,
+            bulk=show.number(each.bulk_kg_l.value, 2),
+            pores=show.percent(each.open_porosity_v.value),
+            air=show.percent(air_v),
+        ),
+        _("  water at 10, 50 and 100 cm of suction: {water}").format(
+            water=", ".join(show.percent(theta_v) for theta_v in held_v)
+        ),
+        _("  pH {ph}; exchanges {cec}").format(ph=ph or _("not measured"), cec=cec),
+        _("  where this comes from: {provenance}").format(
+            provenance=each.provenance if each.own else from_data(each.provenance)
+        ),
+    ]

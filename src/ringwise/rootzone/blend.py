@@ -53,7 +53,7 @@ class Blend:
 class _Bed:
     """One part as drawn: all of the shape of the draws."""
 
-    volume: float
+    volume_ratio: float
     fills: FloatArray
     grain_pores: FloatArray
     void_mm: FloatArray
@@ -123,7 +123,7 @@ def blend(
     parts = _parts(recipe, own)
     beds = [_bed(each, volume, grain, draws, seed) for each, volume in parts]
     packed, yields = _packed(beds, broken_frac)
-    volumes = np.array([bed.volume for bed in beds])
+    volumes = np.array([bed.volume_ratio for bed in beds])
     per_mix = volumes / volumes.sum() / yields[..., None]  # loose volume of each part per volume of mix
     mean_mm, void_n = _voids(beds, broken_frac)
     held = _stack([bed.fills * bed.grain_pores for bed in beds]) * per_mix
@@ -148,7 +148,7 @@ def _parts(recipe: Recipe, own: Mapping[str, Component] | None) -> list[tuple[Co
     return list(volumes.items())
 
 
-def _bed(each: Component, volume: float, grain: Grain | None, draws: int, seed: int) -> _Bed:
+def _bed(each: Component, volume_ratio: float, grain: Grain | None, draws: int, seed: int) -> _Bed:
     def draw(parameter: str) -> FloatArray:
         amount = getattr(each, parameter) or rule(parameter)
         return drawn(amount, f"{each.key}.{parameter}", draws, seed)
@@ -169,7 +169,7 @@ def _bed(each: Component, volume: float, grain: Grain | None, draws: int, seed: 
     bulk = np.maximum(draw("bulk_kg_l"), _LEAST * each.bulk_kg_l.value)
     cec = np.zeros(bulk.shape) if each.cec_cmol_kg is None else np.maximum(draw("cec_cmol_kg"), 0.0)
     return _Bed(
-        volume=volume,
+        volume_ratio=volume_ratio,
         fills=fills,
         grain_pores=pores,
         void_mm=void_mm,
@@ -198,11 +198,11 @@ def _classes(beds: list[_Bed], broken_frac: float, size: str) -> tuple[FloatArra
     shares, sizes, alone = [], [], []
     for bed in beds:
         broken = broken_frac if bed.breaks else 0.0
-        shares.append(bed.volume * bed.fills * (1.0 - broken))
+        shares.append(bed.volume_ratio * bed.fills * (1.0 - broken))
         sizes.append(getattr(bed, size))
         alone.append(bed.fills)
         if broken > 0:
-            shares.append(bed.volume * bed.fills * broken)
+            shares.append(bed.volume_ratio * bed.fills * broken)
             sizes.append(np.full(bed.fills.shape, fines_mm))
             alone.append(bed.fills)
     return _stack(shares), _stack(sizes), _stack(alone)
@@ -210,7 +210,7 @@ def _classes(beds: list[_Bed], broken_frac: float, size: str) -> tuple[FloatArra
 
 def _packed(beds: list[_Bed], broken_frac: float) -> tuple[FloatArray, FloatArray]:
     packed = packing_frac(*_classes(beds, broken_frac, "packing_mm"))
-    volumes = np.array([bed.volume for bed in beds])
+    volumes = np.array([bed.volume_ratio for bed in beds])
     return packed, yield_frac(volumes, _stack([bed.fills for bed in beds]), packed)
 
 
@@ -219,7 +219,7 @@ def _voids(beds: list[_Bed], broken_frac: float) -> tuple[FloatArray, FloatArray
     shares, sizes, _alone = _classes(beds, broken_frac, "void_mm")
     shares = shares / shares.sum(axis=-1, keepdims=True)
     mean_mm = 1.0 / np.sum(shares / sizes, axis=-1)
-    grains = _stack([bed.volume * bed.fills for bed in beds])
+    grains = _stack([bed.volume_ratio * bed.fills for bed in beds])
     grains = grains / grains.sum(axis=-1, keepdims=True)
     return mean_mm, np.asarray(np.sum(grains * _stack([bed.void_n for bed in beds]), axis=-1))
 

@@ -95,9 +95,9 @@ def grain_life(
     )
 
 
-def _years(broken_frac: float, rate: float) -> float:
+def _years(broken_frac: float, yearly_frac: float) -> float:
     """Years until so much has crumbled, what is left crumbling on at the same pace."""
-    return -math.log1p(-broken_frac) / rate if broken_frac < 1 else math.inf
+    return -math.log1p(-broken_frac) / yearly_frac if broken_frac < 1 else math.inf
 
 
 def _broken_at(air_v: FloatArray, floor_v: float) -> float:

@@ -88,6 +88,27 @@ def measured_component(key: str, seen: BedWeighings) -> Component:
 
 def _checked(seen: BedWeighings) -> tuple[float, float, float]:
     """Bulk density in kg/L, open porosity and drained water content."""
+    _check_given(seen)
+    bulk = (seen.dry_g - seen.empty_g) / seen.volume_cm3
+    porosity = (seen.soaked_g - seen.dry_g) / seen.volume_cm3 / WATER_G_CM3
+    if porosity >= 1:
+        raise out_of_range(
+            _("open porosity from the weights"),
+            number(porosity, 3),
+            _("above 0 and below 1"),
+            way_out=_("Check the volume of the vessel and its unit: {volume}.").format(
+                volume=litres(seen.volume_cm3)
+            ),
+        )
+    if bulk > _HEAVIEST_KG_L:
+        raise out_of_range(
+            _("bulk density from the weights"), f"{number(bulk, 3)} kg/L", _("up to 5 kg/L; check the volume")
+        )
+    return bulk, porosity, (seen.drained_g - seen.dry_g) / seen.volume_cm3 / WATER_G_CM3
+
+
+def _check_given(seen: BedWeighings) -> None:
+    """Raise where a measure or the order of the weights cannot be."""
     for field, value, shown in (
         (_("volume of the vessel"), seen.volume_cm3, litres(seen.volume_cm3)),
         (_("height of the vessel"), seen.height_mm, length(seen.height_mm)),
@@ -113,32 +134,16 @@ def _checked(seen: BedWeighings) -> tuple[float, float, float]:
                 soaked=mass(seen.soaked_g),
             )
         )
-    bulk = (seen.dry_g - seen.empty_g) / seen.volume_cm3
-    porosity = (seen.soaked_g - seen.dry_g) / seen.volume_cm3 / WATER_G_CM3
-    if porosity >= 1:
-        raise out_of_range(
-            _("open porosity from the weights"),
-            number(porosity, 3),
-            _("above 0 and below 1"),
-            way_out=_("Check the volume of the vessel and its unit: {volume}.").format(
-                volume=litres(seen.volume_cm3)
-            ),
-        )
-    if bulk > _HEAVIEST_KG_L:
-        raise out_of_range(
-            _("bulk density from the weights"), f"{number(bulk, 3)} kg/L", _("up to 5 kg/L; check the volume")
-        )
-    return bulk, porosity, (seen.drained_g - seen.dry_g) / seen.volume_cm3 / WATER_G_CM3
 
 
-def _voids(seen: BedWeighings, porosity: float, drained_v: float) -> float:
+def _voids(seen: BedWeighings, porosity_v: float, drained_v: float) -> float:
     """Share of the bed between the grains, from what it held when drained."""
     height_cm = seen.height_mm / 10.0
     middle_mm = (seen.grain_from_mm + seen.grain_to_mm) / 2.0
     alphas = np.array([rule("void_alpha_per_cm_mm").value * middle_mm, rule("own_grain_alpha_per_cm").value])
     ns = np.array([rule("void_n").value, rule("own_grain_n").value])
     voids_full, grains_full = saturation_moments(np.full(2, height_cm), alphas, ns)[..., 0] / height_cm
-    void = (porosity * grains_full - drained_v) / (grains_full - voids_full)
+    void = (porosity_v * grains_full - drained_v) / (grains_full - voids_full)
     if void < _LEAST_VOID:
         raise InputError(
             _(
@@ -146,4 +151,4 @@ def _voids(seen: BedWeighings, porosity: float, drained_v: float) -> float:
                 " Let it drain until nothing drips, or give the grain size as it is."
             ).format(share=number(drained_v, 3))
         )
-    return float(min(void, porosity))
+    return float(min(void, porosity_v))

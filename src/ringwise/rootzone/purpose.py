@@ -113,7 +113,7 @@ def looks_for(purpose: str) -> str:
     return from_data(purpose_row(purpose, "looks_for").value)
 
 
-def with_more(base: Recipe, component: str, parts: float) -> Recipe:
+def with_more(base: Recipe, component: str, parts_ratio: float) -> Recipe:
     """A recipe with more of one component.
 
     Parameters
@@ -122,7 +122,7 @@ def with_more(base: Recipe, component: str, parts: float) -> Recipe:
         The recipe.
     component : str
         Key of the component.
-    parts : float
+    parts_ratio : float
         Parts to add.
 
     Returns
@@ -140,7 +140,7 @@ def with_more(base: Recipe, component: str, parts: float) -> Recipe:
     (('akadama', 2.0), ('pumice', 1.0), ('lava', 2.0))
     """
     shares = dict(base.parts)
-    shares[component] = shares.get(component, 0.0) + parts
+    shares[component] = shares.get(component, 0.0) + parts_ratio
     return Recipe(f"{base.code}+{component}", tuple(shares.items()), base.use, base.why)
 
 
