@@ -65,7 +65,7 @@ class SharedValues:
         self._whole: dict[str, dict[str, Any]] = {}  # the same for wishes, once all trees have theirs
         self.keys: dict[object, str] = {}  # of almanacs, by what else they depend on
         self._once: dict[object, Any] = {}  # made of the whole collection, by what else it depends on
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()  # what is made of facts may ask for something made once
 
     def facts(self) -> dict[str, TreeFacts]:
         """What is known of each tree that is not retired, by id."""
