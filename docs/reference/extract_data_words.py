@@ -46,7 +46,9 @@ SIGNS = (
 STAGE = re.compile(r"[A-Z0-9]{2}")
 PARAMETERS = {
     "records/data/taxa.csv": (("common_name", "value"),),
-    "rootzone/data/mixes.csv": (("parts", "scope"), ("why", "value"), ("name", "value")),
+    "rootzone/data/mixes.csv": (("parts", "scope"), ("why", "value")),
+    "rootzone/data/components.csv": (("name", "value"), ("provenance", "value")),
+    "rootzone/data/purpose.csv": (("looks_for", "value"),),
 }
 # Keys of the TOML files; what is a list or a table below them is walked through.
 PROCEDURE_KEYS = (

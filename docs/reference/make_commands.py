@@ -44,6 +44,7 @@ EXAMPLES = (
     "pot edit P-90 --colour brown",
     "pot put P-90 -",
     "log T21 stage 03 --not-before 2027-03-01",
+    "weigh T17 --after 10min 17.3kg --after 24h 17.05kg --drain 210s",
     "entry show T03-planned-1",
     "entry edit T03-planned-1 --date 2027-03-20",
     "entry withdraw T03-planned-1",
