@@ -133,7 +133,7 @@ def sun_of_days(
 
     Source
     ------
-    As `sun_years`.
+    allen1998 (equations 35, 39 and 50), as `sun_years`.
 
     Examples
     --------
