@@ -1,4 +1,4 @@
-"""Wishes for what a pot holds at rest, and for how fast it drains."""
+"""The wish for what a pot holds at rest."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from ringwise.rootzone.sections import Filling, Mound
 
 _PROFILE = 8  # heights at which the water content is told
-_MOST_TIMES = 200
 _MOST_SLICES = 50
 _LOW, _HIGH = 10, 90  # percentiles of the band
 _SHOWN = ("water_cm3", "theta_v", "air_filled_porosity_v", "air_bottom_v", "saturated_layer_cm")
@@ -52,16 +51,6 @@ class CapacityWish:
 
     curve: CurveWish
     vessel: VesselWish
-
-
-@dataclass(frozen=True)
-class DrainWish:
-    """A curve, a height, the conductivity and times, as typed for `ringwise calc drain`."""
-
-    curve: CurveWish
-    height: str | None
-    ks: str | None = None
-    at: str = "30s,120s,600s"
 
 
 @dataclass(frozen=True)
@@ -344,95 +333,3 @@ def _tilt_lines(held: _Held) -> list[str]:
     if not held.tilt_deg:
         return []
     return [_("drained level first, then tilted; water leaves at the lower edge")]
-
-
-def calc_drain(wish: DrainWish) -> Shape:
-    """Water gone from a soaked pot with straight walls, by time.
-
-    Parameters
-    ----------
-    wish : DrainWish
-        What was typed.
-
-    Returns
-    -------
-    dict
-        Keys at_s, drained_cm, finer_cm, theta_at_v, end_cm, end_theta_v, ks_cm_s and lines.
-
-    Raises
-    ------
-    InputError
-        One clear line for what does not read or fit.
-
-    Examples
-    --------
-    >>> curve = CurveWish("0.045", "0.43", "0.145", "2.68")
-    >>> round(calc_drain(DrainWish(curve, "10cm", "712.8cm/d", "3600s"))["drained_cm"][0], 2)
-    0.87
-    """
-    from ringwise.rootzone.drain import pot_drainage
-
-    named = read_curve(wish.curve)
-    if not wish.height:
-        raise MissingFieldError(_("--height is missing. Give the height of the substrate, such as 7cm."))
-    height_cm = _length_mm(wish.height, "--height", "height") / 10
-    ks_cm_s = _ks_cm_s(wish.ks, named)
-    times = _times_s(wish.at)
-    ran = pot_drainage(named.curve, height_cm, ks_cm_s, times)
-    lines = [
-        _("{time}: {water} drained, {theta} left by volume").format(
-            time=_time(at), water=show.length(drained * 10), theta=show.number(theta, 3)
-        )
-        for at, drained, theta in zip(times, ran.drained_cm.tolist(), ran.theta_v.tolist(), strict=True)
-    ]
-    lines.append(
-        _("in the end: {water} drained, {theta} left by volume").format(
-            water=show.length(ran.end_cm * 10), theta=show.number(ran.end_theta_v, 3)
-        )
-    )
-    open_mm = float(np.abs(ran.finer_cm - ran.drained_cm).max()) * 10
-    lines.append(
-        _("with finer steps in time: {difference} more at most").format(difference=show.length(open_mm))
-    )
-    return {
-        "at_s": times,
-        "drained_cm": ran.drained_cm.tolist(),
-        "finer_cm": ran.finer_cm.tolist(),
-        "theta_at_v": ran.theta_v.tolist(),
-        "end_cm": ran.end_cm,
-        "end_theta_v": ran.end_theta_v,
-        "ks_cm_s": ks_cm_s,
-        "height_cm": height_cm,
-        "open_cm": ran.open_cm,
-        "lines": lines,
-    }
-
-
-def _ks_cm_s(text: str | None, named: NamedCurve) -> float:
-    if text:
-        with at_field("ks"):
-            return parse_quantity(text, "water_speed", field="--ks", default_unit="cm/s")
-    if named.ks_cm_s is None:
-        raise MissingFieldError(
-            _(
-                "--ks is missing. Give the conductivity when soaked, such as 712.8cm/d;"
-                " granules have 0.6 to 1.5cm/s."
-            )
-        )
-    return named.ks_cm_s
-
-
-def _times_s(text: str) -> list[float]:
-    items = text.split(",")
-    if len(items) > _MOST_TIMES:
-        raise InputError(_("give {n} times at most.").format(n=_MOST_TIMES))
-    with at_field("at"):
-        return [parse_quantity(item, "time", field="--at", default_unit="s") for item in items]
-
-
-def _time(at_s: float) -> str:
-    if at_s < 60:
-        return _("{n} s").format(n=show.number(at_s, 3))
-    if at_s < 3600:
-        return _("{n} min").format(n=show.number(at_s / 60, 3))
-    return _("{n} h").format(n=show.number(at_s / 3600, 3))

@@ -229,6 +229,11 @@ def water_profile(
     FloatArray
         Draws, then heights.
 
+    Raises
+    ------
+    RangeError
+        If a height lies outside the fill.
+
     Source
     ------
     milks1989: at rest the suction is the height.

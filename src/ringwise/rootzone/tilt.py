@@ -60,7 +60,7 @@ def checked_tilt_deg(tilt_deg: float) -> float:
     return tilt_deg
 
 
-def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, volume: float = 0.0) -> Filling:
+def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, spread_cm3: float = 0.0) -> Filling:
     """A straight-walled section, tilted about its lower edge.
 
     Parameters
@@ -71,8 +71,8 @@ def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, volume: 
         Height of substrate, measured level.
     tilt_deg : float
         How far one edge is raised.
-    volume : float
-        Volume to spread over the section, in cm3; by default a section 1 cm wide.
+    spread_cm3 : float
+        Volume to spread over the section; by default a section 1 cm wide.
 
     Returns
     -------
@@ -106,7 +106,7 @@ def tilted_section(length_mm: float, height_mm: float, tilt_deg: float, volume: 
         even = Section(first, second, (first * scale, 0.0, 0.0))
         fall = Section(second, top, (top * scale, -scale, 0.0))
         parts = (rise, even, fall) if second > first else (rise, fall)
-    factor = volume / (long * tall) if volume else 1.0
+    factor = spread_cm3 / (long * tall) if spread_cm3 else 1.0
     return tuple(each.scaled(factor) for each in parts)
 
 

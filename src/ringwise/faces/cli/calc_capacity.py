@@ -117,7 +117,7 @@ def _drain(
     ] = "30s,120s,600s",
 ) -> Shown:
     """How fast a soaked pot with straight walls drains."""
-    from ringwise.desk.calc_capacity import DrainWish, calc_drain
+    from ringwise.desk.calc_drain import DrainWish, calc_drain
 
     wish = DrainWish(_curve((tr, ts, alpha, n), mode, (substrate, mix)), height, ks, at)
     answer = calc_drain(wish)
