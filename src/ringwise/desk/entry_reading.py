@@ -9,6 +9,7 @@ from typing import Any
 from ringwise.desk.deeds import not_ahead
 from ringwise.desk.potting import root_share
 from ringwise.desk.texts import checked_note
+from ringwise.desk.ties_typed import read_ties
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import InputError, MissingFieldError, out_of_range, unknown_name
@@ -40,6 +41,7 @@ class Given:
     by: str | None = None
     confirmed_by: str | None = None
     key: str | None = None
+    ties: str = ""
 
     @property
     def word(self) -> str:
@@ -156,6 +158,8 @@ def _work_data(given: Given) -> Data:
             data[name] = getattr(given, name)
     if given.at:
         data["site"] = given.at
+    if given.ties:
+        data |= read_ties(given.ties)
     return data
 
 
@@ -189,7 +193,7 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
 WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {"photo": "photo", "tape": "tape"}
 
 
-_WORK_OPTIONS = ("root_removed", "pot", "mix", "minutes", "reason", "at")
+_WORK_OPTIONS = ("root_removed", "pot", "mix", "minutes", "reason", "at", "ties")
 _OPTIONS = {  # which options say something about which kind; others would be dropped in silence
     "stage": ("extent", "not_before"),
     "girth": ("at",),
@@ -198,7 +202,7 @@ _OPTIONS = {  # which options say something about which kind; others would be dr
     "weight": ("when", "at"),  # at which tilt
     "photo": ("view",),
     "work": _WORK_OPTIONS,
-    "plan": _WORK_OPTIONS,
+    "plan": _WORK_OPTIONS[:-1],  # ties are counted when they are in
 }
 
 

@@ -13,13 +13,17 @@ from ringwise.operations.registry import aftercare
 from ringwise.records.date_shown import date_shown
 from ringwise.season.conflicts import find_conflicts
 from ringwise.season.jobs import Job, jobs_of
+from ringwise.season.worksheet_last_time import ties_to_remove
 
 if TYPE_CHECKING:
     from ringwise.desk.almanac import TreeTold, WindowTold
+    from ringwise.operations.base import Aftercare
     from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Entry
     from ringwise.season.findings import Finding
 
 DECIDE = "decide"
+TIES = "ties"  # removed a season after the roots are active: named from then on, not before
 
 
 def _task(**more: Any) -> Shape:
@@ -108,7 +112,7 @@ def _care(job: Job, today: date) -> list[Shape]:
     for duty in aftercare(job.operation, job.root_removed_frac):
         days = max([duty.most_days or 0.0, *map(float, duty.look_days)])
         gone = (today - done).days
-        if not days or gone > days:
+        if not days or gone > days or (duty.care == TIES and gone < (duty.least_days or 0.0)):
             continue
         looks = [day for day in duty.look_days if day >= gone]
         when = _("day {n} after {work}, to day {last}").format(n=gone, work=job.words, last=round(days))
@@ -116,13 +120,19 @@ def _care(job: Job, today: date) -> list[Shape]:
             _task(
                 entry=job.entry.id,
                 kind="due",
-                words=from_data(duty.do),
+                words=_duty_words(duty, job.entry),
                 when=when,
                 state="open",
                 reasons=[_("look on day {n}").format(n=looks[0])] if looks else [],
             )
         )
     return found
+
+
+def _duty_words(duty: Aftercare, work: Entry) -> str:
+    """What is to be done, with the ties that were written down."""
+    ties = ties_to_remove(work) if duty.care == TIES else ""
+    return from_data(duty.do) + (f" {ties}." if ties else "")
 
 
 def tree_tasks(

@@ -82,7 +82,40 @@ def _root_work_words(work: Entry) -> str:
     return ": ".join((parts[0], ", ".join(parts[1:]))) + "." if parts[1:] else parts[0] + "."
 
 
+def ties_to_remove(work: Entry) -> str:
+    """The ties that a work put in, to be taken out again when the roots hold.
+
+    Parameters
+    ----------
+    work : Entry
+        A work on the roots.
+
+    Returns
+    -------
+    str
+        Such as "4 old ties (2.5 mm wire, crossing)"; empty where their number was not written down.
+
+    Source
+    ------
+    practice: a forgotten tie scars.
+
+    Examples
+    --------
+    >>> from ringwise.records.dates import UNKNOWN
+    >>> from ringwise.records.model import Entry
+    >>> tied = {"operation": "repot", "tie_count": 4, "tie_wire_mm": 2.5, "tie_route": "crossing"}
+    >>> ties_to_remove(Entry("E1", "T1", "work", UNKNOWN, tied))
+    '4 old ties (2.5 mm wire, crossing)'
+    """
+    ties = work.data.get("tie_count")
+    return _ties_named(work, ties) if isinstance(ties, int) and ties > 0 else ""
+
+
 def _tie_words(work: Entry, ties: int) -> str:
+    return _("{ties} to find, cut and count out: ____ of {n}.").format(ties=_ties_named(work, ties), n=ties)
+
+
+def _ties_named(work: Entry, ties: int) -> str:
     wire, route = work.data.get("tie_wire_mm"), work.data.get("tie_route")
     detail = ", ".join(
         part
@@ -95,5 +128,4 @@ def _tie_words(work: Entry, ties: int) -> str:
         if part
     )
     count = counted("{n} old tie", "{n} old ties", ties)
-    what = f"{count} ({detail})" if detail else count
-    return _("{ties} to find, cut and count out: ____ of {n}.").format(ties=what, n=ties)
+    return f"{count} ({detail})" if detail else count

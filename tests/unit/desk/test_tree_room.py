@@ -160,6 +160,16 @@ def test_aftercare_runs_while_its_days_run(yard: Workspace) -> None:
     assert tree_room(later, "T01", almanac=NONE)["tasks"] == []
 
 
+def test_ties_are_a_task_a_season_after_the_work_with_their_number(yard: Workspace) -> None:
+    given = Given("work", "repot", date="2027-03-01", ties="4, 2.5mm, crossing over the ball")
+    log_entry(yard, "T01", given)
+    early = tree_room(again(yard), "T01", almanac=NONE)["tasks"]
+    assert not any("ties" in task["words"] for task in early)
+    late = tree_room(open_workspace(yard.folder, on="2027-12-01"), "T01", almanac=NONE)["tasks"]
+    (words,) = [task["words"] for task in late if "ties" in task["words"]]
+    assert words.endswith("4 old ties (2.5 mm wire, crossing over the ball).")
+
+
 def test_a_question_is_a_task_until_it_is_withdrawn(yard: Workspace) -> None:
     log_entry(yard, "T01", Given("question", "Layer or graft?", date="2027-02-01"))
     (task,) = tree_room(again(yard), "T01", almanac=NONE)["tasks"]

@@ -43,6 +43,9 @@ def _log(
     pot: Annotated[str, typer.Option("--pot", help=_("Pot it went into (work repot)."))] = "",
     mix: Annotated[str, typer.Option("--mix", help=_("Mix used (work repot)."))] = "",
     minutes: Annotated[str, typer.Option("--minutes", help=_("How long it took."))] = "",
+    ties: Annotated[
+        str, typer.Option("--ties", help=_('Ties set: number, wire, route, as "4, 2.5mm, crossing".'))
+    ] = "",
     reason: Annotated[
         str,
         typer.Option("--reason", help=_("Why; for a planned work also the reason to override a hard stop.")),
@@ -78,6 +81,7 @@ def _log(
         pot=pot,
         mix=mix,
         minutes=minutes,
+        ties=ties,
         reason=reason,
         view=view,
         when=when,
