@@ -138,7 +138,7 @@ def test_a_wet_tray_without_a_sign_of_trouble_gets_no_alarm(cli: Cli, elm: Path)
     air = cli("weigh", "T01", *given, "--json", *ON, folder=elm).data["air"]
     assert air["wet_depth"]["median"] > 0.5
     assert not air["wet"]
-    assert air["causes"] == air["now"] == air["later"] == []
+    assert air["causes"] == air["do_now"] == air["do_later"] == []
     assert "Old Elm" not in "".join(cli("today", "--json", *ON, folder=elm).data["notes"])
     assert cli("log", "T01", "vigour", "2", *ON, folder=elm).code == 0
     assert cli("weigh", "T01", "--json", *ON, folder=elm).data["air"]["wet"]
@@ -161,11 +161,11 @@ def test_a_sour_pot_in_july(cli: Cli, demo: Path) -> None:
     depth = air["wet_depth"]
     assert air["wet"]
     assert 0.0 <= depth["low"] < depth["median"] <= depth["high"] <= 1.0
-    assert "less than 10% air" in air["sentence"]
+    assert "less than 10% air" in air["line"]
     assert [each["key"] for each in air["causes"]][:2] == ["fines", "roots"]
     assert {each["key"] for each in air["causes"]} == {"fines", "roots", "mesh", "core"}
-    assert all(each["share"] or "common practice" in each["words"] for each in air["causes"])
-    now, later = " ".join(air["now"]), " ".join(air["later"])
+    assert all(each["of_lost_air"] or "common practice" in each["line"] for each in air["causes"])
+    now, later = " ".join(air["do_now"]), " ".join(air["do_later"])
     assert "Tilt" in now
     assert "roof" in now
     assert "Scrape" in now

@@ -259,24 +259,24 @@ def wet_shape(told: WetPot) -> Shape:
     Returns
     -------
     dict
-        Keys wet, sentence, wet_depth, signs, causes, now, later.
+        Keys wet, line, wet_depth, observed, causes, do_now, do_later.
     """
     return {
         "wet": told.wet,
-        "sentence": told.sentence,
+        "line": told.sentence,
         "wet_depth": band_shape("wet_depth", told.depth),
-        "signs": list(told.signs),
+        "observed": list(told.signs),
         "causes": [
             {
                 "key": each.key,
-                "words": each.line,
-                "share": None if each.share is None else band_shape("wet_depth", each.share),
+                "line": each.line,
+                "of_lost_air": None if each.share is None else band_shape("wet_depth", each.share),
                 "sign": each.sign,
             }
             for each in told.causes
         ],
-        "now": list(told.now),
-        "later": list(told.later),
+        "do_now": list(told.now),
+        "do_later": list(told.later),
     }
 
 
