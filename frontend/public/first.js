@@ -9,9 +9,11 @@
   }
 
   const path = location.pathname.replace(/(.)\/+$/, '$1');
-  const tree = /^\/tree\/([^/]+)$/.exec(path);
+  const tree = /^\/tree\/([^/]+)(\/pot)?$/.exec(path);
   const room = tree
-    ? 'tree'
+    ? tree[2]
+      ? 'pot'
+      : 'tree'
     : { '/': 'today', '/yard': 'yard', '/start': 'start', '/settings': 'settings', '/weather': 'weather' }[
         path
       ];
@@ -28,6 +30,7 @@
     today: ['/api/today'],
     yard: ['/api/yard'],
     tree: tree && [`/api/trees/${tree[1]}`, `/api/trees/${tree[1]}/dial`],
+    pot: tree && [`/api/trees/${tree[1]}/pot`],
     start: ['/api/settings'],
     settings: ['/api/settings'],
     weather: ['/api/weather', '/api/calibration'],

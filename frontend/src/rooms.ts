@@ -11,6 +11,7 @@ const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
   today: () => import('./rooms/today/Today.svelte'),
   yard: () => import('./rooms/yard/Yard.svelte'),
   tree: () => import('./rooms/tree/Tree.svelte'),
+  pot: () => import('./rooms/pot/Pot.svelte'),
   start: () => import('./rooms/start/Start.svelte'),
   settings: () => import('./rooms/settings/Settings.svelte'),
   weather: () => import('./rooms/weather/Weather.svelte'),

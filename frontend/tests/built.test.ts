@@ -12,6 +12,7 @@ const PLACES = [
   'today/Today',
   'yard/Yard',
   'tree/Tree',
+  'pot/Pot',
   'start/Start',
   'settings/Settings',
   'weather/Weather',

@@ -318,6 +318,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/pots/season": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Pots of this season
+         * @description The trees to repot in the order of work, the pots they go into, the mixes for them.
+         */
+        get: operations["seasonPots"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/settings": {
         parameters: {
             query?: never;
@@ -552,6 +572,46 @@ export interface paths {
          * @description Take in a photo; it becomes an entry of the tree.
          */
         post: operations["addPhoto"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/pot": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Pot of a tree
+         * @description The cut through a tree's pot with the water by height, what can be tried, the weighings so far.
+         */
+        get: operations["pot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/pot/tried": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Pot of a tree as it would be
+         * @description The same cut with another depth, tilt or mix, and another mix or pot beside it; stores nothing.
+         */
+        get: operations["potTried"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -903,6 +963,41 @@ export interface components {
             rule: string;
             tree: string;
             way_out: string;
+        };
+        /**
+         * CutBall
+         * @description The kept root ball under the surface.
+         */
+        CutBall: {
+            depth_mm: number;
+            length_mm: number;
+            measured: boolean;
+        };
+        /**
+         * CutHole
+         * @description A drain hole and the mesh over it, by its place along the length, from the middle.
+         */
+        CutHole: {
+            diameter_mm: number;
+            mesh_mm: number;
+            x_mm: number;
+        };
+        /**
+         * CutHollow
+         * @description The hollow under the trunk that the dome fills.
+         */
+        CutHollow: {
+            depth_mm: number;
+            measured: boolean;
+            radius_mm: number;
+        };
+        /**
+         * CutTie
+         * @description A tie wire between two holes, by their places along the length.
+         */
+        CutTie: {
+            first_mm: number;
+            second_mm: number;
         };
         /**
          * Day
@@ -1383,6 +1478,21 @@ export interface components {
             jobs: components["schemas"]["Job"][];
         };
         /**
+         * Layer
+         * @description Share of water at a height above the lowest point of the fill, when no more drips out.
+         */
+        Layer: {
+            height_mm: number;
+            /** @description Nine in ten. */
+            high_v: number;
+            /** @description One in ten. */
+            low_v: number;
+            median_v: number;
+            /** @description The median, with its unit. */
+            shown: string;
+            span: string;
+        };
+        /**
          * LeftAlone
          * @description Work that is not proposed, and why.
          */
@@ -1451,6 +1561,26 @@ export interface components {
             places: components["schemas"]["PlaceWeather"][];
             /** @description What readings are held against; null where nothing is measured. */
             station: string | null;
+        };
+        /**
+         * MixBatch
+         * @description One mix for several pots.
+         */
+        MixBatch: {
+            left: string;
+            made: string;
+            mix: string;
+            parts: components["schemas"]["MixPart"][];
+            words: string;
+        };
+        /**
+         * MixPart
+         * @description A component of a batch or of the shopping list.
+         */
+        MixPart: {
+            scoops: number;
+            shown: string;
+            words: string;
         };
         /**
          * Move
@@ -1610,6 +1740,118 @@ export interface components {
             words: string;
         };
         /**
+         * PotFigure
+         * @description A number of the pot, its spread, and its why where the pot stands as it was recorded.
+         */
+        PotFigure: {
+            key: string;
+            label: string;
+            /** @description One in ten to nine in ten; blank where there is no spread. */
+            span: string;
+            told: components["schemas"]["Told"];
+        };
+        /**
+         * PotRange
+         * @description How far a slider goes, in millimetres of inside depth and degrees of tilt.
+         */
+        PotRange: {
+            depth_high_mm: number;
+            depth_low_mm: number;
+            depth_mm: number;
+            depth_step_mm: number;
+            tilt_high_deg: number;
+        };
+        /**
+         * PotRoom
+         * @description The pot of one tree.
+         */
+        PotRoom: {
+            /** @description What the weighings changed. */
+            learned: components["schemas"]["Line"][];
+            mix: string;
+            mixes: components["schemas"]["Choice"][];
+            name: string;
+            /** @description Why nothing is drawn; blank where it is. */
+            note: string;
+            pot: string | null;
+            /** @description Other measured pots; `more` says who stands in it. */
+            pots: components["schemas"]["Choice"][];
+            range: components["schemas"]["PotRange"] | null;
+            section: components["schemas"]["PotSection"] | null;
+            tree: string;
+            /** @description How long the water lasts. */
+            water: components["schemas"]["Line"][];
+            weighings: components["schemas"]["PotWeighing"][];
+        };
+        /**
+         * PotSection
+         * @description A pot cut along its length. Lengths are inside measures; heights of water are from the lowest point.
+         */
+        PotSection: {
+            assumed: string[];
+            ball: components["schemas"]["CutBall"] | null;
+            bar: boolean;
+            /** @description At the floor; null where the slope was not measured. */
+            bottom_length_mm: number | null;
+            depth_mm: number;
+            depth_shown: string;
+            /** @description Blank where there is no dome. */
+            dome_shown: string;
+            dressing_mm: number;
+            figures: components["schemas"]["PotFigure"][];
+            /** @description Where the fill begins, above the floor. */
+            fill_floor_mm: number;
+            fill_height_mm: number;
+            holes: components["schemas"]["CutHole"][];
+            hollow: components["schemas"]["CutHollow"] | null;
+            /** @description From the lowest point up. */
+            layers: components["schemas"]["Layer"][];
+            length_mm: number;
+            length_shown: string;
+            measured: string[];
+            mesh_shown: string;
+            saturated: components["schemas"]["Reach"];
+            /** @description The drawing in a few sentences. */
+            sentence: string;
+            surface_shown: string;
+            ties: components["schemas"]["CutTie"][];
+            ties_shown: string;
+            tilt_deg: number;
+            trunk_mm: number | null;
+            /** @description Assumed from the material. */
+            wall_mm: number;
+            /** @description Pot and mix in a line. */
+            words: string;
+        };
+        /**
+         * PotTried
+         * @description The pot as it would be, and what is held beside it.
+         */
+        PotTried: {
+            beside: components["schemas"]["PotSection"] | null;
+            section: components["schemas"]["PotSection"];
+        };
+        /**
+         * PotWeighing
+         * @description A weighing so far.
+         */
+        PotWeighing: {
+            day_shown: string;
+            entry: string;
+            words: string;
+        };
+        /**
+         * Reach
+         * @description A height with its spread.
+         */
+        Reach: {
+            high_mm: number;
+            low_mm: number;
+            median_mm: number;
+            shown: string;
+            span: string;
+        };
+        /**
          * ReadColumn
          * @description A column as it was understood.
          */
@@ -1730,6 +1972,39 @@ export interface components {
             tree: string;
             works: components["schemas"]["SeasonWork"][];
             year: number;
+        };
+        /**
+         * SeasonPot
+         * @description A tree that is to be repotted.
+         */
+        SeasonPot: {
+            /** @description What becomes free, or whom it waits for. */
+            frees: string;
+            /** @description The pot it goes into. */
+            into: string;
+            litres: string;
+            mix: string;
+            name: string;
+            note: string;
+            sentence: string;
+            tree: string;
+            why: string;
+        };
+        /**
+         * SeasonPots
+         * @description The pots of this season in the order of work, the mixes for them, and what to buy.
+         */
+        SeasonPots: {
+            batches: components["schemas"]["MixBatch"][];
+            notes: string[];
+            pots: components["schemas"]["SeasonPot"][];
+            scoop: string;
+            shopping: components["schemas"]["MixPart"][];
+            /**
+             * @description Of the almanac that it was told by.
+             * @enum {string}
+             */
+            state: "ready" | "making" | "none";
         };
         /**
          * SeasonStage
@@ -2027,6 +2302,7 @@ export interface components {
             sentence: string;
             strip: components["schemas"]["Strip"];
             today: string;
+            water: components["schemas"]["WaterDue"];
         };
         /**
          * Told
@@ -2172,6 +2448,36 @@ export interface components {
             reference: string | null;
             view: string;
             view_words: string;
+        };
+        /**
+         * WaterDue
+         * @description Water on the page of the day, in order of need; no line where nothing is due.
+         */
+        WaterDue: {
+            /** @description Wet pots that go under a roof before root work. */
+            roof: string[];
+            rows: components["schemas"]["WaterRow"][];
+        };
+        /**
+         * WaterRow
+         * @description A tree, or all trees of a place, that want water within two days.
+         */
+        WaterRow: {
+            /** @description Due today. */
+            now: boolean;
+            title: string;
+            trees: components["schemas"]["WaterTree"][];
+            why: string;
+            /** @description When; it always asks to check first. */
+            words: string;
+        };
+        /**
+         * WaterTree
+         * @description A tree of a line about water.
+         */
+        WaterTree: {
+            name: string;
+            tree: string;
         };
         /**
          * WeatherDay
@@ -2946,6 +3252,31 @@ export interface operations {
             500: components["responses"]["Trouble500"];
         };
     };
+    seasonPots: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeasonPots"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
     settings: {
         parameters: {
             query?: never;
@@ -3452,6 +3783,71 @@ export interface operations {
             409: components["responses"]["Trouble409"];
             413: components["responses"]["Trouble413"];
             415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    pot: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PotRoom"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    potTried: {
+        parameters: {
+            query?: {
+                /** @description "now", "mix:CODE", "pot:ID", or blank for nothing. */
+                beside?: string;
+                /** @description Inside depth; the pot's own without it. */
+                depth_mm?: number | null;
+                /** @description Code of a mix, or parts such as "pumice=2,lava=1"; blank: the same. */
+                mix?: string;
+                /** @description One end raised, along the length. */
+                tilt_deg?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PotTried"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
             423: components["responses"]["Trouble423"];
             500: components["responses"]["Trouble500"];
         };

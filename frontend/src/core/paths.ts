@@ -4,6 +4,7 @@ export type Place =
   | { room: 'today' }
   | { room: 'yard' }
   | { room: 'tree'; id: string }
+  | { room: 'pot'; id: string }
   | { room: 'start' }
   | { room: 'settings' }
   | { room: 'weather' }
@@ -21,10 +22,10 @@ const PLAIN = {
 export function placeOf(path: string): Place {
   const bare = path.length > 1 ? path.replace(/\/+$/, '') || '/' : path;
   if (bare in PLAIN) return { room: PLAIN[bare as keyof typeof PLAIN] };
-  const tree = /^\/tree\/([^/]+)$/.exec(bare);
+  const tree = /^\/tree\/([^/]+)(\/pot)?$/.exec(bare);
   if (tree?.[1] !== undefined) {
     try {
-      return { room: 'tree', id: decodeURIComponent(tree[1]) };
+      return { room: tree[2] ? 'pot' : 'tree', id: decodeURIComponent(tree[1]) };
     } catch {
       return { room: 'unknown', path }; // a percent sign that encodes nothing
     }
@@ -37,6 +38,8 @@ export function pathOf(place: Place): string {
   switch (place.room) {
     case 'tree':
       return `/tree/${encodeURIComponent(place.id)}`;
+    case 'pot':
+      return `/tree/${encodeURIComponent(place.id)}/pot`;
     case 'today':
       return '/';
     case 'unknown':

@@ -5,6 +5,7 @@ import { house } from './de/house';
 import { log } from './de/log';
 import { outbox } from './de/outbox';
 import { photos } from './de/photos';
+import { pot } from './de/pot';
 import { settings } from './de/settings';
 import { start } from './de/start';
 import { today } from './de/today';
@@ -18,6 +19,7 @@ export const de: LikeEnglish<typeof en> = {
   ...log,
   ...outbox,
   ...photos,
+  ...pot,
   ...settings,
   ...start,
   ...today,

@@ -4,6 +4,7 @@ import { house } from './en/house';
 import { log } from './en/log';
 import { outbox } from './en/outbox';
 import { photos } from './en/photos';
+import { pot } from './en/pot';
 import { settings } from './en/settings';
 import { start } from './en/start';
 import { today } from './en/today';
@@ -16,6 +17,7 @@ export const en = {
   ...log,
   ...outbox,
   ...photos,
+  ...pot,
   ...settings,
   ...start,
   ...today,

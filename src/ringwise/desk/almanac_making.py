@@ -155,8 +155,10 @@ def make_almanac(workspace: Workspace, key: str) -> Almanac:
         due.setdefault(row["tree"], set()).add(row["operation"])
     raw = {}
     if yard is not None:
+        water = _water(workspace, yard)
         raw = {
-            tree: _raw_tree(workspace, facts, yard.of(facts), windows, due.get(tree, frozenset()))
+            tree: {"water": water.get(tree)}
+            | _raw_tree(workspace, facts, yard.of(facts), windows, due.get(tree, frozenset()))
             for tree, facts in workspace.facts.items()
             if tree in yard.trees
         }
@@ -175,6 +177,32 @@ def make_almanac(workspace: Workspace, key: str) -> Almanac:
         year=workspace.year,
         raw=raw,
     )
+
+
+def _water(workspace: Workspace, yard: YardForecast) -> dict[str, list[str]]:
+    """By tree when it wants water and how long its pot lasts; nothing where the weather does not tell."""
+    from ringwise.desk.watering import horizon_days, yard_water
+    from ringwise.desk.watering_told import water_words
+    from ringwise.desk.watering_words import days_words
+    from ringwise.kit.errors import MissingFieldError
+
+    try:
+        made = yard_water(workspace, yard)
+    except MissingFieldError:
+        return {}
+    return {
+        tree: [
+            water_words(each, workspace.today),
+            days_words(
+                each.lasts.low_days,
+                each.lasts.median_days,
+                each.lasts.high_days,
+                horizon_days=horizon_days(),
+            ),
+        ]
+        for tree, each in made.trees.items()
+        if each.tree is not None
+    }
 
 
 class _Windows:

@@ -129,9 +129,11 @@ class Workspace:
         return {tree: make(facts) for tree, facts in self.facts.items()}
 
     def once(self, name: object, make: Callable[[], Made]) -> Made:
-        """Something made of the whole collection; a living workspace keeps it until something changes."""
-        del name
-        return make()
+        """Something made of the whole collection, kept for this wish; a living workspace keeps it longer."""
+        held: dict[object, Made] = self.__dict__.setdefault("_once", {})
+        if name not in held:
+            held[name] = make()
+        return held[name]
 
     def tree(self, name: str) -> Tree:
         """The tree with an id or a name, whatever the case."""

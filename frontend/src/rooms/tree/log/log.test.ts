@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 
 import { blank, graftPair, graftParts, ready } from './given';
-import { isBare, withUnit } from './units';
+import { isBare, withUnit } from '../../../core/units';
 
 describe('a bare number', () => {
   it.each(['9', '9.2', '9,2', '.5', '3/8', '3 5/8', '3-5/8', '3 ½', '½', ' 12 '])('is %j', (text) => {

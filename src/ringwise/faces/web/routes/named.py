@@ -62,3 +62,26 @@ class PhotoQuery(_Asked):
         pattern=r"^[a-z0-9-]{8,64}$",
         description="Made by the app; sent twice, it is stored once.",
     )
+
+
+class PotQuery(_Asked):
+    """What is changed of a pot, and what is held beside it."""
+
+    depth_mm: float | None = Field(
+        default=None,
+        ge=1,
+        le=2000,
+        allow_inf_nan=False,
+        description="Inside depth; the pot's own without it.",
+    )
+    tilt_deg: float = Field(
+        default=0, ge=0, le=45, allow_inf_nan=False, description="One end raised, along the length."
+    )
+    mix: str = Field(
+        default="",
+        max_length=200,
+        description='Code of a mix, or parts such as "pumice=2,lava=1"; blank: the same.',
+    )
+    beside: str = Field(
+        default="", max_length=120, description='"now", "mix:CODE", "pot:ID", or blank for nothing.'
+    )

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 
-import { lengthShown } from './amounts';
+import { lengthShown } from './lengths';
 
 it.each([
   [420, 'metric', 'en', '42\u202fcm'],
