@@ -159,6 +159,10 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_ahead import ahead_trace
 
         return ahead_trace(workspace, tree, figure)
+    if what == "pot":
+        from ringwise.desk.why_pot import pot_trace
+
+        return pot_trace(workspace, tree, figure)
     if what == "stage":
         return _stage_trace(workspace, tree, figure)
     if figure in _WINDOW:
