@@ -12,12 +12,52 @@ from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.pot_section import Cut
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.model import Pot
 
 WIDE = 44  # columns of the rim; numbers stand beside it within 80
 SHADES = " ░▒▓█"
 DRY_V, WET_V = 0.15, 0.75  # shares of water with the lightest and the darkest shade
 LEAST_ROWS, MOST_ROWS = 5, 18
+TOLD_LEVELS = 9  # heights in the answer as values
 _WET_MARK = "┄"
+
+
+def pot_drawn(workspace: Workspace, pot: Pot) -> tuple[Shape, list[str]]:
+    """The water of a pot by height, as values and as a drawing.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    pot : Pot
+        A pot; one that was not measured, or the ground, is not drawn.
+
+    Returns
+    -------
+    tuple
+        Keys saturated_layer_cm and water_by_height, both None where nothing is drawn; and the lines.
+    """
+    from ringwise.desk.pot_cut import cut_empty, cut_now
+    from ringwise.desk.pot_section import spread_of, state_of
+    from ringwise.rootzone.cut import water_by_height
+
+    if pot.length_mm is None or pot.depth_mm is None or pot.shape == "ground":
+        return {"saturated_layer_cm": None, "water_by_height": None}, []
+    facts = workspace.facts.get(pot.tree or "")
+    cut = cut_empty(workspace, pot) if facts is None or facts.pot != pot else cut_now(workspace, facts)
+    water = water_by_height(cut.curve, cut.pot.fill_height_mm, levels=TOLD_LEVELS)
+    each = zip(water.heights_mm, water.low_v, water.median_v, water.high_v, strict=True)
+    answer: Shape = {
+        "saturated_layer_cm": spread_of(state_of(cut).saturated_layer_cm).median,
+        "water_by_height": [
+            {"height_mm": height, "low_v": low, "theta_v": median, "high_v": high}
+            for height, low, median, high in each
+        ],
+    }
+    said = [] if cut.why else list(cut.assumed)
+    return answer, ["", *said, _("Water at each height when no more drips out:"), *drawing_of(cut), ""]
 
 
 def drawing_of(cut: Cut) -> list[str]:

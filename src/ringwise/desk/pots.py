@@ -190,6 +190,7 @@ def list_pots(workspace: Workspace) -> Shape:
 
 def show_pot(workspace: Workspace, name: str) -> Shape:
     """One pot: measures, volume, holes, who stands in it, its soil, its heat and frost."""
+    from ringwise.desk.pot_drawing import pot_drawn
     from ringwise.desk.pot_heat import pot_heat_told
     from ringwise.rootzone.pot import PotLengths, pot_shape
 
@@ -208,9 +209,11 @@ def show_pot(workspace: Workspace, name: str) -> Shape:
     holes = [show.length(h.diameter_mm) for h in pot.holes]
     lines.append(_("holes: {holes}").format(holes=", ".join(holes) if holes else _("not measured")))
     lines.append(_("tree: {tree}").format(tree=pot.tree or _("empty")))
+    drawn, drawing = pot_drawn(workspace, pot)
+    answer |= drawn
     answer["soil"] = _soil_in(workspace, pot)
     answer["heat"], told = pot_heat_told(workspace, pot)
-    return answer | {"lines": [*lines, *answer["soil"], *told]}
+    return answer | {"lines": [*lines, *drawing, *answer["soil"], *told]}
 
 
 def _soil_in(workspace: Workspace, pot: Pot) -> list[str]:
