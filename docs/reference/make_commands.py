@@ -67,6 +67,9 @@ EXAMPLES = (
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
+    "calc capacity --mix akadama=2,pumice=1,lava=1 --shape rectangle --bottom 26x18cm --top 30x22cm "
+    "--height 7cm --layer 1cm --layer-grain 8mm",
+    "calc drain --tr .045 --ts .43 --alpha .145 --n 2.68 --height 10cm --ks 712.8cm/d --at 60s,300s,900s",
     "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
     "calc dry --et0 5mm --leaf-area 0.1m2 --exposure 1.2 --shape rectangle --height 7cm --bottom 26x18cm "
     "--top 30x22cm --mix D",

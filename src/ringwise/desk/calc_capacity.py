@@ -252,7 +252,7 @@ def _curve_shape(curve: RetentionCurve) -> Shape:
         "residual_v": float(curve.residual_v),
         "saturated_v": float(curve.saturated_v),
         "modes": [
-            {"share_frac": float(w), "alpha_per_cm": float(a), "n": float(n)}
+            {"pore_share_frac": float(w), "alpha_per_cm": float(a), "steepness": float(n)}
             for w, a, n in zip(curve.shares, curve.alphas_per_cm, curve.ns, strict=True)
         ],
     }
