@@ -24,7 +24,7 @@ def typed_recipe(workspace: Workspace, text: str) -> Recipe:
     workspace : Workspace
         The collection, for own mixes and own components.
     text : str
-        Such as "D", or "pumice=2,lava=1".
+        Such as "D", "D+lava" for one part more, or "pumice=2,lava=1".
 
     Returns
     -------
@@ -38,10 +38,16 @@ def typed_recipe(workspace: Workspace, text: str) -> Recipe:
     InputError
         If a part does not read, or nothing is above zero.
     """
+    from ringwise.rootzone.components import component
     from ringwise.rootzone.mix import own_recipe, recipe, recipe_codes
+    from ringwise.rootzone.purpose import purpose_row, with_more
 
     if "=" in text:
         return _of_parts(workspace, text)
+    if "+" in text:
+        base, _mark, more = text.partition("+")
+        part = component(more, own_components(workspace)).key
+        return with_more(typed_recipe(workspace, base), part, purpose_row("modifier", "more_parts").number)
     own = next((m for m in workspace.mixes if m.id.casefold() == text.strip().casefold()), None)
     if own is not None and own.id not in recipe_codes():
         return own_recipe(own.id, dict(own.parts))

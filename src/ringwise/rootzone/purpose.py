@@ -190,7 +190,7 @@ def modifiers(base: Recipe, pot: PotShape, site: Site) -> tuple[Modifier, ...]:
         why = _("rain of about {rain} mm a year: one more part of lava").format(
             rain=number(site.rain_mm_year, 2)
         )
-        found.append(Modifier(with_more(base, "lava", rows["wet_lava_parts"].number), why))
+        found.append(Modifier(with_more(base, "lava", rows["more_parts"].number), why))
     return tuple(found)
 
 

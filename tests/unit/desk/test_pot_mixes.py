@@ -77,3 +77,5 @@ def test_mixes_are_typed_by_code_own_name_or_parts(tmp_path: Path) -> None:
     assert [each.code for each in typed_recipes(held, "d, mine ,D")] == ["D", "MINE"]
     parts = typed_recipes(held, "D; clay granule = 2, lava=1")
     assert parts[1].parts == (("akadama", 2.0), ("lava", 1.0))
+    more = typed_recipes(held, "D+lava")
+    assert more[0].parts == (("akadama", 2.0), ("pumice", 1.0), ("lava", 2.0))
