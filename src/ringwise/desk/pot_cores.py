@@ -6,11 +6,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from weakref import ref
 
+from ringwise.desk.pot_skins import latitude_of, place_kind, recorded_heat
 from ringwise.desk.pots import find_pot
 from ringwise.desk.potting import planned_work
-from ringwise.desk.tree_facts_told import inside
 from ringwise.kit.errors import RingwiseError
-from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.records.taxa import lookup_keys
 
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
     from ringwise.desk.yard_forecast import YardForecast
     from ringwise.operations.base import Operation
     from ringwise.records.facts import TreeFacts
-    from ringwise.records.model import Pot
     from ringwise.rootzone.core import CoreDays
     from ringwise.rootzone.heat import PlaceHeat
     from ringwise.rootzone.skin import PotHeat
@@ -69,45 +67,6 @@ def _book(yard: YardForecast, weather: WeatherMembers, latitude_deg: float, kind
     heat = place_heat(air_degC, sun.sun, kind=kind, sky_w_m2=sun.sky_w_m2, wind_2m_m_s=weather.wind_2m_m_s)
     made = _books[key] = _Book(ref(weather, lambda _gone: _books.pop(key, None)), heat)
     return made
-
-
-def latitude_of(workspace: Workspace) -> float:
-    """The yard's latitude, else the one that hours are made with where it is not set.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-
-    Returns
-    -------
-    float
-        North positive, in degrees.
-    """
-    known = workspace.settings.latitude_deg
-    return (
-        load_table("ringwise.season", "risks").get("hours", "latitude_deg").number if known is None else known
-    )
-
-
-def place_kind(workspace: Workspace, facts: TreeFacts) -> str:
-    """The kind of place that sun, sky and wind reach a tree's pot in.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    facts : TreeFacts
-        Of the tree.
-
-    Returns
-    -------
-    str
-        Of `weather.microsite.KINDS`; an open bench where no place is written down.
-    """
-    from ringwise.desk.microsites import microsite_kind
-
-    return "open_bench" if facts.place is None else microsite_kind(workspace, facts.place.place)
 
 
 def core_over_years(
@@ -167,31 +126,6 @@ def tree_core(workspace: Workspace, facts: TreeFacts, operation: str = "") -> Po
     except RingwiseError:  # a pot that is gone
         return None
     return recorded_heat(pot)
-
-
-def recorded_heat(pot: Pot | None) -> PotHeat | None:
-    """A pot of the record as sun, wind and frost find it, filled as is usual.
-
-    Parameters
-    ----------
-    pot : Pot or None
-        As recorded, with its colour and material.
-
-    Returns
-    -------
-    PotHeat or None
-        None where its measures are not known or it holds nothing above its floor.
-    """
-    from ringwise.rootzone.pot import practice_fill
-    from ringwise.rootzone.skin import pot_heat
-
-    try:
-        shape = inside(pot)
-        if pot is None or shape is None:
-            return None
-        return pot_heat(shape.filled(practice_fill(shape)), colour=pot.colour, material=pot.material)
-    except RingwiseError:  # too shallow
-        return None
 
 
 def stand_of(

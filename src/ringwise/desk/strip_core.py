@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from ringwise.desk.pot_cores import latitude_of, recorded_heat
+from ringwise.desk.pot_skins import latitude_of, recorded_heat
 from ringwise.desk.shapes import pot_words
 from ringwise.desk.told import told
 from ringwise.kit import show

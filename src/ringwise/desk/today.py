@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.entry_words import operation_words
+from ringwise.desk.hot_pots import heat_notes
 from ringwise.desk.outlook import tree_window
 from ringwise.desk.pot_cores import carry_in_notes
-from ringwise.desk.pot_heat import heat_notes
 from ringwise.desk.shapes import Shape
 from ringwise.desk.weather_under import weather_notes
 from ringwise.desk.wet_pots import wet_notes

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from ringwise.desk.pot_cores import latitude_of
+from ringwise.desk.pot_skins import latitude_of
 from ringwise.desk.watering_run import Drawn, pots_demand
 from ringwise.rootzone.due import OwnPace, due_days, own_pace, watering_row
 

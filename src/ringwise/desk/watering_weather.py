@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from ringwise.desk.pot_cores import latitude_of
+from ringwise.desk.pot_skins import latitude_of
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _
 

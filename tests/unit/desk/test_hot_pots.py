@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from ringwise.desk.pot_cores import core_over_years, recorded_heat
-from ringwise.desk.pot_heat import heat_notes
+from ringwise.desk.hot_pots import heat_notes
+from ringwise.desk.pot_cores import core_over_years
+from ringwise.desk.pot_skins import recorded_heat
 from ringwise.desk.pots import NewPot, add_pot, show_pot
 from ringwise.desk.trees import NewTree, action, add_tree
 from ringwise.desk.weather import rows_of
