@@ -301,17 +301,17 @@ def _trace(mixed: Blend, record: PotRecord, soil: AgedSoil, words: tuple[str, ..
 
     below = [
         mixed.trace,
-        trace_parameter(ageing_row("broken_frac_year")),
-        trace_parameter(ageing_row("root_frac_year")),
+        trace_parameter(ageing_row("broken_frac_year"), _("granules that crumble in a year")),
+        trace_parameter(ageing_row("root_frac_year"), _("voids that roots fill in a year")),
     ]
     if soil.fit is not None and soil.fit.told:
         entries = [*record.weighings, *record.drains]
         below += [
             Trace(entry_title(each), date_shown(each.on), "record", "", "", "measured") for each in entries
         ]
-        below += [trace_parameter(calibrate_row("scale", "mass_g"))]
+        below += [trace_parameter(calibrate_row("scale", "mass_g"), _("spread of one weighing"))]
         if record.drains:
-            below += [trace_parameter(calibrate_row("drain", "ratio_sd_log"))]
+            below += [trace_parameter(calibrate_row("drain", "ratio_sd_log"), _("spread of two drain tests"))]
     basis = "measured" if soil.fit is not None and soil.fit.told else "assumed"
     return Trace(
         _("soil of this pot"),
