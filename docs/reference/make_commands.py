@@ -123,7 +123,7 @@ def command_of(example: str) -> list[str]:
     words = shlex.split(example)
     return (
         words[:2]
-        if words[0] in {"tree", "pot", "entry", "weather", "place", "measure", "calc"}
+        if words[0] in {"tree", "pot", "entry", "weather", "place", "measure", "calc", "component"}
         else words[:1]
     )
 
