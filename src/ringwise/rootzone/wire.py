@@ -9,7 +9,7 @@ from ringwise.kit.errors import unknown_name
 from ringwise.kit.show import number, wire_span
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
-from ringwise.kit.words import _, from_data
+from ringwise.kit.words import _
 
 ROOM = "rootzone.wire"
 MATERIALS = ("aluminium", "copper")
@@ -32,7 +32,8 @@ class WireChoice:
     def words(self) -> str:
         """Material and gauge as people say it."""
         gauge = wire_span(self.diameter_mm, self.diameter_mm)
-        return _("{material} {gauge}").format(material=from_data(self.material), gauge=gauge)
+        material = _("copper") if self.material == "copper" else _("aluminium")
+        return _("{material} {gauge}").format(material=material, gauge=gauge)
 
 
 def _row(key: str, parameter: str) -> Parameter:
