@@ -85,7 +85,7 @@ def usual_posture(width_mm: float | None = None) -> Posture:
 
     Source
     ------
-    waters1993_handbook: reach to a wide load; recalled.
+    waters1993_handbook: reach to a wide load, recalled; rows of `data/carry.csv`.
 
     Examples
     --------
@@ -125,7 +125,7 @@ def limit_kg(posture: Posture) -> float:
 
     Source
     ------
-    waters1993_handbook: revised NIOSH lifting equation.
+    waters1993_handbook: revised NIOSH lifting equation; rows of `data/carry.csv`.
 
     Examples
     --------
