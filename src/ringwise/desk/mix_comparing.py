@@ -190,8 +190,8 @@ def _row(
     row: Shape = {
         "recipe": each.recipe.code,
         "parts": [{"component": key, "share": share} for key, share in each.recipe.parts],
-        "words": each.recipe.words,
-        "why": each.why or each.recipe.why or None,
+        "ratio": each.recipe.words,
+        "reason": each.why or each.recipe.why or None,
         "grain_from_mm": each.grain.from_mm,
         "grain_to_mm": each.grain.to_mm,
         "effective_mm": mm,
@@ -233,8 +233,8 @@ def _row_lines(each: TriedMix, row: Shape, *, once_a_day: bool) -> list[str]:
         words=each.recipe.words,
         cut=show.length_span(each.grain.from_mm, each.grain.to_mm),
     )
-    if row["why"]:
-        head += f" ({row['why']})"
+    if row["reason"]:
+        head += f" ({row['reason']})"
     lines = [
         head,
         _("  air in the lowest 2 cm {bottom}, in all {air}").format(

@@ -175,7 +175,7 @@ def _shopping(made: Sequence[Batch], own: Mapping[str, Component]) -> list[Shape
             mass = {"low": low, "median": bulk.value * volume_l, "high": high}
         except UnknownNameError:  # a part of the grower's own that nobody weighed
             pass
-        rows.append({"component": key, "words": component_name(key), "volume_l": volume_l, "mass_kg": mass})
+        rows.append({"component": key, "label": component_name(key), "volume_l": volume_l, "mass_kg": mass})
     return rows
 
 
@@ -185,12 +185,12 @@ def _shopping_lines(rows: Sequence[Shape]) -> list[str]:
         volume = show.litres(row["volume_l"] * 1000)
         mass = row["mass_kg"]
         if mass is None:
-            lines.append(_("  {part}: {volume}, not weighed").format(part=row["words"], volume=volume))
+            lines.append(_("  {part}: {volume}, not weighed").format(part=row["label"], volume=volume))
         else:
             weight = show.mass_span(1000 * mass["low"], 1000 * mass["high"])
             lines.append(
                 _("  {part}: {volume}, about {mass} dry").format(
-                    part=row["words"], volume=volume, mass=weight
+                    part=row["label"], volume=volume, mass=weight
                 )
             )
     lines.append(_("Weigh one litre of each before you order by mass: do not trust a table."))

@@ -254,7 +254,7 @@ def component_shape(each: Component) -> Shape:
     Returns
     -------
     dict
-        Keys key, words, own, bulk_kg_l, open_porosity_v, packing_fraction, air_filled_porosity_v,
+        Keys key, label, own, bulk_kg_l, open_porosity_v, packing_fraction, air_filled_porosity_v,
         held, cec_cmol_kg, ph_low, ph_high, provenance and lines.
     """
     from ringwise.rootzone.blend import blend
@@ -270,7 +270,7 @@ def component_shape(each: Component) -> Shape:
     name = each.name if each.own else component_name(each.key)
     return {
         "key": each.key,
-        "words": name,
+        "label": name,
         "own": each.own,
         "bulk_kg_l": each.bulk_kg_l.value,
         "open_porosity_v": each.open_porosity_v.value,
