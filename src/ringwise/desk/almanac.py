@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
 
 NO_DAY = date.max.toordinal()
-FORMAT = 3  # rises with what is kept, so that an almanac of older code is made anew
+FORMAT = 4  # rises with what is kept, so that an almanac of older code is made anew
 
 
 @dataclass(frozen=True)

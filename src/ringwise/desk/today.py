@@ -119,7 +119,7 @@ def today_page(workspace: Workspace) -> Shape:
     Returns
     -------
     dict
-        Keys today, heading, due, left_alone, conflicts, notes.
+        Keys today, heading, water, due, left_alone, conflicts, notes.
     """
     yard, missing = yard_or_reason(workspace)
     return page_of(workspace, yard, missing, windows_of(workspace, yard))
@@ -165,6 +165,7 @@ def page_of(workspace: Workspace, yard: YardForecast | None, missing: str, windo
             day=show.day(workspace.today, year=True),
             things=counted("{n} thing ahead", "{n} things ahead", len(wanted)),
         ),
+        "water": _water(workspace, yard),
         "due": wanted,
         "left_alone": _left_alone(dues),
         "conflicts": [finding_shape(f) for f in findings if not f.silenced],
@@ -189,6 +190,19 @@ def _wet_lines(workspace: Workspace, wet: dict[str, str], told: set[str]) -> lis
         for tree, what in wet.items()
         if tree not in told
     ]
+
+
+def _water(workspace: Workspace, yard: YardForecast | None) -> Shape:
+    """What wants water within two days; nothing where the weather does not tell: the command says why."""
+    from ringwise.desk.watering import yard_water
+    from ringwise.desk.watering_told import water_block
+
+    if yard is None:
+        return {"rows": [], "roof": []}
+    try:
+        return water_block(workspace, yard_water(workspace, yard))
+    except MissingFieldError:
+        return {"rows": [], "roof": []}
 
 
 def _notes(workspace: Workspace, yard: YardForecast | None, missing: str) -> list[str]:

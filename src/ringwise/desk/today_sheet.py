@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.almanac_access import almanac_of
 from ringwise.desk.entry_words import operation_words
 from ringwise.desk.shapes import Shape
+from ringwise.desk.watering_log import WATERED
 from ringwise.desk.weather_strip import weather_strip
 from ringwise.kit import show
 from ringwise.kit.words import _, counted, inside_sentence
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 SOON_DAYS = 14
 DECIDE = "decide"
+DUE = "due"  # state of a line about water
 GROUPS = ("now", "soon", "later", "decide")
 _CONFLICT_KEYS = (
     "tree",
@@ -237,6 +239,29 @@ def _conflicts(rows: Iterable[Mapping[str, Any]]) -> list[Shape]:
     return [{key: row[key] for key in _CONFLICT_KEYS} for row in rows]
 
 
+def _water(workspace: Workspace, block: Mapping[str, Any], *, making: bool) -> Shape:
+    """What wants water; what was watered today is left out until the newer almanac is there."""
+    gone: set[str] = set()
+    if making:
+        today = workspace.today
+        gone = {e.tree for e in workspace.entries if e.kind == WATERED and e.on.by == today}
+    known = {tree.id for tree in workspace.trees}
+    rows = []
+    for row in block.get("rows", ()):
+        trees = [each for each in row["trees"] if each["tree"] in known and each["tree"] not in gone]
+        if trees:
+            rows.append(
+                {
+                    "title": row["title"],
+                    "words": row["words"],
+                    "now": row["state"] == DUE,
+                    "why": row["why"],
+                    "trees": trees,
+                }
+            )
+    return {"rows": rows, "roof": list(block.get("roof", ()))}
+
+
 def today_sheet(workspace: Workspace, *, almanac: AlmanacView | None = None) -> Shape:
     """Today's page of the app. No forecast is made for it: what is due comes from the almanac.
 
@@ -267,6 +292,7 @@ def today_sheet(workspace: Workspace, *, almanac: AlmanacView | None = None) -> 
         "heading": _("{yard}, {day}").format(yard=name, day=day) if name else day,
         "sentence": _sentence(workspace, view, lines),
         "groups": [group for group in groups if group["rows"]],
+        "water": _water(workspace, page.get("water", {}), making=view.state == "making"),
         "left_alone": _left_alone(page.get("left_alone", ())),
         "conflicts": _conflicts(page.get("conflicts", ())),
         "overridden": _conflicts(page.get("overridden", ())),

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from ringwise.desk.own_components import own_components
 from ringwise.desk.watering_pace import Pace, paces
 from ringwise.desk.watering_pots import DryingTree, drying_tree, leaf_share, place_kinds
 from ringwise.desk.watering_run import Drawn, pots_demand, tree_balance
@@ -124,8 +125,9 @@ def _made(workspace: Workspace, yard: YardForecast) -> YardWater:
     def kind_of(facts: TreeFacts) -> str:
         return "bench" if facts.place is None else kinds[facts.place.place]
 
+    stands_on = hash((workspace.mixes, tuple(own_components(workspace).values()), tuple(kinds.items())))
     made = workspace.made_of(
-        "drying tree",
+        f"drying tree {stands_on}",
         lambda facts: drying_tree(
             workspace, facts, yard.trees.get(facts.tree.id), kind=kind_of(facts), draws=draws
         ),

@@ -316,13 +316,14 @@ def _block_row(trees: Sequence[TreeWater], today: date, place: str) -> Shape:
     )
     words = water_words(first, today)
     unmeasured = not any(each.measured for each in trees)
+    told = _("{words} (not measured)").format(words=words) if unmeasured else words
     return {
         "place": place,
         "trees": [{"tree": each.facts.tree.id, "name": each.facts.tree.name} for each in trees],
         "title": title,
-        "words": _("{words} (not measured)").format(words=words) if unmeasured else words,
+        "words": told,
         "state": state_of(first),
         "twice": [each.facts.tree.id for each in trees if each.twice],
         "why": f"{first.facts.tree.id}:water:due",
-        "line": f"{title}: {words}",
+        "line": f"{title}: {told}",
     }

@@ -103,6 +103,8 @@ def band_words(
     'check, then water between tomorrow evening and Thursday'
     >>> band_words(-1.0, -0.1, date(2027, 3, 7), evening_frac=0.5, horizon_days=21)
     'check, then water now'
+    >>> band_words(-1.0, 1.6, date(2027, 3, 7), evening_frac=0.5, horizon_days=21)
+    'check, then water by tomorrow evening'
     """
     if math.isinf(low_days):
         return ""
@@ -114,6 +116,8 @@ def band_words(
     high = moment_words(high_days, today, evening_frac)
     if low == high:
         return _("check, then water {when}").format(when=low)
+    if low_days <= 0:
+        return _("check, then water by {when}").format(when=high)
     return _("check, then water between {low} and {high}").format(low=low, high=high)
 
 

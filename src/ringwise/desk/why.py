@@ -33,7 +33,7 @@ def why(workspace: Workspace, result: str) -> Shape:
         The collection.
     result : str
         "T03:repot:opens", "T03:repot:gross", "T21:stage:07", "T03:fact:trunk_mm", "T03:girth@2025",
-        "T03:ahead:2032", "T03:figure", "photo:E12:scale", "yard:climate" or "T01:futures".
+        "T03:ahead:2032", "T10:water:due", "T03:figure", "photo:E12:scale", "yard:climate" or "T01:futures".
 
     Returns
     -------
@@ -163,6 +163,10 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_pot import pot_trace
 
         return pot_trace(workspace, tree, figure)
+    if what == "water":
+        from ringwise.desk.why_watering import water_trace
+
+        return water_trace(workspace, tree, figure)
     if what == "stage":
         return _stage_trace(workspace, tree, figure)
     if figure in _WINDOW:

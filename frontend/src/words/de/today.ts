@@ -4,6 +4,10 @@ import type { today as english } from '../en/today';
 export const today: LikeEnglish<typeof english> = {
   'today.title': 'Heute',
   'today.weather': 'Wetter',
+  'today.water': 'Gießen',
+  'today.watered': 'Gegossen',
+  'today.watered_label': 'Gegossen: {what}',
+  'today.watered_now': 'Als gegossen eingetragen',
   'today.log': 'Eintragen',
   'today.log_label': 'Eintragen: {work}, {tree}',
   'today.reasons': 'Gründe',

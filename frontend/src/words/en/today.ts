@@ -1,6 +1,10 @@
 export const today = {
   'today.title': 'Today',
   'today.weather': 'Weather',
+  'today.water': 'Water',
+  'today.watered': 'Watered',
+  'today.watered_label': 'Watered: {what}',
+  'today.watered_now': 'Written down as watered',
   'today.log': 'Log',
   'today.log_label': 'Log: {work}, {tree}',
   'today.reasons': 'Reasons',

@@ -44,6 +44,7 @@ def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) ->
     console.print(answer["heading"], markup=False, style="bold")
     if not answer["due"]:
         console.print(_("Nothing needs you today."), markup=False)
+    _draw_water(console, answer["water"])
     rows = answer["due"] if everything else answer["due"][:14]
     if rows:
         table = Table(box=None, pad_edge=False, header_style="bold")
@@ -66,6 +67,16 @@ def draw_today(console: Console, answer: dict[str, Any], *, everything: bool) ->
             markup=False,
         )
     _draw_lists(console, answer, everything=everything)
+
+
+def _draw_water(console: Console, block: dict[str, Any]) -> None:
+    """Lines about water, only where something is due."""
+    lines_ = [row["line"] for row in block["rows"]] + block["roof"]
+    if lines_:
+        console.print(_("Water"), style="bold", markup=False)
+        for line in lines_:
+            console.print("  " + line, markup=False, soft_wrap=True)
+        console.print()
 
 
 def _draw_lists(console: Console, answer: dict[str, Any], *, everything: bool) -> None:

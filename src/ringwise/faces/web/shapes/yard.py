@@ -189,12 +189,37 @@ class Group(Said):
     rows: list[DueRow]
 
 
+class WaterTree(Said):
+    """A tree of a line about water."""
+
+    tree: str
+    name: str
+
+
+class WaterRow(Said):
+    """A tree, or all trees of a place, that want water within two days."""
+
+    title: str
+    words: str = Field(description="When; it always asks to check first.")
+    now: bool = Field(description="Due today.")
+    why: str
+    trees: list[WaterTree]
+
+
+class WaterDue(Said):
+    """Water on the page of the day, in order of need; no line where nothing is due."""
+
+    rows: list[WaterRow]
+    roof: list[str] = Field(description="Wet pots that go under a roof before root work.")
+
+
 class Today(Said):
     """Today's page."""
 
     today: str
     heading: str
     sentence: str = Field(description="The day in one sentence; said also when nothing is due.")
+    water: WaterDue
     groups: list[Group]
     left_alone: list[LeftAlone]
     conflicts: list[Conflict]
