@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import Parameter, load_table
@@ -88,6 +89,7 @@ def heat_row(key: str, parameter: str) -> Parameter:
     return load_table(ROOM, TABLE).get(key, parameter)
 
 
+@lru_cache(maxsize=512)
 def pot_tone(colour: str, material: str) -> tuple[str, bool, bool]:
     """How a pot takes up the sun, from the words of its record.
 
