@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -90,8 +91,9 @@ def compare_mixes(workspace: Workspace, wish: CompareWish) -> Shape:
     purpose = None if wish.purpose is None else checked_purpose(wish.purpose)
     facts = workspace.facts_of(wish.tree)
     pot = _pot(workspace, facts, wish.pot)
+    named = [] if wish.compare is None else typed_recipes(workspace, wish.compare)
     drying = drying_of(workspace, facts)
-    asked = _asked(workspace, facts, pot, wish, purpose, drying)
+    asked = _asked(workspace, facts, pot, named, purpose, drying)
     tried = [_tried(workspace, each, pot, why) for each, why in asked]
     water = drying.in_mixes(pot, [each.blend.curve for each in tried])
     old = _old_soil(workspace, facts)
@@ -127,7 +129,7 @@ def _asked(
     workspace: Workspace,
     facts: TreeFacts,
     pot: PotShape,
-    wish: CompareWish,
+    named: Sequence[Recipe],
     purpose: str | None,
     drying: Drying,
 ) -> list[tuple[Recipe, str]]:
@@ -135,9 +137,7 @@ def _asked(
     from ringwise.rootzone.mix import recipe
     from ringwise.rootzone.purpose import modifiers, purpose_row
 
-    found: dict[Recipe, str] = {}
-    if wish.compare is not None:
-        found |= dict.fromkeys(typed_recipes(workspace, wish.compare), "")
+    found: dict[Recipe, str] = dict.fromkeys(named, "")
     usual = recipe_of(workspace, facts, None, None)
     if purpose is not None:
         found |= dict.fromkeys((recipe(code) for code in purpose_row(purpose, "recipes").items), "")
