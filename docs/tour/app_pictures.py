@@ -83,6 +83,13 @@ def _scored(page: Page) -> None:
     page.get_by_role("main").evaluate("e => scrollTo(0, 0)")
 
 
+def _pot(page: Page) -> None:
+    page.get_by_label("Tilted along its length").fill("20")
+    page.get_by_label("Beside it").select_option("mix:A")
+    page.get_by_role("figure").nth(1).wait_for()
+    page.get_by_role("main").evaluate("e => scrollTo(0, 0)")
+
+
 def _photos(page: Page) -> None:
     heading = page.get_by_role("heading", name="Photos", exact=True)
     heading.scroll_into_view_if_needed()
@@ -96,6 +103,7 @@ PICTURES = (
     Picture("season_T21", "/tree/T21", ("390_light", "390_dark", "1280_light"), _season),
     Picture("weather", "/weather", ("390_light", "1280_light", "1280_dark"), _scored),
     Picture("tree_T01", "/tree/T01", ("390_light", "390_dark", "1280_light", "1280_dark")),
+    Picture("pot_T01", "/tree/T01/pot", ("390_light", "390_dark", "1280_light", "1280_dark"), _pot),
     Picture("tree_T13", "/tree/T13", ("390_light", "1280_light")),
     Picture("log", "/tree/T28", ("390_light", "1280_dark"), _log_stages),
     Picture("why", "/tree/T01", ("390_light", "1280_light"), _why),

@@ -57,6 +57,12 @@ def _move(page: Page) -> None:
     page.get_by_role("dialog").get_by_role("group", name="Where to").wait_for()
 
 
+def _pot(page: Page) -> None:
+    page.get_by_label("Beside it").select_option("mix:A")
+    page.get_by_role("figure").nth(1).wait_for()
+    page.get_by_role("heading", name="Order of work").wait_for()
+
+
 @dataclass(frozen=True)
 class Surface:
     """Something on screen that is looked at as a whole."""
@@ -79,6 +85,7 @@ ROOMS = (
     Surface("yard", "/yard"),
     Surface("tree-T01", "/tree/T01"),
     Surface("tree-T13", "/tree/T13"),
+    Surface("pot-T01", "/tree/T01/pot", _pot),
     Surface("start-place", "/start?page=place"),
     Surface("start-weather", "/start?page=weather"),
     Surface("start-tree", "/start?page=tree"),
