@@ -73,6 +73,9 @@ EXAMPLES = (
     "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
     "calc dry --et0 5mm --leaf-area 0.1m2 --exposure 1.2 --shape rectangle --height 7cm --bottom 26x18cm "
     "--top 30x22cm --mix D",
+    "calc potting --shape oval --top 50x37cm --height 8cm --ball 30x22x5cm --tree-height 58cm --trunk 11.8cm",
+    "calc tie --area 0.35m2 --gust 18m/s --grip 55cm --ball-mass 14kg --ball-width 28cm --legs 2 --arm 30cm",
+    "calc carry --mass 18kg --reach 40cm",
     "calc daylength --date 2015-07-06 --lat 50.8",
     "calc et0 --date 2015-07-06 --lat 50.8 --elevation 100 --tmin 12.3 --tmax 21.5 --rh-min 63 --rh-max 84 "
     "--wind '10 km/h' --wind-height 10 --sunshine 9.25",
