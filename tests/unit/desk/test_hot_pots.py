@@ -10,8 +10,9 @@ import pytest
 
 from ringwise.desk.hot_pots import heat_notes
 from ringwise.desk.pot_cores import core_over_years
+from ringwise.desk.pot_sheet import show_pot
 from ringwise.desk.pot_skins import recorded_heat
-from ringwise.desk.pots import NewPot, add_pot, show_pot
+from ringwise.desk.pots import NewPot, add_pot
 from ringwise.desk.trees import NewTree, action, add_tree
 from ringwise.desk.weather import rows_of
 from ringwise.desk.workspace import Workspace, open_workspace

@@ -18,8 +18,8 @@ from ringwise.desk.pot_drawing import WIDE, drawing_of, pot_drawn
 from ringwise.desk.pot_room import pot_room, pot_tried
 from ringwise.desk.pot_season import Job, pot_season, work_order
 from ringwise.desk.pot_section import spread_of, state_of
+from ringwise.desk.pot_sheet import show_pot
 from ringwise.desk.pot_soil import DRAWS, Tried, thinned
-from ringwise.desk.pots import show_pot
 from ringwise.desk.why import why_told
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.faces.web.shapes.pot import PotRoom, PotTried, SeasonPots

@@ -223,7 +223,7 @@ def _pot_show(
     common: Common, pot: Annotated[str, typer.Argument(metavar="POT", help=_("Id of the pot."))]
 ) -> Shown:
     """One pot: measures, volume, holes, who stands in it."""
-    from ringwise.desk.pots import show_pot
+    from ringwise.desk.pot_sheet import show_pot
 
     answer = show_pot(common.workspace(), pot)
     return Shown(answer, lines(*answer["lines"]))
