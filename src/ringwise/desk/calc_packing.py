@@ -79,7 +79,8 @@ def calc_packing(wish: PackingWish) -> Shape:
     ]
     fraction, kept = packed(volumes, sizes, alone, wish.index)
     parts = [
-        {"volume_l": v / 1000, "size_mm": s, "alone_frac": a} for v, s, a in zip(volumes, sizes, alone, strict=True)
+        {"volume_l": v / 1000, "size_mm": s, "alone_frac": a}
+        for v, s, a in zip(volumes, sizes, alone, strict=True)
     ]
     told = [
         _("grains fill {share} of the mix").format(share=show.number(fraction, 4)),
