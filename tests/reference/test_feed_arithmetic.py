@@ -9,7 +9,7 @@ from ringwise.rootzone.feed import Label, acid, dose_g_l, nutrients, pour_throug
 
 def test_a_gram_a_litre_of_a_feed_with_20_percent_nitrogen() -> None:
     """Extension arithmetic of fertigation: ppm = g/L x percent x 10, so 200 ppm; 100 ppm take 0.5 g/L."""
-    assert nutrients(Label(20), 1.0).n_ppm == pytest.approx(200.0, rel=1e-3)
+    assert nutrients(Label(20), 1.0).n_mg_l == pytest.approx(200.0, rel=1e-3)
     assert dose_g_l(Label(20), 100.0) == pytest.approx(0.5, rel=1e-3)
 
 
@@ -17,8 +17,8 @@ def test_oxides_hold_so_much_of_the_element() -> None:
     """Molar masses of the IUPAC table of 2021 (recalled): P 30.974, K 39.098, O 15.999."""
     p2o5, k2o = 2 * 30.974 + 5 * 15.999, 2 * 39.098 + 15.999
     held = nutrients(Label(0, 10, 10), 1.0)
-    assert held.p_ppm == pytest.approx(100 * 2 * 30.974 / p2o5, rel=2e-4)
-    assert held.k_ppm == pytest.approx(100 * 2 * 39.098 / k2o, rel=2e-4)
+    assert held.p_mg_l == pytest.approx(100 * 2 * 30.974 / p2o5, rel=2e-4)
+    assert held.k_mg_l == pytest.approx(100 * 2 * 39.098 / k2o, rel=2e-4)
 
 
 def test_acid_for_two_point_four_milliequivalents() -> None:

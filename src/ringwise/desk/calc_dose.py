@@ -62,9 +62,9 @@ def calc_dose(wish: DoseWish, workspace: Workspace | None = None) -> Shape:
     """
     answer: Shape = {}
     lines: list[str] = []
-    held = _tree(answer, lines, wish, workspace)
+    barred = _tree(answer, lines, wish, workspace)
     _water(answer, lines, wish)
-    _strength(answer, lines, wish, held=held)
+    _strength(answer, lines, wish, barred=barred)
     _salts(answer, lines, wish)
     _alkalinity(answer, lines, wish)
     if not answer:
@@ -105,8 +105,8 @@ def _share_pct(text: str | None, field: str) -> float:
     return feed.accepted("share_pct", value_pct, field=field, shown=text, unit="%", hint=hint)
 
 
-def _strength(answer: Shape, lines: list[str], wish: DoseWish, *, held: bool) -> None:
-    if held or (wish.dose is None and wish.want is None):
+def _strength(answer: Shape, lines: list[str], wish: DoseWish, *, barred: bool) -> None:
+    if barred or (wish.dose is None and wish.want is None):
         return
     if wish.n is None and wish.p2o5 is None and wish.k2o is None:
         raise MissingFieldError(_("--n is missing. Give the percent of nitrogen on the label, such as 20%."))
@@ -114,25 +114,25 @@ def _strength(answer: Shape, lines: list[str], wish: DoseWish, *, held: bool) ->
         _share_pct(wish.n, "--n"), _share_pct(wish.p2o5, "--p2o5"), _share_pct(wish.k2o, "--k2o")
     )
     dose_g_l = _dose_g_l(wish, label)
-    held_ppm = feed.nutrients(label, dose_g_l)
+    held = feed.nutrients(label, dose_g_l)
     answer |= {
         "dose_g_l": dose_g_l,
-        "n_ppm": held_ppm.n_ppm,
-        "p_ppm": held_ppm.p_ppm,
-        "k_ppm": held_ppm.k_ppm,
+        "n_ppm": held.n_mg_l,
+        "p_ppm": held.p_mg_l,
+        "k_ppm": held.k_mg_l,
     }
     lines.append(
         _("{dose} g of feed in a litre: {n} ppm N, {p} ppm P, {k} ppm K").format(
             dose=number(dose_g_l, 3),
-            n=number(held_ppm.n_ppm, 3),
-            p=number(held_ppm.p_ppm, 3),
-            k=number(held_ppm.k_ppm, 3),
+            n=number(held.n_mg_l, 3),
+            p=number(held.p_mg_l, 3),
+            k=number(held.k_mg_l, 3),
         )
     )
     poured_cm3 = (answer.get("applied_l") or answer.get("water_l") or 0.0) * CM3_PER_L
     if poured_cm3:
         kept_l = answer.get("deficit_l", poured_cm3 / CM3_PER_L)
-        answer |= {"dose_g": dose_g_l * poured_cm3 / CM3_PER_L, "n_mg": held_ppm.n_ppm * kept_l}
+        answer |= {"dose_g": dose_g_l * poured_cm3 / CM3_PER_L, "n_mg": held.n_mg_l * kept_l}
         lines.append(
             _("for {water}: {dose} of feed; the pot keeps {n} mg N").format(
                 water=litres(poured_cm3, 2), dose=mass(answer["dose_g"], 3), n=number(answer["n_mg"], 3)

@@ -32,9 +32,9 @@ class Label:
 class Nutrients:
     """What a litre of solution holds, in mg/L (ppm) of the elements."""
 
-    n_ppm: float
-    p_ppm: float
-    k_ppm: float
+    n_mg_l: float
+    p_mg_l: float
+    k_mg_l: float
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ def nutrients(label: Label, dose_g_l: float) -> Nutrients:
     Examples
     --------
     >>> held = nutrients(Label(20, 10, 20), 1.0)
-    >>> held.n_ppm, round(held.p_ppm, 1), round(held.k_ppm, 1)
+    >>> held.n_mg_l, round(held.p_mg_l, 1), round(held.k_mg_l, 1)
     (200.0, 43.6, 166.0)
     """
     per_pct = dose_g_l * PPM_PER_G_L_AND_PCT
@@ -147,14 +147,14 @@ def nutrients(label: Label, dose_g_l: float) -> Nutrients:
     )
 
 
-def dose_g_l(label: Label, n_ppm: float) -> float:
+def dose_g_l(label: Label, n_mg_l: float) -> float:
     """Feed in a litre of water for a wanted strength of nitrogen.
 
     Parameters
     ----------
     label : Label
         What stands on the feed.
-    n_ppm : float
+    n_mg_l : float
         Wanted nitrogen, in mg/L.
 
     Returns
@@ -178,7 +178,7 @@ def dose_g_l(label: Label, n_ppm: float) -> float:
     """
     if label.n_pct <= 0:
         raise InputError(_("this feed holds no nitrogen. Give --dose in g/L instead of a wanted strength."))
-    return n_ppm / (label.n_pct * PPM_PER_G_L_AND_PCT)
+    return n_mg_l / (label.n_pct * PPM_PER_G_L_AND_PCT)
 
 
 def watering(deficit_cm3: float, leached_frac: float | None = None) -> Watering:
@@ -284,12 +284,12 @@ def pour_through(pot_cm3: float) -> PourThrough:
     )
 
 
-def acid(alkalinity_ppm: float, target_ppm: float, *, strength_frac: float | None = None) -> Acid:
+def acid(alkalinity_mg_l: float, target_mg_l: float, *, strength_frac: float | None = None) -> Acid:
     """Sulphuric acid that takes a water's alkalinity down to a target.
 
     Parameters
     ----------
-    alkalinity_ppm, target_ppm : float
+    alkalinity_mg_l, target_mg_l : float
         As calcium carbonate, in mg/L.
     strength_frac : float, optional
         Strength of the acid by weight; only the strength whose density is known gives a volume.
@@ -309,19 +309,19 @@ def acid(alkalinity_ppm: float, target_ppm: float, *, strength_frac: float | Non
     >>> round(need.meq_l, 2), round(need.sulphuric_mg_l, 1), round(need.ml_per_1000_l)
     (2.4, 117.7, 69)
     """
-    meq_l = max(alkalinity_ppm - target_ppm, 0.0) / _number("alkalinity", "caco3_ppm_per_meq")
+    meq_l = max(alkalinity_mg_l - target_mg_l, 0.0) / _number("alkalinity", "caco3_ppm_per_meq")
     mg_l = meq_l * _number("acid", "sulphuric_mg_per_meq")
     strength = _number("acid", "strength_frac") if strength_frac is None else strength_frac
     grams = mg_l / MG_PER_G * TREATED_L
     return Acid(meq_l, mg_l, grams / (strength * _number("acid", "density_kg_l")))
 
 
-def alkalinity_words(alkalinity_ppm: float) -> str:
+def alkalinity_words(alkalinity_mg_l: float) -> str:
     """What a water's alkalinity means for pots.
 
     Parameters
     ----------
-    alkalinity_ppm : float
+    alkalinity_mg_l : float
         As calcium carbonate, in mg/L.
 
     Returns
@@ -339,9 +339,9 @@ def alkalinity_words(alkalinity_ppm: float) -> str:
     'soft enough: below 100 ppm'
     """
     wanted, acidify = _number("alkalinity", "wanted_below_ppm"), _number("alkalinity", "acidify_above_ppm")
-    if alkalinity_ppm < wanted:
+    if alkalinity_mg_l < wanted:
         return _("soft enough: below {n} ppm").format(n=number(wanted, 4))
-    if alkalinity_ppm <= acidify:
+    if alkalinity_mg_l <= acidify:
         return _("hard: rain water in turn keeps the pH down")
     return _("very hard: above {n} ppm; use rain water, or acidify as a last resort").format(
         n=number(acidify, 4)
