@@ -87,7 +87,7 @@ def fitting(pot: PotShape, ball: KeptBall) -> KeptBall:
     >>> fitting(tray, KeptBall(RootBall(420.0, 300.0, 90.0)))
     Traceback (most recent call last):
     ...
-    ringwise.kit.errors.InputError: the ball is 9 cm thick, the fill 8 cm deep. Thin it or take a deeper pot.
+    ringwise.kit.errors.InputError: the ball is 90 mm thick, the fill 80 mm deep. Thin it or take a deeper pot.
     """
     if ball.sizes is not None:
         _check_sizes(pot, ball.sizes)

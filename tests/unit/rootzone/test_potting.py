@@ -78,7 +78,7 @@ def test_shown_values_are_those_of_the_figures() -> None:
 def test_own_recipe_takes_the_share_for_other_mixes() -> None:
     ready = potting(PotJob(TRAY, MixOrder(own_recipe("mine", {"pumice": 1, "bark": 1}))))
     assert ready.litres.refill_frac == 0.55
-    assert ready.why("part bark").inputs[1].value == "1 pumice : 1 bark"
+    assert ready.why("part pine_bark").inputs[1].value == "1 pumice : 1 pine bark"
 
 
 @pytest.mark.parametrize(
