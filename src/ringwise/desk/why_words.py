@@ -149,6 +149,7 @@ def _tables() -> dict[str, str]:
         "risks": _("weather after work"),
         "frost_limits": _("frost limits"),
         "core": _("heat in the pot"),
+        "heat": _("sun and wind on the pot"),
         "ageing": _("soil of years"),
         "calibrate": _("weighings"),
         "conflicts": _("works that collide"),
