@@ -98,7 +98,7 @@ RECT = ("calc", "potting", "--shape", "rect", "--height", "7cm")
             "wider at the bottom (30 × 22 cm) than at the rim",
         ),
         ((*RECT, "--top", "30x22cm", "--bottom", "26x18cm", "--ball", "27x17x5cm"), "Cut the ball or take"),
-        ((*RECT, "--top", "30x22cm", "--ball", "20x15x9cm"), "Thin it or take a deeper pot"),
+        ((*RECT, "--top", "30x22cm", "--ball", "20x15x9cm"), "Thin it, or a deeper pot"),
         ((*RECT, "--top", "30x22cm", "--ball-volume", "9L"), "no room for new mix"),
         ((*RECT, "--top", "30x22cm", "--kept", "45"), "Did you enter percent? Write 45 %."),
         ((*RECT, "--top", "30x22cm", "--mix", "akadama=0,pumice=0"), "no part above zero"),

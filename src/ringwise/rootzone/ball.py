@@ -87,7 +87,7 @@ def fitting(pot: PotShape, ball: KeptBall) -> KeptBall:
     >>> fitting(tray, KeptBall(RootBall(420.0, 300.0, 90.0)))
     Traceback (most recent call last):
     ...
-    ringwise.kit.errors.InputError: the ball is 90 mm thick, the fill 80 mm deep. Thin it or take a deeper pot.
+    ringwise.kit.errors.InputError: the ball is 90 mm thick, the fill 80 mm deep. Thin it, or a deeper pot.
     """
     if ball.sizes is not None:
         _check_sizes(pot, ball.sizes)
@@ -138,7 +138,7 @@ def _check_sizes(pot: PotShape, ball: RootBall) -> None:
             )
     if ball.depth_mm > pot.fill_height_mm:
         raise InputError(
-            _("the ball is {ball} thick, the fill {fill} deep. Thin it or take a deeper pot.").format(
+            _("the ball is {ball} thick, the fill {fill} deep. Thin it, or a deeper pot.").format(
                 ball=length(ball.depth_mm), fill=length(pot.fill_height_mm)
             )
         )
