@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from ringwise.records.model import Hole
     from ringwise.rootzone.anchoring import Anchoring
     from ringwise.rootzone.container import ContainerState
-    from ringwise.rootzone.cut import RootBall
+    from ringwise.rootzone.cut import RootBall, WaterByHeight
     from ringwise.rootzone.dome import Dome
     from ringwise.rootzone.pot import PotShape
     from ringwise.rootzone.retention import RetentionCurve
@@ -122,17 +122,38 @@ def section_shape(cut: Cut) -> Shape:
         Lengths in mm, shares of water with their spread, and all of it in words.
     """
     from ringwise.rootzone.cut import gravity_height_mm, water_by_height
-    from ringwise.rootzone.lifting import wall_mm
 
-    pot, ready = cut.pot, cut.ready
     state = state_of(cut)
-    water = water_by_height(cut.curve, gravity_height_mm(pot, cut.tilt_deg))
-    ball = ready.ball
-    saturated = spread_of(state.saturated_layer_cm)
+    water = water_by_height(cut.curve, gravity_height_mm(cut.pot, cut.tilt_deg))
+    wet = spread_of(state.saturated_layer_cm)
+    saturated = Spread(wet.low * MM_PER_CM, wet.median * MM_PER_CM, wet.high * MM_PER_CM)
     figures = figures_of(state, cut.why)
-    dome = ready.dome
     return {
         "words": cut.words,
+        **_lengths(cut),
+        **_fitted(cut.ready),
+        "surface_shown": _("surface {drop} below the rim").format(drop=show.length(cut.pot.rim_drop_mm)),
+        "layers": _layers(water),
+        "saturated": {
+            "low_mm": saturated.low,
+            "median_mm": saturated.median,
+            "high_mm": saturated.high,
+            "shown": show.length(saturated.median),
+            "span": show.length_span(saturated.low, saturated.high),
+        },
+        "figures": figures,
+        "sentence": _sentence(cut, figures, saturated),
+        "assumed": [*cut.assumed, *_assumed_of(cut)],
+        "measured": list(cut.measured),
+    }
+
+
+def _lengths(cut: Cut) -> Shape:
+    """The pot as geometry."""
+    from ringwise.rootzone.lifting import wall_mm
+
+    pot = cut.pot
+    return {
         "length_mm": pot.length_mm,
         "bottom_length_mm": pot.bottom_length_mm,
         "depth_mm": pot.depth_mm,
@@ -141,13 +162,23 @@ def section_shape(cut: Cut) -> Shape:
         "wall_mm": wall_mm(cut.material),
         "fill_floor_mm": pot.base_drop_mm,
         "fill_height_mm": pot.fill_height_mm,
-        "dressing_mm": ready.surface.dressing_mm,
         "tilt_deg": cut.tilt_deg,
         "trunk_mm": cut.trunk_mm,
-        "ball": {"length_mm": ball.length_mm, "depth_mm": ball.depth_mm, "measured": not ready.ball_assumed},
-        "hollow": {"radius_mm": dome.radius_mm, "depth_mm": dome.depth_mm, "measured": not dome.assumed}
-        if dome.is_due
-        else None,
+    }
+
+
+def _fitted(ready: Fittings) -> Shape:
+    """What lies in the pot besides its soil."""
+    dome, ball = ready.dome, ready.ball
+    hollow = {"radius_mm": dome.radius_mm, "depth_mm": dome.depth_mm, "measured": not dome.assumed}
+    return {
+        "dressing_mm": ready.surface.dressing_mm,
+        "ball": {
+            "length_mm": ball.length_mm,
+            "depth_mm": ball.depth_mm,
+            "measured": not ready.ball_assumed,
+        },
+        "hollow": hollow if dome.is_due else None,
         "holes": [
             {"x_mm": hole.x_mm, "diameter_mm": hole.diameter_mm, "mesh_mm": mesh}
             for hole, mesh in zip(ready.holes, ready.mesh_mm, strict=True)
@@ -157,35 +188,26 @@ def section_shape(cut: Cut) -> Shape:
             for tie in ready.anchor.ties
         ],
         "bar": ready.anchor.bar,
-        "surface_shown": _("surface {drop} below the rim").format(drop=show.length(pot.rim_drop_mm)),
         "mesh_shown": _mesh_words(ready),
         "ties_shown": _tie_words(ready),
         "dome_shown": _("dome {volume}").format(volume=show.litres(dome.dome_cm3)) if dome.is_due else "",
-        "layers": [
-            {
-                "height_mm": height,
-                "low_v": low,
-                "median_v": median,
-                "high_v": high,
-                "shown": show.percent(median),
-                "span": share_span(low, high),
-            }
-            for height, low, median, high in zip(
-                water.heights_mm, water.low_v, water.median_v, water.high_v, strict=True
-            )
-        ],
-        "saturated": {
-            "low_mm": saturated.low * MM_PER_CM,
-            "median_mm": saturated.median * MM_PER_CM,
-            "high_mm": saturated.high * MM_PER_CM,
-            "shown": show.length(saturated.median * MM_PER_CM),
-            "span": show.length_span(saturated.low * MM_PER_CM, saturated.high * MM_PER_CM),
-        },
-        "figures": figures,
-        "sentence": _sentence(cut, figures, saturated),
-        "assumed": [*cut.assumed, *_assumed_of(cut)],
-        "measured": list(cut.measured),
     }
+
+
+def _layers(water: WaterByHeight) -> list[Shape]:
+    """The water from the lowest point up."""
+    each = zip(water.heights_mm, water.low_v, water.median_v, water.high_v, strict=True)
+    return [
+        {
+            "height_mm": height,
+            "low_v": low,
+            "median_v": median,
+            "high_v": high,
+            "shown": show.percent(median),
+            "span": share_span(low, high),
+        }
+        for height, low, median, high in each
+    ]
 
 
 def share_span(low: float, high: float) -> str:
@@ -296,7 +318,7 @@ def _sentence(cut: Cut, figures: Sequence[Shape], saturated: Spread) -> str:
             tilt=_("level") if cut.tilt_deg == 0 else _("tilted {n} degrees").format(n=round(cut.tilt_deg)),
         ),
         _("When no more drips out it is wet through up to {height} above the lowest point.").format(
-            height=show.length(saturated.median * MM_PER_CM)
+            height=show.length(saturated.median)
         ),
     ]
     said += [f"{each['label']}: {each['told']['shown']}." for each in figures]
