@@ -10,7 +10,7 @@ from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.show import litres, mass, number, spanned
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
-from ringwise.rootzone import feed
+from ringwise.rootzone import feed, feed_words
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -170,7 +170,7 @@ def _water(answer: Shape, lines: list[str], wish: DoseWish) -> None:
             "applied_l": poured.applied_cm3 / CM3_PER_L,
             "leached_l": poured.leached_cm3 / CM3_PER_L,
         }
-        lines.append(feed.poured_words(poured))
+        lines.append(feed_words.poured_words(poured))
     elif wish.water is not None:
         answer["water_l"] = _volume_cm3(wish.water, "--water") / CM3_PER_L
 
@@ -203,7 +203,7 @@ def _salts(answer: Shape, lines: list[str], wish: DoseWish) -> None:
     if wish.ec_out is not None:
         ec_ms_cm = _ec_ms_cm(wish.ec_out, "--ec-out")
         answer["ec_ms_cm"] = ec_ms_cm
-        lines.append(feed.salts_words(ec_ms_cm, wish.feeding))
+        lines.append(feed_words.salts_words(ec_ms_cm, wish.feeding))
 
 
 def _ppm(text: str, field: str) -> float:
@@ -217,7 +217,7 @@ def _alkalinity(answer: Shape, lines: list[str], wish: DoseWish) -> None:
     given_ppm = _ppm(wish.alkalinity, "--alkalinity")
     answer["alkalinity_ppm"] = given_ppm
     lines.append(_("alkalinity {n} ppm as calcium carbonate").format(n=number(given_ppm, 4)))
-    lines.append("  " + feed.alkalinity_words(given_ppm))
+    lines.append("  " + feed_words.alkalinity_words(given_ppm))
     if wish.target is None:
         return
     need = feed.acid(given_ppm, _ppm(wish.target, "--to"))

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ringwise.kit.errors import InputError, out_of_range, unknown_name
-from ringwise.kit.show import litres, number, percent, spanned
+from ringwise.kit.errors import InputError, out_of_range
+from ringwise.kit.show import number, percent, spanned
 from ringwise.kit.tables import Table, load_table
 from ringwise.kit.words import _
 
 PPM_PER_G_L_AND_PCT = 10.0  # 1 g/L of 1 % is 10 mg/L; exact
 MG_PER_G = 1000.0
-FEEDINGS = ("liquid", "slow", "none")
 TREATED_L = 1000.0  # acid is measured out for so much water
 
 
@@ -65,12 +64,54 @@ class Acid:
     ml_per_1000_l: float
 
 
-def _feed() -> Table:
+def feed_table() -> Table:
+    """The rows of `data/feed.csv`.
+
+    Returns
+    -------
+    Table
+        As the kit reads it.
+
+    Source
+    ------
+    own: bookkeeping.
+
+    Examples
+    --------
+    >>> feed_table().get("leach", "frac").basis
+    'practice'
+    """
     return load_table("ringwise.rootzone", "feed")
 
 
-def _number(key: str, parameter: str) -> float:
-    return _feed().get(key, parameter).number
+def feed_number(key: str, parameter: str) -> float:
+    """One number of the table.
+
+    Parameters
+    ----------
+    key, parameter : str
+        Its row.
+
+    Returns
+    -------
+    float
+        In the row's unit.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such row.
+
+    Source
+    ------
+    own: bookkeeping.
+
+    Examples
+    --------
+    >>> feed_number("leach", "frac")
+    0.15
+    """
+    return feed_table().get(key, parameter).number
 
 
 def accepted(parameter: str, value: float, *, field: str, shown: str, unit: str, hint: str = "") -> float:
@@ -106,7 +147,7 @@ def accepted(parameter: str, value: float, *, field: str, shown: str, unit: str,
     >>> accepted("share_pct", 20.0, field="--n", shown="20 %", unit="%")
     20.0
     """
-    row = _feed().get("accepted", parameter)
+    row = feed_table().get("accepted", parameter)
     low, high = row.low or 0.0, row.high or 0.0
     span = spanned(f"{number(low, 4)} {unit}".strip(), f"{number(high, 4)} {unit}".strip())
     if not low <= value <= high:
@@ -142,8 +183,8 @@ def nutrients(label: Label, dose_g_l: float) -> Nutrients:
     per_pct = dose_g_l * PPM_PER_G_L_AND_PCT
     return Nutrients(
         label.n_pct * per_pct,
-        label.p2o5_pct * per_pct * _number("nutrient", "p_per_p2o5_ratio"),
-        label.k2o_pct * per_pct * _number("nutrient", "k_per_k2o_ratio"),
+        label.p2o5_pct * per_pct * feed_number("nutrient", "p_per_p2o5_ratio"),
+        label.k2o_pct * per_pct * feed_number("nutrient", "k_per_k2o_ratio"),
     )
 
 
@@ -205,7 +246,7 @@ def watering(deficit_cm3: float, leached_frac: float | None = None) -> Watering:
     >>> round(watering(800.0, 0.15).applied_cm3)
     941
     """
-    frac = _number("leach", "frac") if leached_frac is None else leached_frac
+    frac = feed_number("leach", "frac") if leached_frac is None else leached_frac
     applied = deficit_cm3 / (1.0 - frac)
     return Watering(applied, applied - deficit_cm3)
 
@@ -239,7 +280,7 @@ def steady_leachate_ms_cm(water_ms_cm: float, leached_frac: float | None = None)
     >>> round(steady_leachate_ms_cm(0.6, 0.2), 3)
     3.0
     """
-    frac = _number("leach", "frac") if leached_frac is None else leached_frac
+    frac = feed_number("leach", "frac") if leached_frac is None else leached_frac
     if not frac > 0:
         raise out_of_range(
             _("leached share"),
@@ -272,14 +313,14 @@ def pour_through(pot_cm3: float) -> PourThrough:
     >>> pour_through(4000.0).pour_cm3, pour_through(1000.0).pour_cm3
     (120.0, 30.0)
     """
-    wait = _feed().get("pour_through", "wait_min")
-    printed = _number("pour_through", "printed_pot_cm3")
+    wait = feed_table().get("pour_through", "wait_min")
+    printed = feed_number("pour_through", "printed_pot_cm3")
     scale = pot_cm3 / printed
     return PourThrough(
         wait.low or wait.number,
         wait.high or wait.number,
-        _number("pour_through", "poured_ml") * scale,
-        _number("pour_through", "collected_ml") * scale,
+        feed_number("pour_through", "poured_ml") * scale,
+        feed_number("pour_through", "collected_ml") * scale,
         pot_cm3 == printed,
     )
 
@@ -309,87 +350,11 @@ def acid(alkalinity_mg_l: float, target_mg_l: float, *, strength_frac: float | N
     >>> round(need.meq_l, 2), round(need.sulphuric_mg_l, 1), round(need.ml_per_1000_l)
     (2.4, 117.7, 69)
     """
-    meq_l = max(alkalinity_mg_l - target_mg_l, 0.0) / _number("alkalinity", "caco3_ppm_per_meq")
-    mg_l = meq_l * _number("acid", "sulphuric_mg_per_meq")
-    strength = _number("acid", "strength_frac") if strength_frac is None else strength_frac
+    meq_l = max(alkalinity_mg_l - target_mg_l, 0.0) / feed_number("alkalinity", "caco3_ppm_per_meq")
+    mg_l = meq_l * feed_number("acid", "sulphuric_mg_per_meq")
+    strength = feed_number("acid", "strength_frac") if strength_frac is None else strength_frac
     grams = mg_l / MG_PER_G * TREATED_L
-    return Acid(meq_l, mg_l, grams / (strength * _number("acid", "density_kg_l")))
-
-
-def alkalinity_words(alkalinity_mg_l: float) -> str:
-    """What a water's alkalinity means for pots.
-
-    Parameters
-    ----------
-    alkalinity_mg_l : float
-        As calcium carbonate, in mg/L.
-
-    Returns
-    -------
-    str
-        One line.
-
-    Source
-    ------
-    alkalinity_slides: below 100 wanted, acidify above 150 (second-hand).
-
-    Examples
-    --------
-    >>> alkalinity_words(60.0)
-    'soft enough: below 100 ppm'
-    """
-    wanted, acidify = _number("alkalinity", "wanted_below_ppm"), _number("alkalinity", "acidify_above_ppm")
-    if alkalinity_mg_l < wanted:
-        return _("soft enough: below {n} ppm").format(n=number(wanted, 4))
-    if alkalinity_mg_l <= acidify:
-        return _("hard: rain water in turn keeps the pH down")
-    return _("very hard: above {n} ppm; use rain water, or acidify as a last resort").format(
-        n=number(acidify, 4)
-    )
-
-
-def salts_words(ec_ms_cm: float, feeding: str) -> str:
-    """What the conductivity of a pour-through sample says.
-
-    Parameters
-    ----------
-    ec_ms_cm : float
-        In mS/cm.
-    feeding : str
-        liquid, slow or none.
-
-    Returns
-    -------
-    str
-        One line; the bands are for nursery mixes of bark and peat.
-
-    Raises
-    ------
-    UnknownNameError
-        If the way of feeding is none of the three.
-
-    Source
-    ------
-    osu_fresh_media (second-hand) for unfed pots; working bands of the others recalled.
-
-    Examples
-    --------
-    >>> salts_words(1.8, "liquid")
-    'above the band of 0.5 to 1 mS/cm: water through until clear, then measure again'
-    """
-    if feeding not in FEEDINGS:
-        raise unknown_name(_("way of feeding"), feeding, FEEDINGS)
-    if feeding == "none":
-        low, high = 0.0, _number("salts", "fresh_below_ms_cm")
-    else:
-        row = _feed().get("salts", f"{feeding}_ms_cm")
-        low, high = row.low or 0.0, row.high or 0.0
-    band = spanned(number(low, 3), f"{number(high, 3)} mS/cm")
-    if ec_ms_cm > high:
-        return _("above the band of {band}: water through until clear, then measure again").format(band=band)
-    if ec_ms_cm < low:
-        return _("below the band of {band}: little feed is left").format(band=band)
-    return _("in the band of {band}").format(band=band)
+    return Acid(meq_l, mg_l, grams / (strength * feed_number("acid", "density_kg_l")))
 
 
 def checked_fraction(value: float, *, field: str, shown: str) -> float:
@@ -423,30 +388,3 @@ def checked_fraction(value: float, *, field: str, shown: str) -> float:
     """
     hint = _("Did you enter percent? Write {n} %.").format(n=number(value, 3)) if 1 < value <= 100 else ""
     return accepted("leach_frac", value, field=field, shown=shown, unit="", hint=hint)
-
-
-def poured_words(poured: Watering) -> str:
-    """A watering in words.
-
-    Parameters
-    ----------
-    poured : Watering
-        What is poured and what runs out.
-
-    Returns
-    -------
-    str
-        One line.
-
-    Source
-    ------
-    own: arithmetic.
-
-    Examples
-    --------
-    >>> poured_words(Watering(941.2, 141.2))
-    'pour 0.94 L, of which 140 cm³ runs out'
-    """
-    return _("pour {applied}, of which {leached} runs out").format(
-        applied=litres(poured.applied_cm3, 2), leached=litres(poured.leached_cm3, 2)
-    )
