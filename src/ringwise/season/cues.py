@@ -47,22 +47,26 @@ def _since_repot(facts: TreeFacts, kind: str, key: str) -> list[float]:
 
 
 def _drain_cue(facts: TreeFacts) -> Cue | None:
+    """A slow drain against the pot's own past; the trade's limit only where there is no past to compare."""
     seconds = facts.drain_seconds
     if seconds is None:
         return None
-    slow_s, cannot_wait_s = _cue("drain", "slow_s"), _cue("drain", "cannot_wait_s")
-    if seconds >= slow_s:
-        words = _("water stands {seconds} s before soaking in (slow from {slow} s)").format(
-            seconds=show.number(seconds, 3), slow=show.number(slow_s)
-        )
-        return Cue("drain", words, seconds >= cannot_wait_s)
+    pressing = seconds >= _cue("drain", "cannot_wait_s")
     tests = _since_repot(facts, "drain", "seconds")
-    if len(tests) > 1 and seconds >= _cue("drain", "grown_ratio") * tests[0]:
+    if len(tests) > 1:
+        if seconds < _cue("drain", "grown_ratio") * tests[0]:
+            return None
         words = _("drain time has grown from {first} to {now} s since the last repot").format(
             first=show.number(tests[0], 3), now=show.number(seconds, 3)
         )
-        return Cue("drain", words)
-    return None
+        return Cue("drain", words, pressing)
+    slow_s = _cue("drain", "slow_s")
+    if seconds < slow_s:
+        return None
+    words = _("water stands {seconds} s before soaking in (slow from {slow} s)").format(
+        seconds=show.number(seconds, 3), slow=show.number(slow_s)
+    )
+    return Cue("drain", words, pressing)
 
 
 def _dry_cue(facts: TreeFacts) -> Cue | None:

@@ -60,6 +60,15 @@ def test_cost_of_a_year(seconds: float, last: str, urgency: str) -> None:
     assert urgency_of(cues) == urgency
 
 
+def test_a_slow_pot_that_never_drained_quicker_is_no_cue() -> None:
+    """Drain tests are compared with the pot's own past alone (common practice)."""
+    always = tree("acer_palmatum", drain(150.0, "2026-04-10"), drain(160.0), stage="S7")
+    assert [cue.kind for cue in root_cues(always, today=TODAY)] == []
+    grown = tree("acer_palmatum", drain(70.0, "2026-04-10"), drain(160.0), stage="S7")
+    (cue,) = root_cues(grown, today=TODAY)
+    assert (cue.kind, cue.pressing) == ("drain", True)
+
+
 def test_drain_that_doubled_since_the_last_repot_counts_and_older_tests_do_not() -> None:
     after = tree(
         "acer_palmatum",
