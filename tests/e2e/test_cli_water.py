@@ -137,6 +137,8 @@ def test_the_page_of_the_day_is_quiet_until_something_is_due(cli: Cli, make: Mak
     block = cli("today", "--on", ASKED, "--json", folder=yard).data["water"]
     assert [[tree["tree"] for tree in row["trees"]] for row in block["rows"]] == [["T01"]]
     assert "check, then water" in cli("today", "--on", ASKED, folder=yard).out
+    assert cli("log", "Maple", "watered", "--date", ASKED, "--on", ASKED, folder=yard).code == 0
+    assert cli("today", "--on", ASKED, "--json", folder=yard).data["water"]["rows"] == []
     assert cli("today", "--on", "2026-01-20", "--json", folder=yard).data["water"]["rows"] == []
 
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ringwise.desk.watering_start import FullDay
     from ringwise.desk.watering_weather import DryingWeather
     from ringwise.kit.types import FloatArray
-    from ringwise.rootzone.balance import BalanceDays, PotDemand
+    from ringwise.rootzone.balance import BalanceDays, PotDemand, RootWork
 
 
 _MOST_POWER = 5.0  # that the balance takes as a factor; what a quick tree needs beyond goes to its leaves
@@ -46,9 +46,8 @@ def pots_demand(trees: Sequence[Drawn], usual_mm_day: float) -> PotDemand:
     """
     import numpy as np
 
-    from ringwise.rootzone.balance import PotDemand, PotWater, RootWork
+    from ringwise.rootzone.balance import PotDemand, PotWater
     from ringwise.rootzone.evaporation import Cover
-    from ringwise.rootzone.transpiration import demand_cm3
 
     n = trees[0].tree.water.pots
     water = PotWater(
@@ -68,15 +67,6 @@ def pots_demand(trees: Sequence[Drawn], usual_mm_day: float) -> PotDemand:
     air = np.minimum(power, _MOST_POWER)
     exposed = each_pot([t.tree.place.exposure_factor for t in trees]) * power / air
     exposure = np.minimum(exposed, _MOST_POWER)
-    roots = [t.tree.roots for t in trees]
-    work = None
-    if any(roots):
-        work = RootWork(
-            kept_frac=each_pot([1.0 if r is None else r.kept_frac for r in roots]),
-            normal_day_cm3=demand_cm3(usual_mm_day * air, leaf_m2.reshape(-1), exposure),
-            cut_days=each_pot([0.0 if r is None else r.cut.toordinal() for r in roots]),
-            growing_days=each_pot([0.0 if r is None else r.growing.toordinal() for r in roots]),
-        )
     tops = [t.tree.top for t in trees]
     return PotDemand(
         water=water,
@@ -88,7 +78,31 @@ def pots_demand(trees: Sequence[Drawn], usual_mm_day: float) -> PotDemand:
         top=Cover(
             *(each_pot([float(getattr(top, name)) for top in tops]) for name in Cover.__dataclass_fields__)
         ),
-        roots=work,
+        roots=_root_work(trees, usual_mm_day * air, leaf_m2.reshape(-1), exposure),
+    )
+
+
+def _root_work(
+    trees: Sequence[Drawn], usual: FloatArray, leaf_m2: FloatArray, exposure: FloatArray
+) -> RootWork | None:
+    """Roots that were cut, of those trees where they still limit; None where of none."""
+    import numpy as np
+
+    from ringwise.rootzone.balance import RootWork
+    from ringwise.rootzone.transpiration import demand_cm3
+
+    roots = [each.tree.roots for each in trees]
+    if not any(roots):
+        return None
+
+    def each_pot(values: Sequence[float]) -> FloatArray:
+        return np.repeat(np.asarray(values, dtype=np.float64), trees[0].tree.water.pots)
+
+    return RootWork(
+        kept_frac=each_pot([1.0 if r is None else r.kept_frac for r in roots]),
+        normal_day_cm3=demand_cm3(usual, leaf_m2, exposure),
+        cut_days=each_pot([0.0 if r is None else r.cut.toordinal() for r in roots]),
+        growing_days=each_pot([0.0 if r is None else r.growing.toordinal() for r in roots]),
     )
 
 

@@ -280,8 +280,8 @@ def water_block(workspace: Workspace, made: YardWater) -> Shape:
     due = [
         each
         for each in sorted(made.trees.values(), key=lambda each: (each.due.median_days, need_order(each)))
-        if state_of(each) in {DUE, SOON}
-    ]
+        if state_of(each) == DUE or (state_of(each) == SOON and each.full.day < workspace.today)
+    ]  # what was watered today is done for today, unless it is due again before the evening
     by_place: dict[str, list[TreeWater]] = {}
     for each in due:
         place = "" if each.facts.place is None else each.facts.place.place

@@ -156,8 +156,7 @@ def members(
     chosen: list[IntArray] = []
     label = year.label - 1
     while len(labels) < most and GrowingYear(label, year.south).end >= series.first:
-        past = _places(series, _moved(days, label - year.label), end)
-        before = _places(series, _moved(days, label - year.label - 1), end)
+        past, before = (_places(series, _moved(days, label - year.label - back), end) for back in (0, 1))
         lent = np.where(observed, own, _with_tail(past, before, tail_days))
         counted = lent[lead_days:]
         if bool(((counted >= 0) & ~np.isnan(series.tmean_degC[counted])).all()):
