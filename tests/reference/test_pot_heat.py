@@ -191,3 +191,53 @@ def test_the_terms_of_a_night_close_and_the_night_only_loses() -> None:
 def test_the_limits_of_the_rule(wall_degC: float, long_h: float, level: str) -> None:
     """Rule of this project: 38, 42 and 46 at the wall; above 40 for over 4 h (second-hand) counts as 42."""
     assert heat_level(wall_degC, long_h) == level
+
+
+def test_the_sunny_wall_by_hand() -> None:
+    """Own hand balance: a dark wall (0.9) with 700 W/m2, air of 30, core of 40, 15 and 20 W/m2K.
+
+    The lit face: (0.9 x 700 + 15 x 30 + 20 x 40) / 35 = 53.7; the outermost roots lie 0.3 of the fall behind
+    it: 53.7 - 0.3 x 13.7 = 49.6, where containers in full sun were measured to pass 49.
+    """
+    pot = pot_heat(TRAY, colour="black")
+    still = np.zeros((24, 1, 3))
+    # The sun on the walls as a mean holds the core 10 K above the air.
+    mean = np.full_like(still, 10.0 * 15.0 * pot.surface_m2 / (pot.skin.absorbed_frac * pot.skin.walls_m2))
+    place = PlaceHeat(still + 30.0, mean, still + 700.0, still, np.zeros((1, 3)), np.full((1, 3), 15.0))
+    told = pot_hours(place, pot)
+    assert told.core_degC[-1, 0, -1] == pytest.approx(40.0, abs=1e-6)
+    assert told.wall_degC[-1, 0, -1] == pytest.approx(49.6, abs=0.05)
+
+
+def test_still_air_takes_more_from_a_low_wall_than_from_a_large_plate() -> None:
+    """Textbook free convection on an upright plate, Nu = 0.59 Ra^(1/4) (recalled), and 4 s T^3 of long waves.
+
+    A wall of 10 cm, 5 K warmer than air of 10 degrees: about 4 and 5; a large plate has 5.7 in all.
+    """
+    tall_m, warmer_K, air_K, conducts, thins_m2_s, spreads_m2_s = 0.1, 5.0, 283.0, 0.025, 1.4e-5, 2.0e-5
+    rayleigh = 9.81 / air_K * warmer_K * tall_m**3 / (thins_m2_s * spreads_m2_s)
+    lifted = 0.59 * rayleigh**0.25 * conducts / tall_m
+    glows = 0.95 * 4 * 5.67e-8 * air_K**3
+    row = heat_row("exchange", "calm_w_m2_k")
+    assert row.number == pytest.approx(lifted + glows, abs=1.5)
+    assert row.low is not None
+    assert row.low <= lifted + glows <= (row.high or 0.0)
+
+
+@pytest.mark.parametrize("colour", ["black", "", "white"])
+def test_a_clear_calm_night_takes_a_few_degrees_and_no_more(colour: str) -> None:
+    """Common practice: a pot on a bench in a clear still night is 1 to 3 K colder than the air."""
+    place, _day = example_place(COLD_NIGHT, "open_bench", 50.0)
+    still = replace(place, exchange_w_m2_k=np.full_like(place.exchange_w_m2_k, 8.0))
+    core = pot_hours(still, pot_heat(TRAY, colour=colour)).core_degC[:, 0, -1]
+    assert -6.0 - 3.0 < core.min() < -6.0 - 1.0
+
+
+def test_a_day_whose_sun_is_not_known_is_told_by_the_air() -> None:
+    """Own: a missing sun is none, and leaves no hole in the core."""
+    air = bench_hours(np.full((1, 2), 10.0), np.full((1, 2), 20.0), first=date(2027, 6, 1), latitude_deg=50.0)
+    unknown = hourly_sun(np.array([[12.0, np.nan]]), np.array([152.0, 153.0]), latitude_deg=50.0)
+    place = place_heat(air, unknown)
+    assert place.facing_w_m2[:, 0, 0].max() > 0.0
+    assert place.facing_w_m2[:, 0, 1].max() == 0.0
+    assert not np.isnan(pot_hours(place, pot_heat(TRAY)).core_degC).any()

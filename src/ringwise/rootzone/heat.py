@@ -2,8 +2,8 @@
 
 C dT/dt = a S A_sun - L E - N + h A (Ta - T). The core lags behind a driving temperature: the air's, plus what
 the sun leaves in wall and surface after evaporation (a S A_sun - L E), less what the open sky takes (N),
-over h A. The mix behind the wall that the sun stands on is hotter: it lies between that wall, the air and
-the core.
+over h A. The mix behind the wall that the sun stands on is hotter: it lies between that wall's lit face and
+the core, and takes the share of the fall that the outermost roots feel.
 """
 
 from __future__ import annotations
@@ -81,12 +81,12 @@ def exchange_w_m2_k(wind_2m_m_s: FloatArray, wind_frac: float) -> FloatArray:
 
     Source
     ------
-    mcadams1954 (recalled).
+    mcadams1954 (recalled) for the rise with wind; own: the exchange of a small wall in still air.
 
     Examples
     --------
     >>> exchange_w_m2_k(np.array([0.0, 2.0, np.nan]), 1.0).round(1).tolist()
-    [5.7, 13.3, 15.0]
+    [8.0, 15.6, 15.0]
     """
     calm, rise = (heat_row("exchange", name).number for name in ("calm_w_m2_k", "rise_w_m2_k"))
     usual = load_table(ROOM, "core").get("any", "exchange_w_m2_k").number - calm
@@ -140,22 +140,27 @@ def place_heat(
         dark = np.zeros(shape)
         return PlaceHeat(air, dark, dark, dark, np.zeros(shape[1:]), exchange)
     lit = heat_row(kind, "sun_frac").number
-    beam = lit * _by_hour(sun.facing_w_m2)
-    around = lit * _by_hour(sun.around_w_m2(heat_row("wall", "albedo_frac").number))
+    beam = lit * _told(sun.facing_w_m2)
+    around = lit * _told(sun.around_w_m2(heat_row("wall", "albedo_frac").number))
     sky = heat_row(kind, "sky_frac").number * np.nan_to_num(np.asarray(sky_w_m2, dtype=np.float64))
     return PlaceHeat(
         air_degC=air,
         wall_w_m2=np.broadcast_to(beam / math.pi + around, shape),
         facing_w_m2=np.broadcast_to(beam + around, shape),
-        level_w_m2=np.broadcast_to(lit * _by_hour(sun.level_w_m2), shape),
+        level_w_m2=np.broadcast_to(lit * _told(sun.level_w_m2), shape),
         sky_w_m2=np.broadcast_to(sky, shape[1:]),
         exchange_w_m2_k=exchange,
     )
 
 
 def _by_hour(values: FloatArray) -> FloatArray:
-    """From (rows, days, 24) to (24, rows, days); an unknown sun is none, an unknown air stays unknown."""
+    """From (rows, days, 24) to (24, rows, days)."""
     return np.ascontiguousarray(np.moveaxis(values, -1, 0))
+
+
+def _told(sun_w_m2: FloatArray) -> FloatArray:
+    """The same of the sun, none where it is not known."""
+    return np.nan_to_num(_by_hour(sun_w_m2))
 
 
 def _driving(place: PlaceHeat, pot: PotHeat) -> FloatArray:
@@ -187,12 +192,15 @@ def _lag_h(place: PlaceHeat, pot: PotHeat) -> FloatArray:
 def _wall(
     place: PlaceHeat, pot: PotHeat, core_degC: FloatArray, *, inward_w_m2_k: float | None = None
 ) -> FloatArray:
-    """The mix behind the wall that faces the sun: between the lit wall, the air and the core."""
+    """The mix at the outermost roots on the sunny side: between the lit face of the wall and the core."""
     inward = heat_row("wall", "inward_w_m2_k").number if inward_w_m2_k is None else inward_w_m2_k
     wall = pot.skin.taken_frac * place.facing_w_m2
     wall += place.exchange_w_m2_k * place.air_degC
     wall += inward * core_degC
     wall /= place.exchange_w_m2_k + inward
+    behind = heat_row("wall", "behind_frac").number
+    wall *= 1.0 - behind
+    wall += behind * core_degC
     return wall
 
 

@@ -50,6 +50,7 @@ def heat_trace(pot: PotHeat, kind: str) -> Trace:
         ("top", "open_frac"): _("surface open to sun and sky"),
         ("top", "kept_frac"): _("share of its sun that warms the mix"),
         ("wall", "inward_w_m2_k"): _("heat passed on from wall to core"),
+        ("wall", "behind_frac"): _("share of the fall before the outermost roots"),
     }
     told = "" if skin.told else _(", colour not noted")
     return Trace(
