@@ -115,9 +115,10 @@ def test_a_soaked_pot_drains(cli: Cli) -> None:
         (("--substrate", "akadma"), "Did you mean: akadama"),
         (("--mix", "akadama=0"), "no part above zero"),
         (("--mix", "akadama=2,pumice"), "write component=parts"),
-        (("--mix", "akadama=lots"), '--mix is "lots"'),
+        (("--mix", "akadama=lots"), 'parts of akadama is "lots"'),
+        (("--mix", "akadama=1e308,pumice=1e308"), "accepted: 0 to 1000000"),
         ((*SAND, "--height", "7kg"), 'unit "kg" does not fit a length'),
-        ((*SAND, "--tilt", "25cm", "--length", "30cm"), 'unit "cm" does not fit a angle'),
+        ((*SAND, "--tilt", "25cm", "--length", "30cm"), 'unit "cm" does not fit an angle'),
         ((*SAND, "--tilt", "25deg"), "a prism has no length to tilt along"),
         ((*SAND, "--shape", "hexagone"), "Did you mean: hexagon"),
         ((*SAND, "--mound", "3cm"), "--mound-base is missing"),
@@ -148,3 +149,36 @@ def test_what_cannot_drain_is_one_line(cli: Cli, words: tuple[str, ...], line: s
     ran = cli("calc", "drain", *SAND, *words)
     assert ran.code == 2
     assert line in ran.one_line
+
+
+def test_words_claim_no_more_than_the_numbers(cli: Cli) -> None:
+    # A tray of 5 cm raised by 30 degrees over 30 cm is 19 cm high: it drains past 10 cm of suction.
+    tilted = cli("calc", "capacity", *SAND, "--height", "5cm", "--tilt", "30deg", "--length", "30cm")
+    assert "misleads" not in tilted.out
+    assert "for each cm² of floor" in tilted.out
+    assert "for each cm²" not in cli("calc", "capacity", *SAND, *TRAY).out
+    # A field soil whose pores begin to empty far above the rim stays full: no layer of so many metres.
+    full = cli("calc", "capacity", "--ts", ".43", "--alpha", ".145", "--n", "1.001", "--height", "5cm")
+    assert "wet to the top" in full.out
+    assert "wet layer" not in full.out
+    layer = cli("calc", "capacity", *SAND, *TRAY, "--layer", "2cm", "--layer-grain", "8mm")
+    assert "wet layer on the coarse layer" in layer.out
+
+
+def test_closed_grains_have_one_pore_system(cli: Cli) -> None:
+    ran = cli("calc", "capacity", "--substrate", "grit", "--height", "7cm", "--json")
+    modes = ran.data["curve"]["modes"]
+    assert [each["pore_share_frac"] for each in modes] == pytest.approx([1.0])
+    akadama = cli("calc", "capacity", "--substrate", "akadama", "--height", "7cm", "--json")
+    assert len(akadama.data["curve"]["modes"]) == 2
+
+
+def test_what_longer_steps_cost_is_told(cli: Cli) -> None:
+    at = ("--height", "10cm", "--ks", "712.8cm/d", "--at", "60s,300s")
+    ran = cli("calc", "drain", *SAND, *at, "--json").data
+    told = next(line for line in ran["lines"] if "finer" in line)
+    assert all(f"{10 * cm:.1f} mm" in told for cm in ran["finer_cm"])
+    rest = cli("calc", "drain", *SAND, *at[:-1], "1e9s")
+    assert "finer" not in rest.out
+    per_day = cli("calc", "drain", *SAND, "--height", "10cm", "--ks", "712.8")
+    assert "Was it cm per day? Write 712.8cm/d." in per_day.one_line

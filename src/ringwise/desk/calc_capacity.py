@@ -11,10 +11,12 @@ from ringwise.desk.calc_curve import CurveWish, NamedCurve, read_curve
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, MissingFieldError, at_field
+from ringwise.kit.tables import load_table
 from ringwise.kit.units import parse_dimensions_mm, parse_quantity
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
+    from ringwise.kit.types import FloatArray
     from ringwise.rootzone.container import CoarseLayer, ContainerState
     from ringwise.rootzone.pot import PotShape
     from ringwise.rootzone.retention import RetentionCurve
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 _PROFILE = 8  # heights at which the water content is told
 _MOST_SLICES = 50
 _LOW, _HIGH = 10, 90  # percentiles of the band
+_NO_SHARE = 1e-9  # a pore system with less is none: the last digits of a closed grain
 _SHOWN = ("water_cm3", "theta_v", "air_filled_porosity_v", "air_bottom_v", "saturated_layer_cm")
 
 
@@ -64,6 +67,7 @@ class _Held:
     layer: CoarseLayer | None = None
     without: ContainerState | None = None
     profile: list[Shape] = field(default_factory=list)
+    of_one_cm2: bool = False
 
 
 def calc_capacity(wish: CapacityWish) -> Shape:
@@ -129,6 +133,7 @@ def _pot(vessel: VesselWish, named: NamedCurve) -> _Held:
         layer,
         None if layer is None else _on_mix(pot, mound, layer, named.curve),
         [] if layer or tilt_deg else _profile(named.curve, pot.fill_height_mm),
+        of_one_cm2=pot.shape == "prism",
     )
 
 
@@ -254,6 +259,7 @@ def _curve_shape(curve: RetentionCurve) -> Shape:
         "modes": [
             {"pore_share_frac": float(w), "alpha_per_cm": float(a), "steepness": float(n)}
             for w, a, n in zip(curve.shares, curve.alphas_per_cm, curve.ns, strict=True)
+            if w > _NO_SHARE
         ],
     }
 
@@ -270,30 +276,48 @@ def _layer_shape(held: _Held) -> Shape | None:
 
 def _lines(named: NamedCurve, held: _Held) -> list[str]:
     state = held.state
-    wet_cm = float(state.saturated_layer_cm)
     found = [
         *([_("mix: {name}").format(name=named.name)] if named.name else []),
         _("holds {water} of water in {volume}: {theta} by volume, air {air}").format(
             water=show.litres(float(state.water_cm3), 3),
             volume=show.litres(state.volume_cm3, 3),
-            theta=show.number(float(state.theta_v), 4),
-            air=show.number(float(state.air_filled_porosity_v), 3),
+            theta=_percent(state.theta_v),
+            air=_percent(state.air_filled_porosity_v),
         ),
-        _("air in the lowest 2 cm: {air}").format(air=show.number(float(state.air_bottom_v), 3)),
-        _("wet layer at the bottom: {height}, by the mix, whatever the pot").format(
-            height=show.length(wet_cm * 10)
-        ),
+        *([_("only a height was given: volumes are for each cm² of floor")] if held.of_one_cm2 else []),
+        _("air in the lowest 2 cm: {air}").format(air=_percent(state.air_bottom_v)),
+        _wet_line(named.curve, held),
         _available_line(held),
-        _gauge_line(held),
+        _gauge_line(named.curve, held),
     ]
     if held.drawn is not None:
         band = _band(held.drawn)["air_filled_porosity_v"]
         found.append(
             _("not weighed: air between {low} and {high} in eight pots of ten").format(
-                low=show.number(band["low"], 2), high=show.number(band["high"], 2)
+                low=show.percent(band["low"]), high=show.percent(band["high"])
             )
         )
     return found + _layer_lines(held) + _tilt_lines(held)
+
+
+def _percent(share_v: float | FloatArray) -> str:
+    """A share of the volume in percent: to the tenth, for little air is what roots die of."""
+    return _("{n}%").format(n=show.fixed(100 * float(share_v), 1))
+
+
+def _gauge_of(name: str) -> float:
+    return load_table("ringwise.rootzone", "container").get("gauge", name).number
+
+
+def _wet_line(curve: RetentionCurve, held: _Held) -> str:
+    """The wet layer, by the suction at which the pores begin to empty; the fill may be lower than that."""
+    top_frac = float((held.state.theta_top_v - curve.residual_v) / curve.span_v)
+    if top_frac >= _gauge_of("saturated_frac"):
+        return _("wet to the top: no part of this fill is high enough to drain")
+    height = show.length(float(held.state.saturated_layer_cm) * 10)
+    if held.layer is not None:
+        return _("wet layer on the coarse layer: {height}").format(height=height)
+    return _("wet layer at the bottom: {height}, by the mix, whatever the pot").format(height=height)
 
 
 def _available_line(held: _Held) -> str:
@@ -302,13 +326,13 @@ def _available_line(held: _Held) -> str:
     )
 
 
-def _gauge_line(held: _Held) -> str:
+def _gauge_line(curve: RetentionCurve, held: _Held) -> str:
+    """What the standard gauge says, and where the fill holds more because its top never drains to 10 cm."""
     state = held.state
     standard = show.litres(float(state.standard_available_v) * state.volume_cm3, 2)
-    if held.height_mm < 100:
+    if float(state.theta_top_v) > float(curve.theta_v(_gauge_of("wet_cm"))):
         return _(
-            "the usual gauge, 10 to 50 cm of suction, says {water}: it misleads here, for a pot under 10 cm"
-            " never drains to 10 cm and keeps the water below it"
+            "the usual gauge, 10 to 50 cm of suction, says {water}: it misleads here, no part drains to 10 cm"
         ).format(water=standard)
     return _("the usual gauge, 10 to 50 cm of suction, says {water}").format(water=standard)
 
@@ -323,8 +347,8 @@ def _layer_lines(held: _Held) -> list[str]:
         ).format(
             lost=show.length(held.layer.thickness_mm),
             suction=show.number(held.layer.suction_cm, 2),
-            air=show.number(float(held.state.air_filled_porosity_v), 2),
-            without=show.number(float(held.without.air_filled_porosity_v), 2),
+            air=_percent(held.state.air_filled_porosity_v),
+            without=_percent(held.without.air_filled_porosity_v),
         )
     ]
 

@@ -14,6 +14,7 @@ from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
 _MOST_TIMES = 200
+_TOLD_CM = 0.005  # less than the digits of the lines show
 
 
 @dataclass(frozen=True)
@@ -71,10 +72,12 @@ def calc_drain(wish: DrainWish) -> Shape:
             water=show.length(ran.end_cm * 10), theta=show.number(ran.end_theta_v, 3)
         )
     )
-    open_mm = float(np.abs(ran.finer_cm - ran.drained_cm).max()) * 10
-    lines.append(
-        _("with finer steps in time: {difference} more at most").format(difference=show.length(open_mm))
-    )
+    if np.abs(ran.finer_cm - ran.drained_cm).max() > _TOLD_CM:
+        lines.append(
+            _("reckoned in long steps of time; finer ones give {water}").format(
+                water=", ".join(show.length(cm * 10) for cm in ran.finer_cm.tolist())
+            )
+        )
     return {
         "at_s": times,
         "drained_cm": ran.drained_cm.tolist(),

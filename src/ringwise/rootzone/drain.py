@@ -124,7 +124,10 @@ def hydraulics(curve: RetentionCurve, ks_cm_s: float) -> Hydraulics:
     low, high = row.low or 0.0, row.high or math.inf
     if not low <= ks_cm_s <= high:
         accepted = _("{low} to {high} cm/s").format(low=number(low), high=number(high))
-        raise out_of_range(_("conductivity"), _("{value} cm/s").format(value=number(ks_cm_s, 4)), accepted)
+        given = number(ks_cm_s, 4)
+        per_day = _("Was it cm per day? Write {given}cm/d.").format(given=given) if ks_cm_s > high else ""
+        shown = _("{value} cm/s").format(value=given)
+        raise out_of_range(_("conductivity"), shown, accepted, way_out=per_day)
     h = suction_knots_cm()
     a, n = curve.alphas_per_cm[:, None], curve.ns[:, None]
     with np.errstate(over="ignore"):

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ringwise.kit.errors import InputError, out_of_range
-from ringwise.kit.show import number
+from ringwise.kit.show import litres, number
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.rootzone.components import rule
@@ -118,7 +118,7 @@ def packed(
     Parameters
     ----------
     volumes : sequence of float
-        Loose volume of each part; any unit.
+        Loose volume of each part, in cm3.
     sizes_mm, alone_frac : sequence of float
         Size of each, and the share of space that it fills alone.
     index : float, optional
@@ -162,7 +162,7 @@ percent? Write 60 %.
     limit = firm / (1.0 + firm)  # above it a class alone would fill all space when packed with any effort
     for volume, size, alone in zip(volumes, sizes_mm, alone_frac, strict=True):
         if not 0 <= volume < np.inf:
-            raise out_of_range(_("volume of a part"), number(volume, 4), _("0 or more"))
+            raise out_of_range(_("volume of a part"), litres(volume), _("0 L or more"))
         if not 0 < size < np.inf:
             raise out_of_range(_("grain size"), number(size, 4), _("more than 0 mm"))
         if not 0 < alone < limit:

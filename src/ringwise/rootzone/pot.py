@@ -267,9 +267,9 @@ def _pair(shape: str, sizes: tuple[float, ...], where: str) -> tuple[float, floa
     if shape in ONE_LENGTH:
         if sizes[0] != sizes[-1]:
             raise InputError(
-                _("a {shape} pot has one width, but {a} and {b} were given. Use oval or rectangle.").format(
-                    shape=shape, a=_cm(sizes[0]), b=_cm(sizes[-1])
-                )
+                _(
+                    "pots that are {shape} have one width, but {a} and {b} were given. Use oval or rectangle."
+                ).format(shape=shape, a=_cm(sizes[0]), b=_cm(sizes[-1]))
             )
         return sizes[0], sizes[0]
     if len(sizes) == 1 and shape == "oval":
