@@ -148,3 +148,45 @@ def test_sizes_far_apart_say_what_is_lost(cli: Cli, yard: Path) -> None:
     words = ("mix", "--recipe", "pine_bark=2,coarse_sand=1", "--litres", "10")
     assert "lose 14% of the volume" in cli(*words, folder=yard).out
     assert "on mixing" not in cli("mix", "--recipe", "D", "--litres", "10", folder=yard).out
+
+
+def test_litres_for_a_volume_allow_for_what_mixing_loses(cli: Cli, yard: Path) -> None:
+    told = cli("mix", "--recipe", "pine_bark=1,coarse_sand=1", "--litres", "4.5L", "--json", folder=yard).data
+    batch = told["batches"][0]
+    # Settling 15 %, waste 5 %, and what the sizes lose.
+    assert batch["gross_l"] == pytest.approx(4.5 * 1.15 * 1.05 / batch["yield"])
+    assert batch["yield"] < 0.9
+    alike = cli("mix", "--recipe", "D", "--litres", "4.5L", "--json", folder=yard).data["batches"][0]
+    assert alike["gross_l"] == pytest.approx(4.5 * 1.15 * 1.05)  # a loss within the planning figures
+
+
+def test_trees_take_a_mix_by_parts_and_tell_its_cut(cli: Cli, built_demo: Path) -> None:
+    usual = cli("mix", "T03", "T09", "--json", folder=built_demo).data["batches"][0]
+    cuts = {each["label"]: (each["grain_from_mm"], each["grain_to_mm"]) for each in usual["for"]}
+    assert cuts["T03"][1] > cuts["T09"][1]  # 8 cm deep and 6.5 cm deep
+    spoken = cli("mix", "T03", "T09", folder=built_demo).out
+    assert "mm for T03" in spoken
+    assert "mm for T09" in spoken
+    typed = cli("mix", "T03", "--recipe", "pumice=2,lava=1", "--json", folder=built_demo).data["batches"][0]
+    assert [part["component"] for part in typed["parts"]] == ["pumice", "lava"]
+
+
+def test_own_parts_count_in_what_mixing_loses(cli: Cli, demo: Path) -> None:
+    sand = ("--vessel", "1L", "--height", "10cm", "--grain", "0.2-0.5mm", "--dry", "1500g")
+    assert (
+        cli("component", "add", "My sand", *sand, "--soaked", "1930g", "--drained", "1900g", folder=demo).code
+        == 0
+    )
+    fine = cli("mix", "T03", "--recipe", "my_sand=1,pumice=1", "--json", folder=demo).data["batches"][0]
+    plain = cli("mix", "T03", "--recipe", "grit=1,pumice=1", "--json", folder=demo).data["batches"][0]
+    assert fine["yield"] < 0.9
+    assert fine["gross_l"] == pytest.approx(plain["gross_l"] / fine["yield"], rel=0.02)
+
+
+def test_what_all_mixes_share_is_said_once(cli: Cli, built_demo: Path) -> None:
+    out = cli("mix", "T17", "--purpose", "rescue", folder=built_demo).out
+    assert out.count("feed: none until vigour is back") == 1
+    assert out.index("The same for all of them:") < out.index("feed: none")
+    days = cli("mix", "T03", "--compare", "D", "--once-a-day", folder=built_demo).out
+    risk = next(line for line in days.splitlines() if "once a day" in line)
+    assert "." not in risk  # a count of days has no tenths

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ringwise.desk.mix_parts import typed_parts
 from ringwise.kit.errors import InputError, MissingFieldError, at_field
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 DRAWS = 200  # of what is not known well, for the band
 _SEED = 1
 _MOST_SYSTEMS = 5
-_MOST_PARTS = 20
 
 
 @dataclass(frozen=True)
@@ -140,47 +140,3 @@ def _named(text: str, substrate: str) -> NamedCurve:
         substrate or mixed.words,
         None if ks is None else ks.value,
     )
-
-
-def typed_parts(text: str) -> dict[str, float]:
-    """Parts of a mix as typed.
-
-    Parameters
-    ----------
-    text : str
-        Such as "akadama=2,pumice=1".
-
-    Returns
-    -------
-    dict of str to float
-        By component.
-
-    Raises
-    ------
-    InputError
-        If a part does not read.
-    UnknownNameError
-        If a component is not known.
-
-    Examples
-    --------
-    >>> typed_parts("akadama=2,pumice=1")
-    {'akadama': 2.0, 'pumice': 1.0}
-    """
-    from ringwise.rootzone.components import component
-
-    parts: dict[str, float] = {}
-    items = text.split(",")
-    if len(items) > _MOST_PARTS:
-        raise InputError(_("the mix has {n} parts; {most} at most.").format(n=len(items), most=_MOST_PARTS))
-    for item in items:
-        name, mark, share = item.partition("=")
-        if not name.strip() or not mark:
-            raise InputError(
-                _('--mix has "{text}"; write component=parts, such as akadama=2,pumice=1.').format(
-                    text=item.strip()
-                )
-            )
-        component(name.strip())
-        parts[name.strip()] = parts.get(name.strip(), 0.0) + _plain(share.strip(), "--mix")
-    return parts

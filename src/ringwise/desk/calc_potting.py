@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from ringwise.desk.calc_curve import typed_parts
 from ringwise.desk.calc_potting_words import potting_lines
+from ringwise.desk.mix_parts import typed_parts
 from ringwise.desk.shapes import Shape
 from ringwise.kit.errors import InputError, MissingFieldError, at_field
 from ringwise.kit.units import parse_dimensions_mm, parse_quantity

@@ -103,8 +103,7 @@ def compare_mixes(workspace: Workspace, wish: CompareWish) -> Shape:
     ]
     assumed = list(drying.assumed)
     lines = [_title(facts, pot, purpose)]
-    for row in rows:
-        lines += row["lines"]
+    lines += _rows_lines(rows)
     lines += assumed
     lines.append(_("These are ranges from what is known of the parts. Weigh a pot to narrow them."))
     return {
@@ -212,6 +211,15 @@ def _row(
     return row | {"lines": _row_lines(each, row, once_a_day=once_a_day)}
 
 
+def _rows_lines(rows: Sequence[Shape]) -> list[str]:
+    """The lines of all mixes; what is the same for each of several is said once, below them."""
+    same = [line for line in rows[0]["lines"] if all(line in row["lines"] for row in rows)]
+    if len(rows) < 2 or not same:
+        return [line for row in rows for line in row["lines"]]
+    own = [line for row in rows for line in row["lines"] if line not in same]
+    return [*own, _("The same for all of them:"), *same]
+
+
 def _band(drawn: FloatArray) -> Shape:
     import numpy as np
 
@@ -249,7 +257,7 @@ def _row_lines(each: TriedMix, row: Shape, *, once_a_day: bool) -> list[str]:
     ]
     risk = row["risk_days"]
     if risk["median"] is not None and (once_a_day or risk["median"] >= 1):
-        lines.append(_("  watered once a day: {days} of a season end too dry").format(days=_days(risk)))
+        lines.append(_("  watered once a day: {days} of a season end too dry").format(days=_whole(risk)))
     lines.append(_("  feed: {feed}").format(feed=row["feed"]))
     if each.ph is not None:
         lines.append(
@@ -282,6 +290,16 @@ def _days(band: Shape) -> str:
         _("{low} days").format(low=first)
         if first == last
         else _("{low} to {high} days").format(low=first, high=last)
+    )
+
+
+def _whole(band: Shape) -> str:
+    """A count of days."""
+    low, high = show.fixed(band["low"], 0), show.fixed(band["high"], 0)
+    return (
+        _("{low} days").format(low=low)
+        if low == high
+        else _("{low} to {high} days").format(low=low, high=high)
     )
 
 

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ringwise.desk.mix_parts import typed_parts
 from ringwise.desk.own_components import own_components
-from ringwise.kit.errors import InputError, MissingFieldError
-from ringwise.kit.units import parse_quantity
+from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.rootzone.mix import Recipe
-
-_MOST_PARTS = 12  # no mix has more
 
 
 def typed_recipe(workspace: Workspace, text: str) -> Recipe:
@@ -43,7 +41,7 @@ def typed_recipe(workspace: Workspace, text: str) -> Recipe:
     from ringwise.rootzone.purpose import purpose_row, with_more
 
     if "=" in text:
-        return _of_parts(workspace, text)
+        return own_recipe(text.replace(" ", ""), typed_parts(text, own_components(workspace)))
     if "+" in text:
         base, _mark, more = text.partition("+")
         part = component(more, own_components(workspace)).key
@@ -52,29 +50,6 @@ def typed_recipe(workspace: Workspace, text: str) -> Recipe:
     if own is not None and own.id not in recipe_codes():
         return own_recipe(own.id, dict(own.parts))
     return recipe(text)
-
-
-def _of_parts(workspace: Workspace, text: str) -> Recipe:
-    from ringwise.rootzone.components import component
-    from ringwise.rootzone.mix import own_recipe
-
-    own = own_components(workspace)
-    items = [item.strip() for item in text.split(",")]
-    if len(items) > _MOST_PARTS:
-        raise InputError(_("the mix has {n} parts; {most} at most.").format(n=len(items), most=_MOST_PARTS))
-    parts: dict[str, float] = {}
-    for item in items:
-        name, mark, share = (each.strip() for each in item.partition("="))
-        if not name or not mark or not share:
-            raise MissingFieldError(
-                _('the mix has a part "{text}"; write component=parts, such as pumice=2').format(text=item)
-            )
-        key = component(name, own).key
-        typed = parse_quantity(
-            share, "fraction", field=_("parts of {name}").format(name=name), default_unit=""
-        )
-        parts[key] = parts.get(key, 0.0) + typed
-    return own_recipe(text.replace(" ", ""), parts)
 
 
 def typed_recipes(workspace: Workspace, text: str) -> list[Recipe]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeGuard
 
 from ringwise.desk.mix_typed import typed_recipe
 from ringwise.desk.own_components import own_components
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
     from ringwise.rootzone.batches import Batch, MixNeed
     from ringwise.rootzone.components import Component
+    from ringwise.rootzone.mix import Grain, Recipe
 
 _MOST_CM3 = 5_000_000.0  # five cubic metres: more is a slip of the unit
 _TOLD_YIELD = 0.96  # what is lost up to here is within the planning figures
@@ -54,7 +55,9 @@ def _needs(workspace: Workspace, wish: MixWish) -> list[MixNeed]:
         if wish.recipe is None:
             raise MissingFieldError(_("--recipe is needed with --litres, such as --recipe D"))
         mix = typed_recipe(workspace, wish.recipe)
-        return [MixNeed(wish.litres, mix, gross_cm3(_volume(wish.litres, "--litres")))]
+        kept = _yield(mix, own_components(workspace))
+        volume = gross_cm3(_volume(wish.litres, "--litres"))
+        return [MixNeed(wish.litres, mix, volume / kept if _is_told(kept) else volume)]
     if not wish.trees:
         raise MissingFieldError(_("name trees, or give --recipe D --litres 4.5L"))
     if wish.pot is not None and len(wish.trees) > 1:
@@ -110,15 +113,11 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     scoop = made[0].scoop_cm3
     own = own_components(workspace)
     lines: list[str] = []
-    kept = [_yield(batch, own) for batch in made]
+    kept = [_yield(batch.recipe, own) for batch in made]
     for batch, share in zip(made, kept, strict=True):
-        lines += _batch_lines(batch)
-        if share is not None and share < _TOLD_YIELD:
-            text = (
-                _("  sizes so different lose {lost} of the volume on mixing; the litres allow for it")
-                if wish.trees
-                else _("  sizes so different lose {lost} of the volume on mixing: make that much more")
-            )
+        lines += _batch_lines(batch, wish.litres)
+        if _is_told(share):
+            text = _("  sizes so different lose {lost} of the volume on mixing; the litres allow for it")
             lines.append(text.format(lost=show.percent(1 - share)))
     lines += _ground_lines(workspace, wish)
     shopping = _shopping(made, own)
@@ -132,12 +131,16 @@ def mix_batches(workspace: Workspace, wish: MixWish) -> Shape:
     }
 
 
-def _yield(batch: Batch, own: Mapping[str, Component]) -> float | None:
+def _is_told(kept: float | None) -> TypeGuard[float]:
+    return kept is not None and kept < _TOLD_YIELD
+
+
+def _yield(recipe: Recipe, own: Mapping[str, Component]) -> float | None:
     """Volume that mixing keeps; None where a part is not known."""
     from ringwise.rootzone.blend import blend
 
     try:
-        return float(blend(batch.recipe, own=own).yield_frac)
+        return float(blend(recipe, own=own).yield_frac)
     except UnknownNameError:
         return None
 
@@ -154,7 +157,7 @@ def _batch_shape(batch: Batch, kept: float | None) -> Shape:
         ],
         "made_l": batch.made_cm3 / 1000,
         "leftover_l": batch.leftover_cm3 / 1000,
-        "for": [{"label": n.label, "gross_l": n.gross_cm3 / 1000} for n in batch.needs],
+        "for": [_need_shape(need) for need in batch.needs],
     }
 
 
@@ -187,7 +190,8 @@ def _shopping_lines(rows: Sequence[Shape]) -> list[str]:
         if mass is None:
             lines.append(_("  {part}: {volume}, not weighed").format(part=row["label"], volume=volume))
         else:
-            weight = show.mass_span(1000 * mass["low"], 1000 * mass["high"])
+            low, high = (float(f"{1000 * mass[end]:.2g}") for end in ("low", "high"))  # no more is known
+            weight = show.mass_span(low, high)
             lines.append(
                 _("  {part}: {volume}, about {mass} dry").format(
                     part=row["label"], volume=volume, mass=weight
@@ -197,7 +201,31 @@ def _shopping_lines(rows: Sequence[Shape]) -> list[str]:
     return lines
 
 
-def _batch_lines(batch: Batch) -> list[str]:
+def _grain_lines(batch: Batch) -> list[str]:
+    """The sieve cut, by tree where the depths of their pots ask for several."""
+    cuts: dict[Grain, list[str]] = {}
+    for need in batch.needs:
+        if need.grain is not None:
+            cuts.setdefault(need.grain, []).append(need.label)
+    if not cuts:
+        return []
+    spans = [(show.length_span(grain.from_mm, grain.to_mm), names) for grain, names in cuts.items()]
+    if len(spans) == 1:
+        return [_("  grains {cut}").format(cut=spans[0][0])]
+    told = (_("{cut} for {trees}").format(cut=cut, trees=", ".join(names)) for cut, names in spans)
+    return [_("  grains {cut}").format(cut="; ".join(told))]
+
+
+def _need_shape(need: MixNeed) -> Shape:
+    return {
+        "label": need.label,
+        "gross_l": need.gross_cm3 / 1000,
+        "grain_from_mm": None if need.grain is None else need.grain.from_mm,
+        "grain_to_mm": None if need.grain is None else need.grain.to_mm,
+    }
+
+
+def _batch_lines(batch: Batch, litres: str | None) -> list[str]:
     from ringwise.rootzone.components import component_name
 
     ratio = " : ".join(f"{component_name(key)} {show.number(part, 2)}" for key, part in batch.recipe.parts)
@@ -208,7 +236,10 @@ def _batch_lines(batch: Batch) -> list[str]:
         ),
         _("  for {trees}").format(
             trees=", ".join(f"{n.label} {show.litres(n.gross_cm3)}" for n in batch.needs)
-        ),
+        )
+        if litres is None
+        else _("  to fill {volume}").format(volume=show.litres(_volume(litres, "--litres"))),
+        *_grain_lines(batch),
     ]
     for key, volume in batch.parts_cm3:
         lines.append(

@@ -198,7 +198,12 @@ def list_components(workspace: Workspace) -> Shape:
     return {
         "components": shapes,
         "lines": [
-            *(f"{shape['key']}  {shape['lines'][0]}" for shape in shapes),
+            *(
+                shape["lines"][0]
+                if shape["key"] == shape["label"].casefold()
+                else f"{shape['key']}  {shape['lines'][0]}"
+                for shape in shapes
+            ),
             _("Measure your own: ringwise component add NAME. See: ringwise component show KEY"),
         ],
     }

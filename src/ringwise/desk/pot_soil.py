@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ringwise.desk.potting import recipe_of
+from ringwise.desk.mix_typed import typed_recipe
 from ringwise.kit import show
-from ringwise.kit.errors import InputError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -129,52 +128,10 @@ def soil_tried(workspace: Workspace, facts: TreeFacts, tried: Tried, height_mm: 
 
     if not tried.mix or tried.mix.casefold() == now.recipe.code.casefold():
         return now
-    recipe = recipe_typed(workspace, facts, tried.mix)
+    recipe = typed_recipe(workspace, tried.mix)
     grain = grain_for(height_mm, recipe.code)
     words = _("Mix {code}, fresh, grains of {low} to {high}, reckoned from its parts.").format(
         code=recipe.code, low=show.fine(grain.from_mm), high=show.fine(grain.to_mm)
     )
     mixed = blended(recipe, grain, workspace.seed, own_components(workspace))
     return Soil(recipe, grain, thinned(mixed.curve), mixed.trace, assumed=(words,))
-
-
-def recipe_typed(workspace: Workspace, facts: TreeFacts, text: str) -> Recipe:
-    """A mix by its code, or by parts as typed.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection, for own mixes.
-    facts : TreeFacts
-        Of the tree.
-    text : str
-        Such as "D", or "pumice=2,lava=1".
-
-    Returns
-    -------
-    Recipe
-        The mix.
-
-    Raises
-    ------
-    InputError
-        If a part does not read.
-    """
-    from ringwise.rootzone.mix import own_recipe
-
-    if "=" not in text:
-        return recipe_of(workspace, facts, text, None)
-    parts: dict[str, float] = {}
-    for item in text.split(","):
-        component, mark, share = item.partition("=")
-        try:
-            parts[component.strip()] = float(share)
-        except ValueError:
-            raise InputError(
-                _('the mix has a part "{text}"; write component=parts, such as pumice=2').format(
-                    text=item.strip()
-                )
-            ) from None
-        if not component.strip() or not mark:
-            raise InputError(_("a part of the mix has no name; write component=parts, such as pumice=2"))
-    return own_recipe(text, parts)

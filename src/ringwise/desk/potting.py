@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ringwise.desk.mix_typed import typed_recipe
+from ringwise.desk.own_components import own_components
 from ringwise.desk.pots import find_pot
 from ringwise.desk.tree_load import tree_load
-from ringwise.kit.errors import MissingFieldError, out_of_range
+from ringwise.kit.errors import MissingFieldError, UnknownNameError, out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
@@ -151,7 +153,7 @@ def recipe_of(workspace: Workspace, facts: TreeFacts, asked: str | None, plan: E
     facts : TreeFacts
         Of the tree.
     asked : str or None
-        Code asked for.
+        Code or parts asked for.
     plan : Entry or None
         The planned work.
 
@@ -160,16 +162,11 @@ def recipe_of(workspace: Workspace, facts: TreeFacts, asked: str | None, plan: E
     Recipe
         With its parts.
     """
-    from ringwise.rootzone.mix import own_recipe, recipe, recipe_codes
-
     code = asked or (str(plan.data["mix"]) if plan is not None and plan.data.get("mix") else None)
     if code is None:
         table = load_table("ringwise.rootzone", "species")
         code = table.first(lookup_keys(facts.tree.species), "mix_codes").items[0]
-    own = next((m for m in workspace.mixes if m.id.casefold() == code.casefold()), None)
-    if own is not None and own.id not in recipe_codes():
-        return own_recipe(own.id, dict(own.parts))
-    return recipe(code)
+    return typed_recipe(workspace, code)
 
 
 def pot_job(
@@ -213,6 +210,7 @@ def pot_job(
             worked_frac=1.0 if worked is None else worked,
             scoop_cm3=wish.scoop_cm3,
             root_removed_frac=removed,
+            yield_frac=_own_yield(workspace, mix),
         ),
         holes=pot.holes,
         base=RootBase(trunk_mm=facts.trunk_mm),
@@ -220,6 +218,21 @@ def pot_job(
         pot_material=pot.material,
         load=tree_load(workspace, facts) if tied else None,
     )
+
+
+def _own_yield(workspace: Workspace, mix: Recipe) -> float:
+    """What mixing keeps of a mix with parts of the grower's own; 1 where the rooms below know all parts."""
+    from ringwise.rootzone.blend import blend
+    from ringwise.rootzone.litres import LEAST_YIELD
+
+    own = own_components(workspace)
+    if not any(key in own for key, _share in mix.parts):
+        return 1.0
+    try:
+        kept = float(blend(mix, own=own).yield_frac)
+    except UnknownNameError:  # a part that nobody measured: the planning figures stand
+        return 1.0
+    return min(1.0, max(LEAST_YIELD, kept))
 
 
 def _planned_share(plan: Entry | None, key: str) -> float | None:

@@ -10,16 +10,17 @@ from ringwise.kit.show import litres, spanned
 from ringwise.kit.tables import load_table
 from ringwise.kit.units import in_range
 from ringwise.kit.words import _
-from ringwise.rootzone.mix import Recipe, split
+from ringwise.rootzone.mix import Grain, Recipe, split
 
 
 @dataclass(frozen=True)
 class MixNeed:
-    """What one pot needs: whose it is, the recipe, and the litres to make."""
+    """What one pot needs: whose it is, the recipe, the litres to make, and the cut where one is known."""
 
     label: str
     recipe: Recipe
     gross_cm3: float
+    grain: Grain | None = None
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ringwise.kit.errors import InputError, out_of_range, unknown_name
-from ringwise.kit.show import length, litres, number
+from ringwise.kit.show import length, litres, number, spanned
 from ringwise.kit.tables import Parameter, Table, load_table
 from ringwise.kit.words import _, from_data
 from ringwise.rootzone.components import component_key, component_name
+
+_MOST_OF_ONE = 1e6  # parts; more is a slip, and no sum of parts overflows
 
 
 @dataclass(frozen=True)
@@ -171,9 +173,10 @@ def own_recipe(name: str, parts: Mapping[str, float]) -> Recipe:
     4.0
     """
     for component, share in parts.items():
-        if not 0 <= share < math.inf:
+        if not 0 <= share <= _MOST_OF_ONE:
+            accepted = _("0 or more") if share < 0 else spanned("0", number(_MOST_OF_ONE))
             raise out_of_range(
-                _("part of {component}").format(component=component), number(share, 3), _("0 or more")
+                _("part of {component}").format(component=component), number(share, 3), accepted
             )
     if sum(parts.values()) <= 0:
         raise InputError(_('mix "{name}" has no part above zero. Give at least one.').format(name=name))

@@ -147,7 +147,7 @@ class Potting:
 
     def need(self, label: str) -> MixNeed:
         """What this pot adds to a batch."""
-        return MixNeed(label, self.recipe, self.gross_cm3)
+        return MixNeed(label, self.recipe, self.gross_cm3, self.litres.grain)
 
 
 def size_class(volume_cm3: float) -> str:
