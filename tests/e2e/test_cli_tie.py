@@ -58,6 +58,11 @@ def test_who_carries_by_command(cli: Cli) -> None:
     assert told["limit_kg"] == pytest.approx(12.04, abs=0.01)
     assert (told["mass_kg"], told["people"]) == (20, 2)
     assert "a doctor or local rules say" in cli("calc", "carry", "--mass", "9kg").out
+    # six shares of the limit are no six pairs of hands: two thirds of twice 12.04 is 16.1
+    heavy = cli("calc", "carry", "--mass", "70kg", *posture)
+    assert "two together manage about 16.1 kg: take a trolley or a hoist" in heavy.out
+    assert "people" not in heavy.out
+    assert cli("calc", "carry", "--mass", "70kg", *posture, "--json").data["people"] == 6
 
 
 def test_potting_by_command(cli: Cli) -> None:
@@ -111,6 +116,8 @@ RECT = ("calc", "potting", "--shape", "rect", "--height", "7cm")
         (("calc", "tie", "--area", "0.35m2", "--grip", "30cm"), "--ball-mass and --ball-width"),
         (("calc", "tie", *WINDY), "--height 60cm"),
         (("calc", "tie", "--area", "0.1kg", *WINDY), "area"),
+        (("calc", "tie", "--area", "35cm", *WINDY), 'unit "cm" does not fit an area'),
+        (("calc", "potting", "--shape", "prism", "--height", "10cm"), "a prism needs its size"),
         (("calc", "carry", "--mass", "18L"), "does not fit a mass"),
         (("calc", "carry"), "--mass is missing"),
         (("calc", "carry", "--mass", "18kg", "--reach", "90cm"), "10 to 63 cm"),

@@ -86,7 +86,7 @@ REFUSED: tuple[tuple[tuple[str, ...], str], ...] = (
     (("--level", "heavy"), "--level"),
     (("--tilted", "6.1kg"), "--tilt"),
     (("--tilt", "30deg"), "--tilted"),
-    (("--tilted", "6.1kg", "--tilt", "30kg"), "does not fit a angle"),
+    (("--tilted", "6.1kg", "--tilt", "30kg"), "does not fit an angle"),
     (("--tilted", "6.1kg", "--tilt", "85deg"), "5 to 70"),
     (("--level", "6.1kg", "--tilted", "6.5kg", "--tilt", "30deg"), "tilting adds no water"),
     (("--after", "10min", "5.1kg", "--after", "24h", "5.4kg"), "got water since"),

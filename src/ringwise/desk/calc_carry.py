@@ -141,7 +141,6 @@ def _grip(text: str) -> float:
 
 def _lines(told: Carry, posture: Posture, lift: LiftMass | None) -> list[str]:
     shown = show.mass(told.mass_kg * G_PER_KG) if lift is None else lift.words
-    people = counted("{n} person", "{n} people", told.people)
     lines = [
         _("to lift {mass}; limit for one person {limit}").format(
             mass=shown, limit=show.mass(told.limit_kg * G_PER_KG)
@@ -156,11 +155,12 @@ def _lines(told: Carry, posture: Posture, lift: LiftMass | None) -> list[str]:
     if told.trolley:
         team = show.mass(told.team_kg * G_PER_KG)
         lines.append(
-            _("{people} by their shares; two together manage about {team}, so take a trolley").format(
-                people=people, team=team
+            _("two together manage about {team}: take a trolley or a hoist, and two to steady it").format(
+                team=team
             )
         )
     else:
+        people = counted("{n} person", "{n} people", told.crew)
         lines.append(_("who lifts: {people}").format(people=people))
     lines.append(
         _(

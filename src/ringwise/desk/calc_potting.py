@@ -161,6 +161,8 @@ def _pot(wish: FillWish) -> PotShape:
 
     if wish.height is None:
         raise MissingFieldError(_("--height is missing: the inside depth of the pot, such as 8cm"))
+    if wish.shape == "prism" and not (wish.length or wish.top):
+        raise MissingFieldError(_("a prism needs its size for litres: --length 30cm --width 22cm"))
     words = PotWords(wish.length or "", wish.width or "", wish.height, wish.top or "", wish.bottom or "")
     return read_pot(wish.shape, words)
 

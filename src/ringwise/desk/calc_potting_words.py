@@ -45,7 +45,10 @@ def potting_lines(ready: Potting) -> list[str]:
         for part in told.parts
     ]
     lines.append(_("scoop of {scoop}; {grain}").format(scoop=told.scoop, grain=told.grain))
-    lines += [f"{cut.count} × {cut.what}: {cut.size} ({cut.remark})" for cut in told.cuts]
+    lines += [
+        f"{cut.count} × {cut.what}: {cut.size}" + (f" ({cut.remark})" if cut.remark else "")
+        for cut in told.cuts
+    ]
     lines.append(
         _("trunk centre {left} from the left wall, {front} from the front").format(
             left=show.length(ready.place.left_mm), front=show.length(ready.place.front_mm)

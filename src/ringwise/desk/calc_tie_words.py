@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.rootzone.tie_down import StandLimits, TieDown
@@ -43,7 +43,7 @@ def tie_lines(answer: Shape, tied: TieDown | None, limits: StandLimits | None, g
     if limits is not None:
         lines.append(
             _("the whole pot tips at gusts of {tip} m/s and slides at {slide} m/s").format(
-                tip=show.number(limits.tip_m_s, 4), slide=show.number(limits.slide_m_s, 3)
+                tip=show.number(limits.tip_m_s, 3), slide=show.number(limits.slide_m_s, 3)
             )
         )
     lines.append(
@@ -67,8 +67,8 @@ def _pull_lines(answer: Shape, tied: TieDown) -> list[str]:
         lines.append(_("the ball's weight is enough; ties keep it from stirring"))
     else:
         lines.append(
-            _("{n} windward legs: {bare} N each, times a safety factor of {safety}: {pull} N").format(
-                n=tied.legs,
+            _("{legs}: {bare} N each, times a safety factor of {safety}: {pull} N").format(
+                legs=counted("{n} windward leg", "{n} windward legs", tied.legs),
                 bare=show.number(tied.bare_tension_n, 3),
                 safety=show.number(tied.safety_factor, 2),
                 pull=show.number(tied.tension_n, 3),

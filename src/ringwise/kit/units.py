@@ -171,6 +171,32 @@ def _kind_words(name: str) -> str:
     return words.get(name, name)
 
 
+def _kind_named(name: str) -> str:
+    """A kind with its article, as a unit fits it or does not."""
+    words = {
+        "length": _("a length"),
+        "volume": _("a volume"),
+        "area": _("an area"),
+        "mass": _("a mass"),
+        "temperature": _("a temperature"),
+        "fraction": _("a fraction"),
+        "percent": _("a percentage"),
+        "speed": _("a speed"),
+        "water_speed": _("a speed of water"),
+        "elevation": _("an elevation"),
+        "rain": _("an amount of rain"),
+        "radiation": _("radiation"),
+        "concentration": _("a concentration"),
+        "conductivity": _("a conductivity"),
+        "alkalinity": _("an alkalinity"),
+        "angle": _("an angle"),
+        "time": _("a time"),
+        "duration": _("a duration"),
+        "latitude": _("a latitude"),
+    }
+    return words.get(name, name)
+
+
 def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None = None) -> float:
     """A typed quantity in the unit used inside for its kind.
 
@@ -223,8 +249,8 @@ def parse_quantity(text: str, kind: str, *, field: str, default_unit: str | None
     else:
         accepted = ", ".join(u for u in known.units if u)
         raise UnitError(
-            _('{field} is "{text}": unit "{unit}" does not fit a {kind}. Accepted units: {accepted}.').format(
-                field=field, text=text, unit=unit, kind=_kind_words(known.name), accepted=accepted
+            _('{field} is "{text}": unit "{unit}" does not fit {kind}. Accepted units: {accepted}.').format(
+                field=field, text=text, unit=unit, kind=_kind_named(known.name), accepted=accepted
             )
         )
     value = _number(match.group(1)) * factor + offset

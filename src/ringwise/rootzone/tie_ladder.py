@@ -175,7 +175,7 @@ def _copper(held: TieDown) -> Rung:
     if wire is None:
         words = _("copper: no gauge in the table holds; shelter the tree or lash the pot to the bench")
     else:
-        words = _("copper: {wire}, margin {margin}").format(
-            wire=wire.words, margin=number(wire.margin_factor or 0.0, 2)
+        words = _("copper: {gauge}, margin {margin}").format(
+            gauge=wire_span(wire.diameter_mm, wire.diameter_mm), margin=number(wire.margin_factor or 0.0, 2)
         )
     return Rung("copper", words, held.tension_n, wire, wire is not None)

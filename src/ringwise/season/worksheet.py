@@ -135,7 +135,7 @@ def _water_under_dressing() -> Aftercare:
         variant="any",
         phase="any",
         care="water",
-        do=_("Check, then water: go by weight or a skewer at half depth, not by the colour of the dressing;"),
+        do=_("Check, then water: go by weight or a skewer at half depth, not by the colour of the dressing."),
         starts="work done",
         ends=(ROOTS_ACTIVE,),
         least_days=None,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -23,6 +22,9 @@ from ringwise.kit.errors import InputError, MissingFieldError, RangeError, Unkno
 from ringwise.kit.reading import Reading, reading
 from ringwise.records.model import Pot
 from ringwise.records.store import open_store
+from ringwise.rootzone.core import CoreDays
+from ringwise.rootzone.heat import PlaceHeat, pot_days
+from ringwise.rootzone.skin import PotHeat
 from ringwise.weather.series import series_of
 
 TODAY = date(2027, 3, 7)
@@ -242,12 +244,19 @@ def test_a_core_has_a_why_that_names_pot_and_air(folder: Path) -> None:
         why(opened(folder.parent / "other"), "yard:weather:2027-03-10:core_low")
 
 
-def test_a_strip_is_made_quickly(folder: Path) -> None:
+def test_all_days_of_a_strip_are_reckoned_in_one_go(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pot's heat day by day would start afresh for each of them, and take as many times longer."""
     workspace = potted(folder)
-    weather_strip(workspace)
-    began = time.perf_counter()
-    weather_strip(workspace)
-    assert time.perf_counter() - began < 0.15
+    asked: list[int] = []
+
+    def counted(place: PlaceHeat, pot: PotHeat) -> CoreDays:
+        asked.append(place.air_degC.shape[-1])
+        return pot_days(place, pot)
+
+    monkeypatch.setattr("ringwise.rootzone.heat.pot_days", counted)
+    shown = weather_strip(workspace)["days"]
+    assert len(asked) == 1
+    assert asked[0] >= len(shown) > 10
 
 
 def test_the_usual_pot_is_told_in_the_language_of_each_reader(tmp_path: Path) -> None:
