@@ -13,7 +13,7 @@ from ringwise.kit import show
 from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import ArrayLike
 
@@ -86,8 +86,13 @@ def spread_of(drawn: ArrayLike) -> Spread:
     >>> spread_of([1.0, 2.0, 3.0]).median, spread_of(4.0).low
     (2.0, 4.0)
     """
-    low, median, high = np.percentile(np.atleast_1d(np.asarray(drawn, float)), (10, 50, 90))
-    return Spread(float(low), float(median), float(high))
+    return _spreads_of([drawn])[0]
+
+
+def _spreads_of(drawn: Sequence[ArrayLike]) -> list[Spread]:
+    """The spread of each of several quantities, sorted out together: a slider waits for it."""
+    each = np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(one, float)) for one in drawn)))
+    return [Spread(*map(float, three)) for three in np.percentile(each, (10, 50, 90), axis=1).T]
 
 
 def state_of(cut: Cut) -> ContainerState:
@@ -247,10 +252,10 @@ def litre_span(low_cm3: float, high_cm3: float) -> str:
 
     Examples
     --------
-    >>> litre_span(600.0, 900.0)
-    '0.6 to 0.9 L'
+    >>> litre_span(600.0, 900.0), litre_span(340.0, 800.0)
+    ('0.6 to 0.9 L', '0.3 to 0.8 L')
     """
-    ends = show.litres(low_cm3), show.litres(high_cm3)
+    ends = show.litres(low_cm3, beside_cm3=high_cm3), show.litres(high_cm3)
     return "" if ends[0] == ends[1] else show.spanned(*ends)
 
 
@@ -269,26 +274,36 @@ def figures_of(state: ContainerState, why: str) -> list[Shape]:
     list of dict
         Keys key, label, told and span.
     """
-    litre: list[tuple[str, str, ArrayLike]] = [
-        ("volume", _("the pot holds"), state.volume_cm3),
-        ("water", _("water when it has drained"), state.water_cm3),
-        ("available", _("of it for the tree in this pot"), state.available_water_cm3),
+    rows: list[tuple[str, str, ArrayLike, Callable[[float], str], Callable[[float, float], str]]] = [
+        ("volume", _("the pot holds"), state.volume_cm3, show.litres, litre_span),
+        ("water", _("water when it has drained"), state.water_cm3, show.litres, litre_span),
+        (
+            "available",
+            _("of it for the tree in this pot"),
+            state.available_water_cm3,
+            show.litres,
+            litre_span,
+        ),
+        ("air", _("air in the whole pot"), state.air_filled_porosity_v, show.percent, share_span),
+        ("air_bottom", _("air in the lowest 2 cm"), state.air_bottom_v, show.percent, share_span),
+        (
+            "standard",
+            _("water for a tree by the usual gauge, 10 to 50 cm of suction"),
+            state.standard_available_v,
+            show.percent,
+            share_span,
+        ),
     ]
-    shares: list[tuple[str, str, ArrayLike]] = [
-        ("air", _("air in the whole pot"), state.air_filled_porosity_v),
-        ("air_bottom", _("air in the lowest 2 cm"), state.air_bottom_v),
-        ("standard", _("by the usual gauge, 10 to 50 cm of suction"), state.standard_available_v),
+    spreads = _spreads_of([drawn for _key, _label, drawn, _shown, _span in rows])
+    return [
+        {
+            "key": key,
+            "label": label,
+            "told": told(band.median, shown(band.median), f"{why}:{key}" if why else None),
+            "span": span(band.low, band.high),
+        }
+        for (key, label, _drawn, shown, span), band in zip(rows, spreads, strict=True)
     ]
-    found = []
-    for key, label, drawn in litre:
-        band = spread_of(drawn)
-        number = told(band.median, show.litres(band.median), f"{why}:{key}" if why else None)
-        found.append({"key": key, "label": label, "told": number, "span": litre_span(band.low, band.high)})
-    for key, label, drawn in shares:
-        band = spread_of(drawn)
-        number = told(band.median, show.percent(band.median), f"{why}:{key}" if why else None)
-        found.append({"key": key, "label": label, "told": number, "span": share_span(band.low, band.high)})
-    return found
 
 
 def _mesh_words(ready: Fittings) -> str:

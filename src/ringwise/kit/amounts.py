@@ -14,10 +14,11 @@ from ringwise.kit.reading import current_reading
 from ringwise.kit.units import CM3_PER_GALLON, G_PER_LB, MM_PER_IN, OZ_PER_LB, QT_PER_GALLON
 from ringwise.kit.words import _
 
+_LEAST_LITRES_CM3 = 500.0  # less is told in cm3
 _LEAST_QUARTS = 0.25  # a cup; less is measured by the cm3 that stand on every measuring cup
 
 
-def litres(value_cm3: float, places: int = 1) -> str:
+def litres(value_cm3: float, places: int = 1, *, beside_cm3: float = 0.0) -> str:
     """A volume in litres, or cm3 below half a litre; with US gallons or quarts beside it for inch readers.
 
     Parameters
@@ -26,6 +27,8 @@ def litres(value_cm3: float, places: int = 1) -> str:
         Volume, in cm3.
     places : int
         Decimals of the litres.
+    beside_cm3 : float
+        What it stands beside, such as the other end of a span: from half a litre both are in litres.
 
     Returns
     -------
@@ -36,13 +39,15 @@ def litres(value_cm3: float, places: int = 1) -> str:
     --------
     >>> litres(9357.0), litres(392.0)
     ('9.4 L', '390 cm³')
+    >>> litres(392.0, beside_cm3=800.0)
+    '0.4 L'
     """
-    if abs(value_cm3) < 50:
-        text = f"{number(value_cm3, 2)} cm³"
-    elif abs(value_cm3) < 500:
-        text = f"{round(value_cm3, -1):.0f} cm³"
-    else:
+    if abs(beside_cm3) >= _LEAST_LITRES_CM3 or abs(value_cm3) >= _LEAST_LITRES_CM3:
         text = f"{fixed(value_cm3 / 1000, places)} L"
+    elif abs(value_cm3) < 50:
+        text = f"{number(value_cm3, 2)} cm³"
+    else:
+        text = f"{round(value_cm3, -1):.0f} cm³"
     if not current_reading().inches:
         return text
     gallons = value_cm3 / CM3_PER_GALLON

@@ -118,14 +118,13 @@ def container_state(
     """
     filling = pot_sections(pot, mound)
     if coarse_layer is None:
-        level = filling_state(filling, curve)
         if not tilt_deg:
-            return level
+            return filling_state(filling, curve)
         if along_mm is None:
             leaning = tilted(pot, tilt_deg, mound)
         else:
-            leaning = tilted_section(along_mm, pot.fill_height_mm, tilt_deg, level.volume_cm3)
-        return _drier(level, filling_state(leaning, curve))
+            leaning = tilted_section(along_mm, pot.fill_height_mm, tilt_deg, volume_cm3(filling))
+        return _drier(filling, filling_state(leaning, curve), curve)
     if tilt_deg:
         raise InputError(_("give a tilt or a coarse layer, not both: no rule is known for the two together."))
     return filling_state(_above_layer(filling, pot, coarse_layer), curve)
@@ -192,20 +191,21 @@ def filling_state(filling: Filling, curve: RetentionCurve) -> ContainerState:
     )
 
 
-def _drier(level: ContainerState, leaning: ContainerState) -> ContainerState:
+def _drier(level: Filling, leaning: ContainerState, curve: RetentionCurve) -> ContainerState:
     """The state after tilting a pot that has drained level, draw by draw: tilting never adds water.
 
     A tall narrow pot laid over is lower than it was and could hold more, but nothing gives it more.
     """
-    wetter = leaning.water_cm3 > level.water_cm3
+    wetter = leaning.water_cm3 > water_cm3(level, curve)
     if not wetter.any():
         return leaning
+    stays = filling_state(level, curve)
     arrays = {
-        name: np.where(wetter, getattr(level, name), getattr(leaning, name))
+        name: np.where(wetter, getattr(stays, name), getattr(leaning, name))
         for name in ContainerState.__dataclass_fields__
         if name != "volume_cm3"
     }
-    return ContainerState(volume_cm3=level.volume_cm3, **arrays)
+    return ContainerState(volume_cm3=stays.volume_cm3, **arrays)
 
 
 def water_profile(

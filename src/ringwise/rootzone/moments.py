@@ -178,15 +178,14 @@ def curve_moments(curve: RetentionCurve, suction_cm: ArrayLike) -> FloatArray:
     0.406695
     """
     h = np.asarray(suction_cm, dtype=np.float64)
-    shape = curve.residual_v.shape
-    total = np.zeros((*shape, *h.shape, POWERS))
-    for i in range(curve.ns.shape[-1]):
-        share, alpha, n = (
-            each[..., i].reshape(shape + (1,) * h.ndim)
-            for each in (curve.shares, curve.alphas_per_cm, curve.ns)
-        )
-        total += share[..., None] * saturation_moments(h, alpha, n)
-    return total
+    shape, systems = curve.residual_v.shape, curve.ns.shape[-1]
+    share, alpha, n = (
+        each.reshape((*shape, *(1,) * h.ndim, systems))
+        for each in (curve.shares, curve.alphas_per_cm, curve.ns)
+    )
+    each_system = saturation_moments(h[..., None], alpha, n)  # all at once: most calls are for few values
+    each_system *= share[..., None]
+    return np.asarray(each_system.sum(axis=-2))
 
 
 def capacity_v(curve: RetentionCurve, height_cm: ArrayLike, coefficients: ArrayLike) -> FloatArray:

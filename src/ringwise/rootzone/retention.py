@@ -20,7 +20,8 @@ from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 
 _SHARE_SUM_TOLERANCE = 1e-6  # shares typed with six digits
-_HALVINGS = 60  # of the bracket in the inverse: 2^-60 of its width
+_HALVINGS = 60  # of the bracket in the inverse at most: 2^-60 of its width
+_CLOSE = 1e-13  # a step of the logarithm that changes no digit that is told
 _FAR_CM = 1e30  # stands for a suction beyond any number that matters
 
 
@@ -97,8 +98,7 @@ class RetentionCurve:
     def suction_at_cm(self, saturation: FloatArray) -> FloatArray:
         """Suction at a share of full; `saturation` has the draws' shape first.
 
-        The answer lies between those of the pore systems taken alone; that bracket is halved in the
-        logarithm, and with one system it has no width.
+        The answer lies between those of the pore systems taken alone; with one system the two are one.
         """
         full = np.clip(saturation, 1e-300, 1.0)[..., None]
         n = self._spread(self.ns, full.ndim)
@@ -108,21 +108,30 @@ class RetentionCurve:
             )
         alone = np.clip(alone, 1e-300, _FAR_CM)
         low, high = np.log(alone.min(axis=-1)), np.log(alone.max(axis=-1))
-        for _halving in range(_HALVINGS if self.ns.shape[-1] > 1 else 0):
-            middle = (low + high) / 2
-            wetter = self._saturation_each(np.exp(middle)) > full[..., 0]
-            low, high = np.where(wetter, middle, low), np.where(wetter, high, middle)
-        found = np.exp((low + high) / 2)
+        found = np.exp(self._between(low, high, full[..., 0]) if self.ns.shape[-1] > 1 else (low + high) / 2)
         found = np.where(saturation >= 1, 0.0, found)
         return np.asarray(np.where(saturation <= 0, math.inf, found))
 
-    def _saturation_each(self, suction_cm: FloatArray) -> FloatArray:
-        """Saturation where each draw has its own suctions: the draws' shape comes first in both."""
-        h = suction_cm[..., None]
-        n = self._spread(self.ns, h.ndim)
-        with np.errstate(over="ignore"):
-            full = (1 + (self._spread(self.alphas_per_cm, h.ndim) * h) ** n) ** (1 / n - 1)
-        return np.asarray(np.sum(self._spread(self.shares, h.ndim) * full, axis=-1))
+    def _between(self, low: FloatArray, high: FloatArray, full: FloatArray) -> FloatArray:
+        """Logarithm of the suction at a share of full: Newton's rule; a step out of the bracket halves it."""
+        shares, alphas, n = (
+            self._spread(each, full.ndim + 1) for each in (self.shares, self.alphas_per_cm, self.ns)
+        )
+        log_alphas, at = np.log(alphas), (low + high) / 2
+        for _step in range(_HALVINGS):
+            with np.errstate(over="ignore", divide="ignore", invalid="ignore"):
+                x = np.exp(n * (at[..., None] + log_alphas))
+                each = shares * (1 + x) ** (1 / n - 1)
+                over = each.sum(axis=-1) - full
+                falls = np.sum(each * (n - 1) / (1 + 1 / x), axis=-1)  # as the logarithm rises
+                step = over / falls
+            low, high = np.where(over > 0, at, low), np.where(over > 0, high, at)
+            to = at + step
+            to = np.where((to >= low) & (to <= high), to, (low + high) / 2)
+            moved, at = np.abs(to - at), to
+            if moved.max(initial=0.0) < _CLOSE:
+                break
+        return np.asarray(at)
 
     def _scaled(self, suction_cm: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Suction, its scaled power (alpha h)^n and n, each broadcast to draws, suctions, systems."""

@@ -98,3 +98,19 @@ def test_one_wrong_draw_is_found() -> None:
             many.alphas_per_cm,
             np.where(many.ns == 1.3, 0.9, many.ns),
         )
+
+
+@pytest.mark.parametrize("full", [0.999, 0.95, 0.5, 0.02])
+def test_the_suction_of_pore_systems_far_apart_gives_their_water_back(full: float) -> None:
+    rng = np.random.default_rng(7)
+    first = rng.uniform(0.02, 0.98, 300)
+    mixed = RetentionCurve(
+        np.full(300, 0.04),
+        np.full(300, 0.6),
+        np.stack([first, 1 - first], axis=-1),
+        10.0 ** np.stack([rng.uniform(-1, 1, 300), rng.uniform(-3, -1, 300)], axis=-1),
+        rng.uniform(1.1, 8.0, (300, 2)),
+    )
+    found = mixed.suction_at_cm(np.full(300, full))
+    again = [float(mixed.one(i).saturation(found[i])) for i in range(300)]
+    assert again == pytest.approx([full] * 300, abs=1e-10)
