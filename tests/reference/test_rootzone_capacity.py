@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from scipy.integrate import dblquad, quad
+from scipy.optimize import brentq
 from scipy.special import hyp2f1
 
 from ringwise.rootzone.container import CoarseLayer, ContainerState, container_state, filling_state
@@ -134,13 +135,26 @@ def test_a_coarse_layer_leaves_less_air_above_it() -> None:
 
 
 def test_printed_air_and_water_sum_to_the_pores() -> None:
-    # Source: Bilderback and Fonteno 1987, abstract: 28 + 43 = 12 + 59 = 71 %.
     # Source: Int. J. Agron. 2012, Table 1: pine bark, air 31, water 48, pores 79 %.
-    assert (28 + 43, 12 + 59) == (71, 71)
     bark = curve(0.0, 0.79, [(0.702, 0.60, 2.2), (0.298, 0.02, 1.4)])
     state = container_state(prism(7.6), bark)
     assert theta(state) == pytest.approx(0.48, abs=0.01)  # the share of voids was fitted to that print
     assert float(state.air_filled_porosity_v + state.theta_v) == pytest.approx(0.79, abs=1e-12)
+
+
+def test_one_medium_in_a_pot_and_in_a_cell() -> None:
+    # Source: Bilderback and Fonteno 1987, abstract: from a #1 pot to a bedding cell air falls from 28 to 12 %
+    # and water rises from 43 to 59 %; both sum to 71 %. Heights are recalled: 15 and some 3 to 6 cm;
+    # tr and n are chosen, alpha follows from the pot alone.
+    def held(alpha_per_cm: float, height_cm: float) -> ContainerState:
+        return container_state(prism(height_cm), curve(0.15, 0.71, [(1.0, alpha_per_cm, 2.0)]))
+
+    alpha = brentq(lambda a: theta(held(a, 15.0)) - 0.43, 0.01, 10.0)
+    cells = [held(alpha, height_cm) for height_cm in (3.0, 6.0)]
+    assert theta(cells[0]) > 0.59 > theta(cells[1])
+    for each, low, high in ((held(alpha, 15.0), 0.279, 0.281), (cells[0], 0.0, 0.12), (cells[1], 0.12, 0.28)):
+        assert low < float(each.air_filled_porosity_v) < high
+        assert float(each.air_filled_porosity_v) + theta(each) == pytest.approx(0.71, abs=1e-12)
 
 
 GRID = [
