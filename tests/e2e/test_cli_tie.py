@@ -65,6 +65,17 @@ def test_who_carries_by_command(cli: Cli) -> None:
     assert cli("calc", "carry", "--mass", "70kg", *posture, "--json").data["people"] == 6
 
 
+def test_a_band_that_passes_the_limit_asks_for_the_scale(cli: Cli, built_demo: Path) -> None:
+    spoken = {}
+    for tree in ("T16", "T04"):
+        ask = ("calc", "carry", "--tree", tree, "--collection", str(built_demo))
+        told = cli(*ask, "--json").data
+        assert told["people"] == 1
+        spoken[tree] = "weigh it first" in cli(*ask).out
+        assert spoken[tree] is (told["high_kg"] > told["limit_kg"])
+    assert spoken == {"T16": True, "T04": False}
+
+
 def test_potting_by_command(cli: Cli) -> None:
     # worked by hand: 1,453 cm2 x 7 cm x 0.92; x 0.5 cm; hollow 326, dome 392 cm3; 18 + 2 x (7 + 14 + 15) cm
     holes = ("--hole", "22mm@-9cm:0", "--hole", "22mm@9cm:0", "--reach", "14cm", "--hollow", "18x2.5cm")

@@ -162,6 +162,8 @@ def _lines(told: Carry, posture: Posture, lift: LiftMass | None) -> list[str]:
     else:
         people = counted("{n} person", "{n} people", told.crew)
         lines.append(_("who lifts: {people}").format(people=people))
+        if lift is not None and lift.high_g > told.team_kg * G_PER_KG:
+            lines.append(_("at the upper end of its mass it is too much for them: weigh it first"))
     lines.append(
         _(
             "A guide for healthy adults from the revised lifting equation. What a doctor or local rules say "

@@ -190,17 +190,18 @@ def told_risk(risks: Sequence[Risk], *, root_work: bool) -> str:
 
     Source
     ------
-    own; the least chance is a row.
+    own; the least chances are rows: heat and wind, which shade and shelter mend, have a higher one.
 
     Examples
     --------
     >>> told_risk((), root_work=True)
     ''
     """
-    least = load_table("ringwise.season", "risks").get("tell", "least_prob").number
+    tell = load_table("ringwise.season", "risks").of("tell")
     core_known = any(each.kind == kinds.CORE_FROST for each in risks)
     for each in risks:
         left_out = each.kind in _NEVER_IN_SENTENCE or (each.kind in _OF_ROOT_WORK and not root_work)
+        least = tell["mild_least_prob" if each.kind in _OF_ROOT_WORK else "least_prob"].number
         if left_out or (each.kind == kinds.BENCH_FROST and core_known) or each.prob < least:
             continue
         return risk_sentence(

@@ -6,7 +6,7 @@ from collections import Counter
 
 from ringwise.kit.show import length, number
 from ringwise.kit.tables import Parameter, load_table
-from ringwise.kit.words import _
+from ringwise.kit.words import _, counted
 from ringwise.rootzone.potting import Potting
 from ringwise.rootzone.tie_plan import TiePlan
 from ringwise.season.worksheet_content import Cut
@@ -213,9 +213,13 @@ def _pull_words(tied: TiePlan) -> str:
         )
     else:
         rest = _(
-            "The ball's weight holds {ball} N m; {n} windward legs take the rest, times {safety}, each at "
-            "half its yield load."
-        ).format(ball=number(held.held_nm, 2), n=held.legs, safety=number(held.safety_factor, 2))
+            "The ball's weight holds {ball} N m; the rest on {legs}, times {safety}, each at half its yield "
+            "load."
+        ).format(
+            ball=number(held.held_nm, 2),
+            legs=counted("{n} windward leg", "{n} windward legs", held.legs),
+            safety=number(held.safety_factor, 2),
+        )
     return f"{begin} {rest}"
 
 

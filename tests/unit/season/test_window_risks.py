@@ -269,3 +269,15 @@ def test_each_risk_has_a_chain_to_rows_and_sources() -> None:
         assert found.after.why("no such risk") is None
     assert found.after.carry is not None
     assert found.after.carry.why().value == "-1 °C"
+
+
+@pytest.mark.parametrize(
+    ("kind", "prob", "told"),
+    [("core_frost", 0.05, True), ("core_heat", 0.15, False), ("core_heat", 0.2, True), ("wind", 0.1, False)],
+)
+def test_what_shade_and_shelter_mend_is_told_from_one_year_in_five(
+    kind: str, prob: float, told: bool
+) -> None:
+    day = date(2027, 7, 10)
+    risk = Risk(kind, prob, 20, day, day, 42.0, 45.0, ())
+    assert bool(told_risk((risk,), root_work=True)) is told
