@@ -241,3 +241,15 @@ def test_a_day_whose_sun_is_not_known_is_told_by_the_air() -> None:
     assert place.facing_w_m2[:, 0, 0].max() > 0.0
     assert place.facing_w_m2[:, 0, 1].max() == 0.0
     assert not np.isnan(pot_hours(place, pot_heat(TRAY)).core_degC).any()
+
+
+@pytest.mark.parametrize(
+    ("latitude_deg", "day"), [(66.0, 355.0), (60.0, 355.0), (50.0, 355.0), (50.0, 172.0)]
+)
+def test_no_beam_is_stronger_than_clear_air_lets_through(latitude_deg: float, day: float) -> None:
+    """Solar constant 1367 W/m2 (FAO-56) times 0.7 to the power of the air mass to the 0.678 (recalled)."""
+    sun = hourly_sun(np.array([[0.2, 2.0, 25.0]]), np.full(3, day), latitude_deg=latitude_deg)
+    sine = np.maximum(sun.place.sine, 1e-9)
+    assert (sun.beam_w_m2 <= 1367.0 * 0.7 ** ((1.0 / sine) ** 0.678) + 1e-9).all()
+    told = sun.level_w_m2.sum(axis=-1)[0] * 3600 / 1e6
+    assert told == pytest.approx([0.2, 2.0, 25.0], rel=1e-9)

@@ -188,7 +188,10 @@ def hourly_sun(radiation_mj_m2: FloatLike, day_of_year: FloatLike, *, latitude_d
     lit = beam_sum > 0.0
     power = np.where(lit, (1.0 - share) * mean_w_m2 / np.where(lit, beam_sum, 1.0), 0.0)
     most = numbers("fao56")["solar_constant"] * _J_PER_MJ / _S_PER_MIN
-    beam = np.minimum(power[..., None] * clear, most)
+    # A low sun's beam is weak however the day's sum falls: no more than the clearest air lets through.
+    way = 1.0 / np.where(up, sine, 1.0)
+    most_w_m2 = most * np.where(up, c["clear_air"] ** (way ** c["slant_power"]), 0.0)
+    beam = np.minimum(power[..., None] * clear, most_w_m2)
     rest = mean_w_m2 - (beam * sine).sum(axis=-1)
     sky = np.where(sine_sum > 0.0, rest / np.where(sine_sum > 0.0, sine_sum, 1.0), 0.0)
     return HourlySun(np.asarray(beam), np.asarray(sky[..., None] * sine), place)
