@@ -17,7 +17,7 @@ from ringwise.desk.pot_cut import cut_empty, cut_now, cut_tried
 from ringwise.desk.pot_drawing import WIDE, drawing_of, pot_drawn
 from ringwise.desk.pot_room import pot_room, pot_tried
 from ringwise.desk.pot_season import Job, pot_season, work_order
-from ringwise.desk.pot_section import spread_of, state_of
+from ringwise.desk.pot_section import litre_span, spread_of, state_of
 from ringwise.desk.pot_sheet import show_pot
 from ringwise.desk.pot_soil import DRAWS, Tried, thinned
 from ringwise.desk.why import why_told
@@ -94,6 +94,28 @@ def test_tilting_drains_it(yard: Workspace) -> None:
     assert leaning["layers"][-1]["height_mm"] == pytest.approx(400 * 0.5 + 60 * 3**0.5 / 2)
 
 
+def test_a_level_pot_has_the_numbers_that_are_told_elsewhere(yard: Workspace) -> None:
+    from ringwise.desk.pot_curves import pot_curve
+
+    curve = pot_curve(yard, yard.facts_of("T1"))
+    room, at_rest = pot_room(yard, "T1")["section"], curve.state
+    assert value(room, "water") == pytest.approx(float(np.median(at_rest.water_cm3)), rel=1e-9)
+    assert value(room, "available") == pytest.approx(float(np.median(at_rest.available_water_cm3)), rel=1e-9)
+    assert tried(yard)["section"]["figures"][1]["span"] == room["figures"][1]["span"]
+
+
+def test_a_pot_lower_than_its_wet_layer_is_wet_to_the_surface_and_no_higher(yard: Workspace) -> None:
+    lowest = tried(yard, depth_mm=20.0)["section"]  # of which 10 mm are filled
+    assert lowest["saturated"]["high_mm"] == pytest.approx(lowest["fill_height_mm"])
+    assert lowest["saturated"]["median_mm"] <= lowest["fill_height_mm"]
+
+
+def test_a_span_of_water_has_one_unit() -> None:
+    assert litre_span(340.0, 800.0) == "0.3 to 0.8 L"
+    assert litre_span(340.0, 390.0) == "340 to 390 cm³"
+    assert litre_span(610.0, 620.0) == ""
+
+
 def test_what_stands_beside_it_differs_in_one_thing(yard: Workspace) -> None:
     other_mix = tried(yard, "mix:A", depth_mm=60.0, tilt_deg=10.0)
     assert other_mix["beside"]["depth_mm"] == other_mix["section"]["depth_mm"] == 60.0
@@ -118,7 +140,7 @@ def test_a_mix_can_be_tried_by_its_parts(yard: Workspace) -> None:
         ({"depth_mm": 900.0}, "", RangeError, "pot depth is 90 cm; accepted: 20 mm to 20 cm"),
         ({"tilt_deg": 80.0}, "", RangeError, "0° to 45°"),
         ({"mix": "pumice=x"}, "", InputError, "component=parts"),
-        ({"mix": "=2"}, "", InputError, "no name"),
+        ({"mix": "=2"}, "", InputError, "write component=parts"),
         ({}, "elsewhere", InputError, "now, mix:CODE or pot:ID"),
         ({}, "pot:", InputError, "now, mix:CODE or pot:ID"),
     ],
