@@ -82,7 +82,7 @@ def cut_empty(workspace: Workspace, pot: Pot) -> Cut:
         pot=filled,
         material=pot.material,
         ready=fittings(job, filled),
-        curve=thinned(mixed.curve),
+        curve=mixed.curve,
         assumed=(_("Empty: drawn as if filled with mix {code}, fresh.").format(code=first.code),),
     )
 
@@ -171,7 +171,8 @@ def _cut(
         pot=pot,
         material=job.pot_material,
         ready=ready,
-        curve=soil.curve,
+        # level it has the numbers that are told elsewhere; tilted it is sliced, which takes longer
+        curve=thinned(soil.curve) if tried.tilt_deg else soil.curve,
         tilt_deg=tried.tilt_deg,
         trunk_mm=facts.trunk_mm,
         why=why,

@@ -19,7 +19,7 @@ from ringwise.desk.pot_cut import (
     pot_note,
 )
 from ringwise.desk.pot_section import figures_of, section_shape, state_of
-from ringwise.desk.pot_soil import Tried, soil_in, thinned
+from ringwise.desk.pot_soil import Tried, soil_in
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.kit.errors import InputError
 from ringwise.kit.words import _
@@ -172,7 +172,7 @@ def _learned(workspace: Workspace, facts: TreeFacts, cut: Cut) -> list[Shape]:
     found = pot_curve(workspace, facts)
     if not found.weighed:
         return []
-    fresh = replace(cut, curve=thinned(pot_mix(workspace, facts).blend.curve))
+    fresh = replace(cut, curve=pot_mix(workspace, facts).blend.curve)
     before, after = (
         next(each for each in figures_of(state_of(one), "") if each["key"] == "water") for one in (fresh, cut)
     )

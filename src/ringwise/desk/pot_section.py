@@ -129,9 +129,10 @@ def section_shape(cut: Cut) -> Shape:
     from ringwise.rootzone.cut import gravity_height_mm, water_by_height
 
     state = state_of(cut)
-    water = water_by_height(cut.curve, gravity_height_mm(cut.pot, cut.tilt_deg))
-    wet = spread_of(state.saturated_layer_cm)
-    saturated = Spread(wet.low * MM_PER_CM, wet.median * MM_PER_CM, wet.high * MM_PER_CM)
+    top_mm = gravity_height_mm(cut.pot, cut.tilt_deg)
+    water = water_by_height(cut.curve, top_mm)
+    # a mix that stays wet for more than the pot is high wets it to the surface
+    saturated = spread_of(np.minimum(np.asarray(state.saturated_layer_cm) * MM_PER_CM, top_mm))
     figures = figures_of(state, cut.why)
     return {
         "words": cut.words,
@@ -275,7 +276,7 @@ def figures_of(state: ContainerState, why: str) -> list[Shape]:
         Keys key, label, told and span.
     """
     rows: list[tuple[str, str, ArrayLike, Callable[[float], str], Callable[[float, float], str]]] = [
-        ("volume", _("the pot holds"), state.volume_cm3, show.litres, litre_span),
+        ("volume", _("soil in the pot, as filled"), state.volume_cm3, show.litres, litre_span),
         ("water", _("water when it has drained"), state.water_cm3, show.litres, litre_span),
         (
             "available",

@@ -1,4 +1,4 @@
-"""What a tree's pot is filled with, as it is and as it would be, with few draws of its curve."""
+"""What a tree's pot is filled with, as it is and as it would be; and few draws of its curve for many."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ringwise.rootzone.mix import Grain, Recipe
     from ringwise.rootzone.retention import RetentionCurve
 
-DRAWS = 40  # a slider does not wait for more
+DRAWS = 40  # of a pot that is tilted; a slider does not wait for more
 RANKED_AT_CM = 3.0  # suction at which draws are told dry from wet: the middle of a usual pot
 
 
@@ -66,7 +66,7 @@ def soil_in(workspace: Workspace, facts: TreeFacts) -> Soil:
     return Soil(
         found.recipe,
         found.grain,
-        thinned(found.curve),
+        found.curve,
         found.trace,
         assumed=tuple(open_ones if found.weighed else [*open_ones, *measured]),
         measured=tuple([*sure, *measured] if found.weighed else sure),
@@ -134,4 +134,4 @@ def soil_tried(workspace: Workspace, facts: TreeFacts, tried: Tried, height_mm: 
         code=recipe.code, low=show.fine(grain.from_mm), high=show.fine(grain.to_mm)
     )
     mixed = blended(recipe, grain, workspace.seed, own_components(workspace))
-    return Soil(recipe, grain, thinned(mixed.curve), mixed.trace, assumed=(words,))
+    return Soil(recipe, grain, mixed.curve, mixed.trace, assumed=(words,))
