@@ -10,19 +10,20 @@ from ringwise.records.observations import DRAINED_LEVEL, DRAINED_TILTED, POT_EMP
 from ringwise.season.cues import DAYS_PER_YEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Entry
     from ringwise.rootzone.calibrate import DryMass, Measured, Weighing
     from ringwise.rootzone.drain_trend import DrainTrend
 
+DAY_LATER = "after_24_h"
 _QUARTERS = 4  # of a year: pots of about one age share their draws
 _MOMENTS = {
     DRAINED_LEVEL: "level",
     DRAINED_TILTED: "tilted",
     "after_10_min": "ten_min",
-    "after_24_h": "day",
+    DAY_LATER: "day",
     "before_watering": "dry",
 }
 
@@ -62,24 +63,56 @@ def pot_record(facts: TreeFacts, today: date) -> PotRecord:
     filled = None if facts.last_repot is None else facts.last_repot.middle or facts.last_repot.by
     since = None if facts.last_repot is None else facts.last_repot.by
     oldest_days = calibrate_row("session", "most_years").number * DAYS_PER_YEAR
-    weighings = [
+    weighings = _of_one_season(
         each
         for each in _of_filling(facts, "weight", since)
-        if each.data.get("moment") in _MOMENTS and (today - _day(each)).days <= oldest_days
-    ]
+        if each.data.get("moment") in _MOMENTS
+        and (today - _day(each)).days <= oldest_days
+        and _in_its_pot(each, facts)
+    )
     trend, used = _trend(_of_filling(facts, "drain", since))
     days = _of_filling(facts, "days_dry", since)
     measured = None
     if len(weighings) > 1 or trend is not None or (weighings and _empty_g(facts) is not None):
         measured = Measured(
             weighings=_weighings(weighings),
-            dry_days=float(str(days[-1].data["days"])) if days and weighings else None,
+            dry_days=_dry_days(days, weighings),
             dry_mass=_dry_mass(facts),
             drain_ratio=None if trend is None else trend.ratio,
         )
     years = None if filled is None else max(0.0, (today - filled).days / DAYS_PER_YEAR)
     then = None if filled is None or not used else max(0.0, (_day(used[0]) - filled).days / DAYS_PER_YEAR)
     return PotRecord(_quarters(years), _quarters(then), tuple(weighings), used, trend, measured)
+
+
+def _in_its_pot(entry: Entry, facts: TreeFacts) -> bool:
+    """Whether a weight is of the pot that the tree stands in, as far as the entry names one."""
+    named = entry.data.get("pot")
+    return named is None or facts.pot is None or named == facts.pot.id
+
+
+def _of_one_season(entries: Iterable[Entry]) -> list[Entry]:
+    """All but weights of a day later from another season: a day in March takes a tenth of one in July."""
+    given = list(entries)
+    days = [_day(each) for each in given if each.data["moment"] == DAY_LATER]
+    return [each for each in given if each.data["moment"] != DAY_LATER or _same_season(_day(each), days[-1])]
+
+
+def _same_season(one: date, other: date) -> bool:
+    """Whether two days of any years lie near each other in the year."""
+    from ringwise.rootzone.calibrate import calibrate_row
+
+    apart = abs((one - other).days) % DAYS_PER_YEAR
+    return min(apart, DAYS_PER_YEAR - apart) <= calibrate_row("day", "season_days").number
+
+
+def _dry_days(tests: Sequence[Entry], weighings: Sequence[Entry]) -> float | None:
+    """Days from full to watering, the newest of the season in which the pot was weighed a day later."""
+    later = [_day(each) for each in weighings if each.data["moment"] == DAY_LATER]
+    if not later:
+        return None
+    of_season = [each for each in tests if _same_season(_day(each), later[-1])]
+    return float(str(of_season[-1].data["days"])) if of_season else None
 
 
 def _quarters(years: float | None) -> float | None:

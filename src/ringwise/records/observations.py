@@ -86,7 +86,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "mass_g": _number(_MASS_G, "mass"),
         "moment": Field("text", choices=WEIGHT_MOMENTS),
         "tilt_deg": _number(_TILT_DEG, "angle", needed=False),
-        "pot": _MAYBE_TEXT,  # which pot, where it is weighed empty
+        "pot": _MAYBE_TEXT,  # which pot was weighed: a tree may change pots without a repotting
     },
     "watered": {"water_cm3": _number(_VOLUME_CM3, "volume", needed=False)},  # without a volume: till it ran
     "graft_check": {

@@ -56,7 +56,7 @@ class DryMass:
 
 @dataclass(frozen=True)
 class Measured:
-    """What was measured on a pot since it was filled.
+    """What was measured on a pot since it was filled; weights of a day later of one season alone.
 
     `drain_ratio` is the newest drain time over the first of this filling, of equal amounts of water.
     """
@@ -86,7 +86,7 @@ class PotPrior:
 
 @dataclass(frozen=True)
 class Drop:
-    """What a weighing lost against the first of its session, and what was foretold before and after."""
+    """What a weighing lost against the full pot of its session, and what was foretold before and after."""
 
     moment: str
     tilt_deg: float
@@ -189,7 +189,7 @@ def calibrate(prior: PotPrior, measured: Measured, *, seed: int, keep: int = KEP
             raise out_of_range(_("weight"), mass(each.mass_g), _("more than 0"))
     weighings = sorted(measured.weighings, key=_order)
     foretold = _foretold(prior, weighings, measured, seed)
-    log_chance, fit_prob = _log_chance(prior, weighings, foretold, measured)
+    log_chance, fit_prob = _log_chance(prior, weighings, foretold, measured, seed)
     if measured.drain_ratio is not None and prior.slowing_log is not None:
         log_chance = log_chance + _drain_chance(prior.slowing_log, measured.drain_ratio)
     if not log_chance.any():
@@ -205,6 +205,11 @@ def _order(each: Weighing) -> tuple[int, int, float, float]:
     return each.session, MOMENTS.index(each.moment), each.tilt_deg, each.mass_g
 
 
+def _fill_factor(draws: int, seed: int) -> FloatArray:
+    """Soil that is in the pot over the reckoned fill, one value a draw: its water and its mass go with it."""
+    return drawn(amount_of(calibrate_row("fill", "volume_factor")), "fill.volume_factor", draws, seed)
+
+
 def _foretold(prior: PotPrior, weighings: Sequence[Weighing], measured: Measured, seed: int) -> FloatArray:
     """Water in the pot at each weighing as each draw has it, (draws, weighings), in g."""
     curve, pot, n = prior.blend.curve, prior.pot, prior.draws
@@ -214,9 +219,10 @@ def _foretold(prior: PotPrior, weighings: Sequence[Weighing], measured: Measured
     def luck(key: str, parameter: str) -> FloatArray:
         return drawn(amount_of(calibrate_row(key, parameter)), f"{key}.{parameter}", n, seed)
 
-    factor = luck("fill", "volume_factor")
+    factor = _fill_factor(n, seed)
     full = water_at_rest_cm3(pot_sections(pot), curve) * factor
     volume = pot.volume_cm3 * factor
+    wilting_cm = load_table("ringwise.rootzone", "balance").get("any", "wilting_cm").number
     found: dict[tuple[str, float], FloatArray] = {}
     for each in weighings:
         key = (each.moment, each.tilt_deg)
@@ -230,12 +236,12 @@ def _foretold(prior: PotPrior, weighings: Sequence[Weighing], measured: Measured
             late = np.minimum(luck("ten_min", "late_frac"), 1.0)
             water = full + late * np.maximum(curve.saturated_v * volume - full, 0.0)
         elif each.moment == DAY:
-            left = np.maximum(full - curve.theta_v(_DRY_END_CM) * volume, 0.0)
             if measured.dry_days is None:
                 use = luck("day", "use_mm") * pot.area_mm2 / 1000.0
             else:
-                use = left / measured.dry_days * luck("day", "use_factor")
-            water = full - np.minimum(use, left)
+                due = np.maximum(full - curve.theta_v(_DRY_END_CM) * volume, 0.0)
+                use = due / measured.dry_days * luck("day", "use_factor")
+            water = full - np.minimum(use, np.maximum(full - curve.theta_v(wilting_cm) * volume, 0.0))
         else:
             water = np.minimum(_theta_each_v(curve, luck("dry", "suction_cm")) * volume, full)
         found[key] = water
@@ -250,7 +256,7 @@ def _theta_each_v(curve: RetentionCurve, suction_cm: FloatArray) -> FloatArray:
 
 
 def _log_chance(
-    prior: PotPrior, weighings: Sequence[Weighing], foretold: FloatArray, measured: Measured
+    prior: PotPrior, weighings: Sequence[Weighing], foretold: FloatArray, measured: Measured, seed: int
 ) -> tuple[FloatArray, float]:
     """Logarithm of each draw's likelihood, and the chance of weighings so far off under all draws."""
     if not weighings:
@@ -259,7 +265,7 @@ def _log_chance(
     errors = _errors(weighings, foretold, masses, measured.dry_mass)
     off = masses - foretold
     if measured.dry_mass is not None:
-        soil = prior.blend.bulk_kg_l * prior.pot.volume_cm3
+        soil = prior.blend.bulk_kg_l * prior.pot.volume_cm3 * _fill_factor(prior.draws, seed)
         off = off - measured.dry_mass.mass_g - soil[:, None]
         free = len(weighings)
     else:
@@ -293,16 +299,19 @@ def _errors(
     own = (calibrate_row("scale", "mass_g").number ** 2) + (
         calibrate_row("scale", "mass_frac").number * masses
     ) ** 2
-    full = foretold.max(axis=1)
-    for i, each in enumerate(weighings):
-        if each.moment in {TILTED, DAY, DRY}:
-            key = {TILTED: "tilt", DAY: "day", DRY: "dry"}[each.moment]
-            lost = float(np.median(full - foretold[:, i]))
-            own[i] += (calibrate_row(key, "model_frac").number * lost) ** 2
+    lost = np.median(foretold.max(axis=1)[:, None] - foretold, axis=0)
+    moments = np.array([each.moment for each in weighings])
+
+    def model(key: str, moment: str) -> FloatArray:
+        return np.where(moments == moment, calibrate_row(key, "model_frac").number * lost, 0.0)
+
+    own = own + model("day", DAY) ** 2 + model("dry", DRY) ** 2
+    tilt = model("tilt", TILTED)  # the pot's own, the same however often it is tilted
     session = np.array([each.session for each in weighings])
     shared = (calibrate_row("scale", "session_frac").number * float(masses.mean())) ** 2
     offset = (_UNKNOWN_G if dry is None else dry.sd_g) ** 2
-    return np.asarray(np.diag(own) + shared * (session[:, None] == session[None, :]) + offset)
+    same = session[:, None] == session[None, :]
+    return np.asarray(np.diag(own) + np.outer(tilt, tilt) + shared * same + offset)
 
 
 def _drain_chance(slowing_log: FloatArray, ratio: float) -> FloatArray:
@@ -340,18 +349,20 @@ def _drops(weighings: Sequence[Weighing], foretold: FloatArray, picked: NDArray[
     found = []
     for session in dict.fromkeys(each.session for each in weighings):
         places = [i for i, each in enumerate(weighings) if each.session == session]
-        first = places[0]
-        for i in places[1:]:
+        full = [i for i in places if weighings[i].moment in {LEVEL, TEN_MIN}] or places[:1]
+        full_g = float(np.mean([weighings[i].mass_g for i in full]))
+        water_g = foretold[:, full].mean(axis=1)
+        for i in places:
             each = weighings[i]
-            if each.moment in {LEVEL, TEN_MIN} or each.moment == weighings[first].moment:
+            if i in full or each.moment == weighings[full[0]].moment:
                 continue
-            lost = foretold[:, first] - foretold[:, i]
+            lost = water_g - foretold[:, i]
             found.append(
                 Drop(
                     each.moment,
                     each.tilt_deg,
                     session,
-                    weighings[first].mass_g - each.mass_g,
+                    full_g - each.mass_g,
                     ranged(lost),
                     ranged(lost[picked]),
                 )

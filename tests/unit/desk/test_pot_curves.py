@@ -129,3 +129,31 @@ def test_the_empty_pot_counts_for_the_pot_that_was_weighed(yard: Workspace) -> N
 def test_a_tree_without_a_measured_pot_has_no_curve(yard: Workspace) -> None:
     with pytest.raises(MissingFieldError, match="no measured pot"):
         pot_curve(yard, yard.facts["T03"])
+
+
+def test_a_day_in_spring_and_a_day_in_summer_are_not_put_together(yard: Workspace) -> None:
+    def day(when: str, mass_g: float) -> Entry:
+        return entry("weight", when, mass_g=mass_g, moment="after_24_h")
+
+    spring = (entry("weight", "2027-03-02", mass_g=6500.0, moment="drained_level"), day("2027-03-03", 6440.0))
+    dry = (entry("days_dry", "2027-03-20", days=20.0), entry("days_dry", "2026-07-01", days=2.0))
+    record = pot_record(facts_with(yard, *dry, *spring, LEVEL, day("2027-07-11", 6100.0)), yard.today)
+    assert [str(each.on.by) for each in record.weighings if each.data["moment"] == "after_24_h"] == [
+        "2027-07-11"
+    ]
+    assert record.measured is not None
+    assert record.measured.dry_days == 2.0  # of a July; that of March says nothing of a day in July
+    assert [each.session for each in record.measured.weighings] == [1, 2, 2]
+    curve = pot_curve(yard, facts_with(yard, *dry, *spring, LEVEL, day("2027-07-11", 6100.0)))
+    assert not curve.contradicts
+
+
+def test_weights_of_another_pot_say_nothing_of_this_one(yard: Workspace) -> None:
+    pot = yard.facts["T01"].pot
+    assert pot is not None
+    mine, other = (
+        [replace(each, data={**each.data, "pot": name}) for each in (LEVEL, TILTED)]
+        for name in (pot.id, "P9")
+    )
+    assert len(pot_record(facts_with(yard, *mine), yard.today).weighings) == 2
+    assert pot_record(facts_with(yard, *other), yard.today).measured is None
