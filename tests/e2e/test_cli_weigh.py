@@ -56,7 +56,7 @@ def test_all_go_in_as_one_step_and_come_out_by_one_undo(cli: Cli, elm: Path) -> 
     given = ("--after", "10min", "5.10kg", "--after", "24h", "4.6kg", "--drain", "30s", "--days-dry", "2")
     told = cli("weigh", "T01", *given, "--dry", "4.1kg", *ON, folder=elm)
     assert told.code == 0
-    assert "in a day it lost 500 g" in told.out
+    assert "A day after watering it had lost 500 g" in told.out
     assert sorted(kinds(cli, elm)) == ["days_dry", "drain", "weight", "weight", "weight"]
     entries = cli("tree", "show", "T01", "--json", *LATER, folder=elm).data["entries"]
     drain = next(each for each in entries if each["kind"] == "drain")
@@ -89,7 +89,11 @@ REFUSED: tuple[tuple[tuple[str, ...], str], ...] = (
     (("--tilted", "6.1kg", "--tilt", "30kg"), "does not fit an angle"),
     (("--tilted", "6.1kg", "--tilt", "85deg"), "5 to 70"),
     (("--level", "6.1kg", "--tilted", "6.5kg", "--tilt", "30deg"), "tilting adds no water"),
-    (("--after", "10min", "5.1kg", "--after", "24h", "5.4kg"), "got water since"),
+    (("--after", "10min", "5.1kg", "--after", "24h", "5.4kg"), "rain or watering came between"),
+    (("--level", "4g"), "Check the unit"),
+    (("--level", "4000"), "Check the unit"),
+    (("--level", "-3kg"), "more than 0"),
+    (("--days-dry", "5%"), "days from full to watering"),
     (("--after", "2h", "5.1kg"), "10min or 24h"),
     (("--after", "10min"), "needs its weight"),
     (("5.1kg",), "--after 10min 5.10kg"),
@@ -97,7 +101,7 @@ REFUSED: tuple[tuple[tuple[str, ...], str], ...] = (
     (("--drain", "210kg"), "does not fit a time"),
     (("--water", "1l"), "--drain"),
     (("--days-dry", "0"), "0.05 to 366"),
-    (("--level", "0g"), "0.1 to"),
+    (("--level", "0g"), "more than 0"),
     (("--empty", "9kg", "--level", "6kg"), "the empty pot weighs"),
     (("--level", "6kg", "--date", "2099-01-01"), "up to today"),
 )
@@ -199,7 +203,7 @@ def test_the_wet_pot_joins_its_own_line_of_today_and_of_the_pot(cli: Cli, demo: 
     assert set(told) <= {"T17"}
     assert bool(told) != bool(noted)  # once, and in one place
     shown = cli("pot", "show", "P-T17", *ON, folder=demo)
-    assert "of the soil's depth has less than 10% air" in shown.out
+    assert "share of the soil's depth with less than 10% air" in shown.out
     assert "Corrected by 2 weighings and 2 drain tests of this pot" in shown.out
 
 
@@ -208,3 +212,40 @@ def test_a_pot_that_loses_water_for_long_points_to_its_holes(cli: Cli, demo: Pat
     assert isinstance(air, dict)
     assert air["causes"][0]["key"] == "mesh"
     assert "long after watering" in air["causes"][0]["sign"]
+
+
+def test_what_the_day_before_tells_is_minded_and_by_log_as_well(cli: Cli, elm: Path) -> None:
+    assert cli("weigh", "T01", "--after", "10min", "5.1kg", *ON, folder=elm).code == 0
+    assert cli("weigh", "T01", "--empty", "1.9kg", *ON, folder=elm).code == 0
+    day = ("--on", "2027-07-16")
+    for given in (
+        ("weigh", "T01", "--after", "24h", "5.4kg"),
+        ("log", "T01", "weight", "5.4kg", "--when", "after_24_h"),
+        ("log", "T01", "weight", "4g", "--when", "drained_level"),
+        ("weigh", "T01", "--dry", "1.8kg"),
+    ):
+        told = cli(*given, *day, folder=elm)
+        assert told.code == 2, given
+        assert told.err.count("\n") == 1
+    assert kinds(cli, elm) == ["weight", "weight"]
+    other = cli("log", "T01", "weight", "5.4kg", "--when", "other", *day, folder=elm)
+    assert other.code == 0  # the way out that the line names
+
+
+def test_a_full_pot_lighter_than_its_soil_and_water_is_told(cli: Cli, elm: Path) -> None:
+    light = ("--level", "2.2kg", "--tilted", "2.0kg", "--tilt", "30deg")  # pounds read as kilograms
+    assert "its soil and water alone" in cli("weigh", "T01", *light, *ON, folder=elm).out
+    sound = ("--level", "5.2kg", "--tilted", "4.8kg", "--tilt", "30deg")
+    assert "its soil and water alone" not in cli("weigh", "T01", *sound, *LATER, folder=elm).out
+
+
+def test_many_sessions_are_told_as_shortly_as_one(cli: Cli, elm: Path) -> None:
+    given = ("--after", "10min", "5.2kg", "--tilted", "4.9kg", "--tilt", "30deg", "--after", "24h", "4.8kg")
+    lengths = []
+    for day in ("2027-07-01", "2027-07-06", "2027-07-11"):
+        told = cli("weigh", "T01", *given, "--on", day, folder=elm)
+        assert told.code == 0
+        assert told.out.count("it had lost 400 g") == 1
+        assert told.out.count("of the soil's depth") == 1
+        lengths.append(told.out.count("\n"))
+    assert len(set(lengths)) == 1

@@ -13,12 +13,12 @@ from ringwise.desk.entry_words import command_words, entry_words, group_of
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.texts import one_line
+from ringwise.desk.weight_checks import refuse_weights
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
 from ringwise.records.model import Entry, Tree
-from ringwise.records.observations import POT_EMPTY
 
 __all__ = ["Given", "log_entry", "undo_last"]
 
@@ -66,6 +66,7 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
     if sent is not None:
         return _logged(tree, *sent)
     refuse_on_retired(workspace, tree, entry.kind, entry.on)
+    refuse_weights(workspace, tree, [entry])
     doing = action(workspace, given.by, f"log {tree.id} {_command_words(given, entry)}")
     try:
         saved, ids = workspace.store.save_all(doing, [entry])
@@ -78,8 +79,8 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
 
 
 def of_pot(workspace: Workspace, entry: Entry) -> Entry:
-    """An entry that weighs a pot alone, with the pot that the tree stands in now; any other as it is."""
-    if entry.kind != "weight" or entry.data["moment"] != POT_EMPTY:
+    """An entry that weighs a pot, with the pot that the tree stands in now; any other as it is."""
+    if entry.kind != "weight":
         return entry
     pot = next((each.id for each in workspace.pots if each.tree == entry.tree), None)
     return entry if pot is None else replace(entry, data={**entry.data, "pot": pot})

@@ -51,4 +51,4 @@ def _soil_in(workspace: Workspace, pot: Pot) -> list[str]:
     if facts is None or facts.pot != pot or pot.depth_mm is None or pot.shape == "ground":
         return []
     curve = pot_curve(workspace, facts)
-    return [*soil_lines(curve), *wet_pot(facts, curve).lines]
+    return [*soil_lines(curve), *wet_pot(facts, curve).lines[1:]]  # its depth is among the numbers

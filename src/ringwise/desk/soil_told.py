@@ -95,6 +95,8 @@ def band_words(key: str, band: Ranged) -> str:
     ends = shown(band.low), shown(band.high)
     if ends[0] == ends[1]:
         return shown(band.median)
+    if "(" in shown(band.median):  # both kinds of units: no brackets within brackets
+        return f"{shown(band.median)}, {show.spanned(*ends)}"
     return f"{shown(band.median)} ({show.spanned(*ends)})"
 
 
@@ -164,13 +166,15 @@ def soil_lines(curve: PotCurve) -> list[str]:
     return [*numbers, *curve.words, *([curve.contradicts] if curve.contradicts else [])]
 
 
-def drops_told(curve: PotCurve) -> list[Shape]:
-    """What each weighing lost against the first of its session, and what was foretold before and after.
+def drops_told(curve: PotCurve, *, newest: bool = False) -> list[Shape]:
+    """What each weighing lost against the full pot of its session, and what was foretold before and after.
 
     Parameters
     ----------
     curve : PotCurve
         After the weighings.
+    newest : bool
+        Only those of the newest session.
 
     Returns
     -------
@@ -179,7 +183,10 @@ def drops_told(curve: PotCurve) -> list[Shape]:
     """
     fit = curve.soil.fit
     found: list[Shape] = []
-    for drop in () if fit is None else fit.drops:
+    drops = () if fit is None else fit.drops
+    for drop in drops:
+        if newest and drop.session != drops[-1].session:
+            continue
         words = {
             "tilted": _("tilting by {angle} degrees let out").format(angle=show.number(drop.tilt_deg)),
             "day": _("in a day it lost"),

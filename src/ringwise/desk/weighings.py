@@ -17,9 +17,9 @@ from ringwise.desk.shapes import Shape, entry_shape
 from ringwise.desk.soil_told import drops_told, learned, soil_lines
 from ringwise.desk.texts import checked_note
 from ringwise.desk.tree_facts_told import inside
+from ringwise.desk.weight_checks import BEFORE, DAY_LATER, TEN_MINUTES, refuse_weights, too_light
 from ringwise.desk.wet_pots import wet_pot, wet_shape
-from ringwise.kit import show
-from ringwise.kit.errors import ConflictError, MissingFieldError, out_of_range
+from ringwise.kit.errors import MissingFieldError, out_of_range
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
     from ringwise.records.dates import FuzzyDate
     from ringwise.records.facts import TreeFacts
 
-TEN_MINUTES, DAY_LATER, BEFORE = "after_10_min", "after_24_h", "before_watering"
 _AFTER_MIN = {TEN_MINUTES: (5.0, 20.0), DAY_LATER: (18 * 60.0, 30 * 60.0)}  # what counts as each moment
 _TEST_DEPTH_MM = 10.0  # of water over the surface: what the drain test is
 MM3_PER_CM3 = 1000.0  # exact
@@ -100,8 +99,7 @@ def weigh(workspace: Workspace, name: str, given: WeighGiven) -> Shape:
     facts = workspace.facts_of(tree.id) if tree.retired is None else None
     for each in entries:
         refuse_on_retired(workspace, tree, each.kind, each.on)
-    if facts is not None:
-        _refuse_impossible(facts, entries)
+    refuse_weights(workspace, tree, entries)
     doing = action(workspace, given.by, f"weigh {tree.id}")
     saved, ids = workspace.store.save_all(doing, entries)
     stored = [workspace.store.entry(each[1]) for each in ids]
@@ -132,16 +130,22 @@ def _told(workspace: Workspace, facts: TreeFacts, stored: Sequence[Entry], head:
     rows = learned(before, after) if after.weighed else []
     air = wet_pot(now, after)
     drops = drops_told(after)
-    lines = [*head, *(str(row["line"]) for row in (*drops, *rows))]
+    lines = [*head, *(str(row["line"]) for row in (*_let_out(after), *rows))]
     if not rows:
         lines.append(_more_words())
-    lines += [*([after.contradicts] if after.contradicts else []), *air.lines, _caution()]
+    doubts = [each for each in (after.contradicts, too_light(after)) if each]
+    lines += [*doubts, *(air.lines[1:] if rows else air.lines), _caution()]  # a row tells its depth already
     return _soil(after) | {
         "learned": rows,
         "drops": drops,
         "air": wet_shape(air),
         "lines": lines,
     }
+
+
+def _let_out(curve: PotCurve) -> list[Shape]:
+    """What the newest session lost; the loss of a day is told with the air of the soil."""
+    return [each for each in drops_told(curve, newest=True) if each["moment"] != "day"]
 
 
 def _caution() -> str:
@@ -183,7 +187,13 @@ def _known(workspace: Workspace, tree: Tree) -> Shape:
         "learned": [],
         "drops": drops,
         "air": wet_shape(air),
-        "lines": [head, *soil_lines(curve), *(str(each["line"]) for each in drops), *air.lines],
+        "lines": [
+            head,
+            *soil_lines(curve),
+            *(str(each["line"]) for each in _let_out(curve)),
+            *([too_light(curve)] if too_light(curve) else []),
+            *air.lines[1:],
+        ],
     }
 
 
@@ -220,8 +230,7 @@ def _read(workspace: Workspace, tree: Tree, given: WeighGiven) -> list[Entry]:
     elif given.water:
         raise MissingFieldError(_("--water says how much was poured; give the seconds with --drain"))
     if given.days_dry:
-        text = given.days_dry.strip().removesuffix("days").removesuffix("d").strip()
-        made.append(("days_dry", {"days": parse_quantity(text, "fraction", field="--days-dry")}))
+        made.append(("days_dry", {"days": _days(given.days_dry)}))
     if not made:
         return []
     on = read_day(workspace, "weight", given.date)
@@ -243,8 +252,20 @@ def _entry(
     return of_pot(workspace, entry)
 
 
+def _days(text: str) -> float:
+    """Days, with or without their word; a percent is a slip of the option."""
+    bare = text.strip()
+    for word in (_("days"), "days", "day", "d"):
+        bare = bare.removesuffix(word).strip()
+    if "%" in bare:
+        raise out_of_range("--days-dry", bare, _("days from full to watering"), way_out=_("Write 5."))
+    return parse_quantity(bare, "fraction", field="--days-dry")
+
+
 def _weight(text: str, field: str, moment: str) -> dict[str, Any]:
     mass_g = parse_quantity(text, "mass", field=field, default_unit="kg")
+    if mass_g <= 0:
+        raise out_of_range(field, text.strip(), _("more than 0"))
     return {"mass_g": mass_g, "moment": moment, TYPED: text.strip()}
 
 
@@ -272,34 +293,3 @@ def _drain(workspace: Workspace, tree: Tree, given: WeighGiven) -> dict[str, Any
     if shape is not None:
         data["water_cm3"] = shape.area_mm2 * _TEST_DEPTH_MM / MM3_PER_CM3
     return data
-
-
-def _refuse_impossible(facts: TreeFacts, entries: Sequence[Entry]) -> None:
-    """Refuse weights of one day that cannot be: tilting, standing and drying only ever take water away."""
-    own_day = [each for each in facts.entries if each.kind == "weight" and each.on == entries[0].on]
-    mass_g: dict[str, float] = {}
-    for each in (*own_day, *entries):
-        if each.kind == "weight":
-            mass_g[str(each.data["moment"])] = float(str(each.data["mass_g"]))
-    for more, less, words in _never_less():
-        if more in mass_g and less in mass_g and mass_g[less] > mass_g[more]:
-            raise ConflictError(words.format(more=show.mass(mass_g[more]), less=show.mass(mass_g[less])))
-
-
-def _never_less() -> list[tuple[str, str, str]]:
-    tilted = _(
-        "tilted the pot weighs {less}, level {more}: tilting adds no water. Check which weight is which."
-    )
-    later = _(
-        "a day after watering the pot weighs {less}, more than the {more} before: it got water since. Log "
-        "it with: ringwise log TREE weight ... --when other"
-    )
-    dry = _("before watering the pot weighs {less}, full {more}: check which weight is which.")
-    empty = _("the empty pot weighs {less}, with tree and soil {more}: check which weight is which.")
-    full = (DRAINED_LEVEL, TEN_MINUTES)
-    return [
-        *((each, DRAINED_TILTED, tilted) for each in full),
-        *((each, DAY_LATER, later) for each in full),
-        *((each, BEFORE, dry) for each in full),
-        *((each, POT_EMPTY, empty) for each in (*full, DRAINED_TILTED, DAY_LATER, BEFORE)),
-    ]

@@ -48,7 +48,7 @@ class DrainTrend:
             meaning = _("quicker than it was: look for a channel along the wall, or soil that has dried out")
         else:
             meaning = _("no more than two pourings of one pot differ")
-        unsure = "" if self.same_amount else " " + _("(not of equal amounts as far as is written down)")
+        unsure = "" if self.same_amount else " " + _("(how much was poured is not written down for both)")
         return f"{told}: {meaning}{unsure}"
 
 
@@ -111,7 +111,7 @@ def drain_trend(
     --------
     >>> drain_trend(60.0, 210.0).words
     '60 s then, 210 s now: 1.6 to 7.6 times as long: a sign of fines or of roots that fill the voids, or of \
-holes that are closing (not of equal amounts as far as is written down)'
+holes that are closing (how much was poured is not written down for both)'
     """
     for seconds in (first_s, now_s):
         if not seconds > 0:
