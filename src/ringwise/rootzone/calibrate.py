@@ -278,8 +278,20 @@ def _log_chance(
     if measured.dry_mass is not None:
         spread = errors + np.atleast_2d(np.cov(off, rowvar=False))
     mean = off.mean(axis=0)
-    distance = float(mean @ np.linalg.solve(spread, mean))
-    return np.asarray(-0.5 * quadratic), _chance_beyond(distance, free)
+    return np.asarray(-0.5 * quadratic), _fit_prob(weighings, mean, spread, len(weighings) - free)
+
+
+def _fit_prob(weighings: Sequence[Weighing], mean: FloatArray, spread: FloatArray, lost: int) -> float:
+    """Chance of a misfit as large, of each weighing and of the means of like ones: scatter hides no bias."""
+    kinds = sorted({(each.moment, each.tilt_deg) for each in weighings})
+    like = np.array([[(each.moment, each.tilt_deg) == kind for each in weighings] for kind in kinds], float)
+    like /= like.sum(axis=1, keepdims=True)
+    chances = []
+    for rows in (np.eye(len(weighings)), like):
+        if len(rows) > lost:
+            off, own = rows @ mean, rows @ spread @ rows.T
+            chances.append(_chance_beyond(float(off @ np.linalg.solve(own, off)), len(rows) - lost))
+    return min(1.0, len(chances) * min(chances)) if len(kinds) < len(weighings) else chances[0]
 
 
 def _chance_beyond(misfit_ratio: float, free: int) -> float:

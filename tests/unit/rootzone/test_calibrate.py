@@ -254,3 +254,12 @@ def test_slices_that_grow_with_their_suction_hold_all_of_the_soil_and_its_water(
         assert grown[1].size < thin[1].size
         exact = mixed(1).curve.theta_v(thin[0]) @ thin[1]
         assert water_at_rest_cm3(filling, mixed(1).curve) == pytest.approx(exact, rel=3e-4)
+
+
+@pytest.mark.parametrize("sessions", [1, 5, 12])
+def test_weighings_that_never_fit_the_mix_are_told_however_many_there_are(sessions: int) -> None:
+    some = [each for s in range(sessions) for each in weighed(6000.0 + 10 * s, 4200.0, s)]
+    assert calibrate(prior(1), Measured(tuple(some)), seed=1).contradicts
+    level_g, tilted_g = level_and_tilted_g(prior(1), 3)
+    fair = [each for s in range(sessions) for each in weighed(level_g + 10 * s, tilted_g, s)]
+    assert not calibrate(prior(1), Measured(tuple(fair)), seed=1).contradicts
