@@ -69,6 +69,11 @@ class PotCurve:
         return self.soil.blend.curve
 
     @property
+    def curve_unweighed(self) -> RetentionCurve:
+        """Of the soil by its mix and its years alone."""
+        return _unweighed(self.soil.made, self.record.years).blend.curve
+
+    @property
     def weighed(self) -> bool:
         """Whether what was measured on this pot has told anything."""
         return self.soil.fit is not None and self.soil.fit.told

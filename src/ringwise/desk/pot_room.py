@@ -167,16 +167,17 @@ def _water(workspace: Workspace, tree: str) -> list[Shape]:
 def _learned(workspace: Workspace, facts: TreeFacts, cut: Cut) -> list[Shape]:
     """What the weighings said of this soil, and how the water of the pot looked before them."""
     from ringwise.desk.pot_curves import pot_curve
-    from ringwise.desk.pot_mixes import pot_mix
 
     found = pot_curve(workspace, facts)
     if not found.weighed:
         return []
-    fresh = replace(cut, curve=pot_mix(workspace, facts).blend.curve)
+    fresh = replace(cut, curve=found.curve_unweighed)
     before, after = (
         next(each for each in figures_of(state_of(one), "") if each["key"] == "water") for one in (fresh, cut)
     )
-    words = _("By its mix alone: {before} ({spread}); by its weighings: {after} ({left}).").format(
+    words = _(
+        "By its mix and years alone: {before} ({spread}); by what was weighed: {after} ({left})."
+    ).format(
         before=before["told"]["shown"],
         spread=before["span"],
         after=after["told"]["shown"],

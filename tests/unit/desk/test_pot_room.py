@@ -36,6 +36,9 @@ def _opened(folder: Path, *, weather: bool = True) -> Workspace:
     return open_workspace(folder)
 
 
+WET_AND_DRY = ((6900.0, "drained_level"), (5200.0, "before_watering"))
+
+
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workspace]:
     """Read by all tests that change nothing."""
@@ -181,6 +184,20 @@ def test_weighings_are_listed_newest_first(tmp_path: Path) -> None:
     assert ["6.2 kg" in each["words"] for each in listed] == [True, False]
     assert ["6.1 kg" in each["words"] for each in listed] == [False, True]
     assert [each["day_shown"] for each in listed] == ["5 Mar 2027", "26 Feb 2027"]
+
+
+def test_what_was_learned_is_told_against_the_soil_before_it_was_weighed(tmp_path: Path) -> None:
+    own = _opened(tmp_path / "yard", weather=False)
+    before = next(f for f in pot_room(own, "T1")["section"]["figures"] if f["key"] == "water")
+    for mass_g, moment in WET_AND_DRY:
+        save(own.store, entry("T1", "weight", 2, {"mass_g": mass_g, "moment": moment}))
+    own.store.close()
+    again = open_workspace(own.folder)
+    room = pot_room(again, "T1")
+    again.store.close()
+    assert f"{before['told']['shown']} ({before['span']}); by what was weighed" in room["learned"][0]["words"]
+    after = next(f for f in room["section"]["figures"] if f["key"] == "water")
+    assert f"weighed: {after['told']['shown']}" in room["learned"][0]["words"]
 
 
 def test_few_draws_stand_for_many(yard: Workspace) -> None:
