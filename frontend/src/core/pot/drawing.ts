@@ -17,16 +17,41 @@ export function commonScale(cuts: readonly CutValues[], room: { width: number; h
   return Math.min(MOST_PX_PER_MM, ...fits);
 }
 
+/** The most height that a cut takes on the screen whatever is tried of it, so that a slider does not move the page. */
+export function mostHeight(
+  cut: CutValues,
+  range: { depth_high_mm: number; tilt_high_deg: number },
+  room: { width: number; height: number },
+): number {
+  const unfilled = cut.depth_mm - cut.fill_height_mm;
+  const tried = [cut.depth_mm, Math.max(cut.depth_mm, range.depth_high_mm)].flatMap((depth_mm) =>
+    [0, 0.5, 1].map((share) => ({
+      ...cut,
+      depth_mm,
+      fill_height_mm: depth_mm - unfilled,
+      tilt_deg: share * range.tilt_high_deg,
+    })),
+  );
+  return Math.max(
+    ...tried.map((each) => {
+      const box = boxOf(each);
+      return (box.top - box.bottom) * commonScale([each], room);
+    }),
+  );
+}
+
 /** How much ink a share of water takes, 0 to 1. */
 export function toneOf(share_v: number): number {
   return DARKEST * Math.min(1, Math.max(0, share_v / FULL_V)) ** BEND;
 }
 
-/** Stops of the tone from the lowest point up, by share of the height. */
+/** Stops of the tone from the lowest point up, by share of the height; every second layer is enough for the eye. */
 export function stops(layers: readonly Layer[]): { offset: number; ink: number }[] {
   const top = layers.at(-1)?.height_mm ?? 0;
   if (!(top > 0)) return [];
-  return layers.map((layer) => ({ offset: layer.height_mm / top, ink: toneOf(layer.median_v) }));
+  return layers
+    .filter((_layer, i) => i % 2 === 0 || i === layers.length - 1)
+    .map((layer) => ({ offset: layer.height_mm / top, ink: toneOf(layer.median_v) }));
 }
 
 /** Points on the screen as the d of a path. */
@@ -78,4 +103,61 @@ export function depths(
     if (Math.abs(at - range.depth_mm) > step / 4) found.push(Math.round(at * 100) / 100);
   }
   return [...found, range.depth_mm].sort((a, b) => a - b);
+}
+
+const CHARACTER_px = 7.2; // width of one at 14 px, on the large side
+const CLEAR_px = 4;
+
+export interface Leader {
+  words: string;
+  /** What is named, on the screen. */
+  at: Point;
+  /** Whether its words begin at the leader rather than end there. */
+  isStart: boolean;
+}
+
+export interface Label extends Leader {
+  lines: string[];
+  /** Row of its first line. */
+  row: number;
+  x: number;
+  anchor: 'start' | 'end';
+}
+
+/** Words in lines of at most so many characters, broken at blanks. */
+export function inLines(words: string, most: number): string[] {
+  const lines: string[] = [];
+  for (const word of words.split(' ')) {
+    const last = lines.at(-1);
+    if (last !== undefined && last.length + 1 + word.length <= most)
+      lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(word);
+  }
+  return lines;
+}
+
+/** Labels below a drawing, each on rows of its own, within the width and clear of the leaders that pass it. */
+export function labelsBelow(leaders: readonly Leader[], width: number): Label[] {
+  let row = 0;
+  return leaders.map((leader, i) => {
+    const lines = inLines(leader.words, Math.floor(width / CHARACTER_px));
+    const long = Math.min(width, Math.max(...lines.map((line) => line.length)) * CHARACTER_px);
+    const passing = leaders.slice(i + 1).map(({ at: [x] }) => x);
+    const found = { ...leader, lines, row, ...placed(leader, long, passing, width) };
+    row += lines.length;
+    return found;
+  });
+}
+
+function placed(
+  { at: [x], isStart }: Leader,
+  long: number,
+  passing: readonly number[],
+  width: number,
+): { x: number; anchor: 'start' | 'end' } {
+  if (isStart) return { x: Math.max(0, Math.min(width - long, x - long * 0.25)), anchor: 'start' };
+  const end = Math.min(x + 8, ...passing.map((each) => each - CLEAR_px));
+  if (end >= long) return { x: end, anchor: 'end' };
+  const from = Math.max(0, ...passing.map((each) => each + CLEAR_px));
+  return { x: passing.length && from + long <= width ? from : 0, anchor: 'start' };
 }

@@ -15,7 +15,18 @@ import {
   trunk,
   walls,
 } from './cut';
-import { commonScale, depths, pathThrough, profile, scaleBar, stops, toneOf } from './drawing';
+import {
+  commonScale,
+  depths,
+  inLines,
+  labelsBelow,
+  mostHeight,
+  pathThrough,
+  profile,
+  scaleBar,
+  stops,
+  toneOf,
+} from './drawing';
 import type { CutValues, Point } from './types';
 
 const layer = (height_mm: number, median_v: number) => ({
@@ -135,7 +146,9 @@ describe('on the screen', () => {
     expect([toneOf(0), toneOf(-1)]).toEqual([0, 0]);
     expect(toneOf(0.5)).toBeGreaterThan(toneOf(0.4));
     expect(toneOf(2)).toBe(toneOf(0.9));
-    expect(stops(tray.layers).map((stop) => stop.offset)).toEqual([0, 0.5, 1]);
+    expect(stops(tray.layers).map((stop) => stop.offset)).toEqual([0, 1]);
+    const four = [0, 10, 20, 30].map((height) => layer(height, 0.5));
+    expect(stops(four).map((stop) => stop.offset)).toEqual([0, 20 / 30, 1]); // every second, and the surface
     expect(stops([])).toEqual([]);
   });
 
@@ -174,5 +187,52 @@ describe('on the screen', () => {
     expect(depths(range, 'metric')).toEqual([20, 25, 30, 32, 35, 40]);
     expect(depths({ ...range, depth_mm: 30 }, 'metric')).toEqual([20, 25, 30, 35, 40]);
     expect(depths({ ...range, depth_mm: 31.75 }, 'inch')).toEqual([25.4, 31.75, 38.1]);
+  });
+
+  it('keeps room for every depth and tilt that can be tried', () => {
+    const range = { depth_high_mm: 200, tilt_high_deg: 45 };
+    const room = { width: 320, height: 240 };
+    const most = mostHeight(tray, range, room);
+    for (const depth_mm of [40, 80, 120, 200]) {
+      for (const tilt_deg of [0, 10, 45]) {
+        const each = { ...tray, depth_mm, fill_height_mm: depth_mm - 10, tilt_deg };
+        const box = boxOf(each);
+        expect((box.top - box.bottom) * commonScale([each], room)).toBeLessThanOrEqual(most + 1e-9);
+      }
+    }
+    expect(most).toBeLessThanOrEqual(240 + 1e-9);
+  });
+
+  it('breaks words that are longer than the drawing is wide', () => {
+    expect(inLines('4 ties of 127 cm, and a bar', 18)).toEqual(['4 ties of 127 cm,', 'and a bar']);
+    expect(inLines('Aufbindedraht', 5)).toEqual(['Aufbindedraht']);
+    const [ties] = labelsBelow([{ words: 'x '.repeat(40).trim(), at: [100, 0], isStart: true }], 200);
+    expect(ties!.lines.length).toBeGreaterThan(1);
+    expect(Math.max(...ties!.lines.map((line) => line.length)) * 7.2).toBeLessThanOrEqual(200);
+  });
+
+  it('a label ends before the leaders that pass it, and the next begins on a row below', () => {
+    const [mesh, ties] = labelsBelow(
+      [
+        { words: 'mesh 52 mm', at: [150, 10], isStart: false },
+        { words: '2 ties of 45 cm', at: [155, 10], isStart: true },
+      ],
+      360,
+    );
+    expect(mesh).toMatchObject({ anchor: 'end', row: 0 });
+    expect(mesh!.x).toBeLessThan(155);
+    expect(ties).toMatchObject({ anchor: 'start', row: 1 });
+  });
+
+  it('a label without room at its left stands right of the leaders that pass it', () => {
+    const [mesh] = labelsBelow(
+      [
+        { words: 'mesh 52 mm', at: [20, 10], isStart: false },
+        { words: 'ties', at: [40, 10], isStart: true },
+      ],
+      360,
+    );
+    expect(mesh).toMatchObject({ anchor: 'start' });
+    expect(mesh!.x).toBeGreaterThan(40);
   });
 });
