@@ -239,7 +239,10 @@ def pot_note(facts: TreeFacts) -> str:
     if pot.shape == "ground":
         return _("{name} stands in the ground.").format(name=facts.tree.name)
     if pot.length_mm is None or pot.depth_mm is None:
-        return _("{pot} has no inside measures yet.").format(pot=pot.id)
+        return _(
+            "{pot} has no inside measures yet. Add it again: ringwise pot add {pot} --shape oval "
+            '--size "42x31x7.5 cm"'
+        ).format(pot=pot.id)
     return ""
 
 

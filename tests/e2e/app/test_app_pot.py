@@ -32,6 +32,7 @@ def test_a_slider_changes_the_pot_that_the_tree_stands_in(look: Look, read_only:
 
     depth = page.get_by_role("slider", name="Inside depth")
     depth.focus()
+    stands = depth.bounding_box()
     for _step in range(5):  # all at once: what is shown at the end is the answer to the last
         page.keyboard.press("ArrowRight")
     expect(depth).to_have_attribute("aria-valuetext", "10\u202fcm")
@@ -39,6 +40,7 @@ def test_a_slider_changes_the_pot_that_the_tree_stands_in(look: Look, read_only:
     assert water(deeper) != water(room["section"])
     expect(page.get_by_role("img", name=deeper["words"])).to_have_accessible_description(deeper["sentence"])
     expect(numbers).to_contain_text(water(deeper))
+    assert depth.bounding_box() == stands  # what is drawn has grown, and the slider stays under the thumb
 
     page.get_by_label("Beside it").select_option("now")
     expect(page.get_by_role("img")).to_have_count(2)
@@ -50,6 +52,14 @@ def test_a_slider_changes_the_pot_that_the_tree_stands_in(look: Look, read_only:
     page.get_by_role("button", name="As it is").click()
     expect(page.get_by_role("img")).to_have_count(1)
     expect(depth).to_have_attribute("aria-valuetext", "7.5\u202fcm")
+
+    page.get_by_label("Mix", exact=True).select_option("parts as I write them")
+    parts = page.get_by_label("Parts of the mix")
+    parts.fill("pumice=2,lava=1")
+    parts.press("Enter")
+    expect(page.get_by_role("img")).to_have_accessible_name(
+        "P-T01, oval 42 × 31 × 7.5 cm, mix pumice=2,lava=1"
+    )
 
 
 def test_a_weighing_takes_a_moment_and_a_number(look: Look, own: Served) -> None:
