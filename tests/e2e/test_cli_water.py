@@ -174,3 +174,39 @@ def test_why_goes_down_to_the_rows(cli: Cli, make: Make) -> None:
     assert "reference evapotranspiration" in labels
     assert "allen1998" in told.data["sources"] or "hargreaves1985" in told.data["sources"]
     assert "due" in cli("why", "T01:water:never", "--on", ASKED, folder=yard).one_line
+
+
+def test_a_wet_pot_is_told_of_only_where_tree_or_pot_show_a_sign(cli: Cli, make: Make) -> None:
+    yard = make("wet", july_degC=20.0)
+    assert one(cli, yard)["warnings"] == []
+    assert cli("log", "Maple", "vigour", "1", "--date", "2026-07-10", "--on", ASKED, folder=yard).code == 0
+    (said,) = one(cli, yard)["warnings"]
+    assert said.startswith("wet below:")
+    assert "ringwise weigh T01" in said
+
+
+def test_a_pace_far_from_the_reckoned_is_said_plainly(cli: Cli, make: Make) -> None:
+    yard = make("apart", july_degC=20.0)
+    assert cli("log", "Maple", "dry", "0.5", "--date", "2026-07-08", "--on", ASKED, folder=yard).code == 0
+    row = one(cli, yard)
+    assert any("times as quickly as reckoned" in line for line in row["stands_on"])
+    assert any("T01" in note for note in cli("water", "--on", ASKED, "--json", folder=yard).data["notes"])
+
+
+def test_a_bare_tree_is_looked_at_before_its_pot_is_dry(cli: Cli, make: Make) -> None:
+    row = one(cli, make("bare", july_degC=20.0), "2026-01-25")
+    assert row["state"] in {"rest", "frost"}
+    days = int(row["when_shown"].split()[3]) if row["state"] == "rest" else 1
+    assert days <= min(10, row["lasts_median_days"] or math.inf)
+
+
+def test_the_list_is_narrow_and_a_table_ends_when_the_pot_is_dry(cli: Cli, make: Make) -> None:
+    yard = make("narrow", july_degC=27.0)
+    listed = cli("water", "--on", ASKED, folder=yard).out.splitlines()
+    table = [line for line in listed if line.startswith(("tree", "T01"))]
+    assert len(table) == 2
+    assert all(len(line.rstrip()) <= 80 for line in table)
+    told = cli("water", "Maple", "--on", ASKED, folder=yard).out
+    assert told.count(" dry\n") == 1
+    assert "0% (0%" not in told
+    assert "is assumed full" not in told  # its own line says so

@@ -195,7 +195,7 @@ def _wet_lines(workspace: Workspace, wet: dict[str, str], told: set[str]) -> lis
 def _water(workspace: Workspace, yard: YardForecast | None) -> Shape:
     """What wants water within two days; nothing where the weather does not tell: the command says why."""
     from ringwise.desk.watering import yard_water
-    from ringwise.desk.watering_told import water_block
+    from ringwise.desk.watering_block import water_block
 
     if yard is None:
         return {"rows": [], "roof": []}

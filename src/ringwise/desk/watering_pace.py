@@ -40,6 +40,14 @@ class Pace:
     own: OwnPace
     readings: tuple[Reading, ...] = field(default=())
 
+    @property
+    def ratio(self) -> float:
+        """Measured over reckoned days, the mean in logarithms; 1 without a reading."""
+        import math
+
+        logs = [math.log(each.measured_days / each.reckoned_days) for each in self.readings]
+        return math.exp(sum(logs) / len(logs)) if logs else 1.0
+
     @staticmethod
     def unknown() -> Pace:
         """Of a tree that nobody measured."""

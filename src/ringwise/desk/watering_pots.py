@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ringwise.desk.microsites import microsite_kind
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
     from ringwise.phenology.forecast import StageForecast
     from ringwise.records.facts import TreeFacts
     from ringwise.rootzone.balance import PotWater
-    from ringwise.rootzone.container import ContainerState
     from ringwise.rootzone.evaporation import Cover
     from ringwise.rootzone.leaf_area import LeafArea
     from ringwise.rootzone.mix import Recipe
@@ -54,13 +52,6 @@ class HeldPot:
     weighed: bool
     words: tuple[str, ...]
     trace: Trace
-
-    @cached_property
-    def state(self) -> ContainerState:
-        """What the pot holds at rest, with what warnings need; water alone is had for less."""
-        from ringwise.rootzone.container import container_state
-
-        return container_state(self.shape, self.curve)
 
     def water(self) -> PotWater:
         """What each draw of the pot holds: drained, when it is time to check, and at the stop of supply."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.desk.watering import Band, TreeWater, YardWater, horizon_days, yard_water
-from ringwise.desk.watering_words import band_words, days_words
+from ringwise.desk.watering_words import band_words, lasts_words, span_words
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
 from ringwise.rootzone.due import watering_row
@@ -75,7 +75,7 @@ def water_words(water: TreeWater, today: date) -> str:
         return _("frost: no water on a frozen pot; check on a mild morning")
     if state == REST:
         return _("leafless: water seldom; check about every {n} days").format(
-            n=show.number(watering_row("rest", "check_days").number)
+            n=show.number(rest_check_days(water))
         )
     if state == WET:
         return _("no water needed for {n} days, as far as the balance tells").format(n=horizon_days())
@@ -86,7 +86,62 @@ def water_words(water: TreeWater, today: date) -> str:
         evening_frac=watering_row("due", "evening_frac").number,
         horizon_days=horizon_days(),
     )
+    if water.frost and state in {DUE, SOON}:
+        return _("{words}; never a frozen pot").format(words=words)
     return _("{words}; look morning and evening").format(words=words) if water.twice else words
+
+
+def rest_check_days(water: TreeWater) -> int:
+    """How often a leafless tree is looked at: as practice has it, sooner where its pot dries before.
+
+    Parameters
+    ----------
+    water : TreeWater
+        Of the tree.
+
+    Returns
+    -------
+    int
+        Days, at least one.
+    """
+    usual = watering_row("rest", "check_days").number
+    return max(1, math.floor(min(usual, water.lasts.median_days)))
+
+
+def when_words(water: TreeWater, today: date) -> str:
+    """When a tree is checked, then watered, in the few words of a table whose head says the rest.
+
+    Parameters
+    ----------
+    water : TreeWater
+        Of the tree.
+    today : date
+        The day of asking.
+
+    Returns
+    -------
+    str
+        Blank where nothing can be told.
+    """
+    state = state_of(water)
+    if state in {GROUND, UNKNOWN}:
+        return ""
+    if state == FROST:
+        return _("frost: on a mild morning")
+    if state == REST:
+        return _("seldom: look every {n} days").format(n=show.number(rest_check_days(water)))
+    if state == WET:
+        return _("not within {n} days").format(n=horizon_days())
+    when = span_words(
+        water.due.low_days,
+        water.due.high_days,
+        today,
+        evening_frac=watering_row("due", "evening_frac").number,
+    )
+    if not water.twice:
+        return when
+    soon = water.due.low_days < 1.0
+    return _("morning and evening") if soon else _("{when}, morning and evening").format(when=when)
 
 
 def need_order(water: TreeWater) -> tuple[bool, bool, float, float, str]:
@@ -149,6 +204,7 @@ def row_of(water: TreeWater, today: date) -> Shape:
         "place": "" if facts.place is None else facts.place.place,
         "state": state_of(water),
         "words": water_words(water, today),
+        "when_shown": when_words(water, today),
         "measured": water.measured,
         "twice": water.twice,
         **_band("due", water.due),
@@ -156,7 +212,7 @@ def row_of(water: TreeWater, today: date) -> Shape:
         "due_median": _date(water.due.median_days, today),
         "due_high": _date(water.due.high_days, today),
         **_band("lasts", water.lasts),
-        "lasts_shown": days_words(
+        "lasts_shown": lasts_words(
             water.lasts.low_days, water.lasts.median_days, water.lasts.high_days, horizon_days=horizon_days()
         )
         if told
@@ -205,7 +261,9 @@ def watering_order(workspace: Workspace) -> Shape:
     }
 
 
-def water_notes(workspace: Workspace, made: YardWater, trees: Sequence[TreeWater]) -> list[str]:
+def water_notes(
+    workspace: Workspace, made: YardWater, trees: Sequence[TreeWater], *, one: bool = False
+) -> list[str]:
     """What a reader of a watering order must know of what it stands on.
 
     Parameters
@@ -216,16 +274,37 @@ def water_notes(workspace: Workspace, made: YardWater, trees: Sequence[TreeWater
         Of the yard.
     trees : sequence of TreeWater
         Those that are told.
+    one : bool
+        They are one tree, whose own lines tell where it begins and what was measured.
 
     Returns
     -------
     list of str
         Sentences.
     """
-    from ringwise.desk.watering_start import ASSUMED
     from ringwise.desk.weather_under import weather_notes
 
     notes = [_("Check each pot by weight or with a skewer at half depth; then water. Bands are 10 to 90 %.")]
+    if not one:
+        notes += _yard_notes(workspace, trees)
+    weathers = list(made.weather.values())
+    if any(each.coarse_frac > 0 for each in weathers):
+        notes.append(
+            _("Evaporation stands on temperatures alone on {share} of the days: it is coarse.").format(
+                share=show.percent(max(each.coarse_frac for each in weathers))
+            )
+        )
+    if not any(each.rain_known for each in weathers):
+        notes.append(_("No rain is known: the weather has none, so every day counts as dry."))
+    return notes + weather_notes(workspace, made.yard.series)
+
+
+def _yard_notes(workspace: Workspace, trees: Sequence[TreeWater]) -> list[str]:
+    """Where the trees of a yard begin, and what was measured of them."""
+    from ringwise.desk.watering_signs import far_off
+    from ringwise.desk.watering_start import ASSUMED
+
+    notes = []
     told = [each for each in trees if each.tree is not None]
     assumed = sum(1 for each in told if each.full.how == ASSUMED)
     if assumed:
@@ -247,83 +326,11 @@ def water_notes(workspace: Workspace, made: YardWater, trees: Sequence[TreeWater
                 unmeasured,
             )
         )
-    weathers = list(made.weather.values())
-    if any(each.coarse_frac > 0 for each in weathers):
+    apart = [each.facts.tree.id for each in told if far_off(each)]
+    if apart:
         notes.append(
-            _("Evaporation stands on temperatures alone on {share} of the days: it is coarse.").format(
-                share=show.percent(max(each.coarse_frac for each in weathers))
-            )
+            _(
+                "Measured days to dry lie far from those reckoned: {trees}. Weigh them: ringwise weigh TREE"
+            ).format(trees=", ".join(sorted(apart)))
         )
-    if not any(each.rain_known for each in weathers):
-        notes.append(_("No rain is known: the weather has none, so every day counts as dry."))
-    return notes + weather_notes(workspace, made.yard.series)
-
-
-def water_block(workspace: Workspace, made: YardWater) -> Shape:
-    """What wants water within two days, for the page of the day: one line a tree or a place.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    made : YardWater
-        Of the yard.
-
-    Returns
-    -------
-    dict
-        Keys rows (in order of need) and roof (wet pots that root work waits for); both empty where nothing
-        is due.
-    """
-    from ringwise.desk.watering_roof import roof_lines
-
-    due = [
-        each
-        for each in sorted(made.trees.values(), key=lambda each: (each.due.median_days, need_order(each)))
-        if state_of(each) == DUE or (state_of(each) == SOON and each.full.day < workspace.today)
-    ]  # what was watered today is done for today, unless it is due again before the evening
-    by_place: dict[str, list[TreeWater]] = {}
-    for each in due:
-        place = "" if each.facts.place is None else each.facts.place.place
-        by_place.setdefault(place, []).append(each)
-    rows = []
-    told: set[str] = set()
-    for each in due:
-        place = "" if each.facts.place is None else each.facts.place.place
-        if place in told:
-            continue
-        there = by_place[place]
-        if place and len(there) >= _LEAST_OF_A_PLACE:
-            told.add(place)
-            rows.append(_block_row(there, workspace.today, place))
-        else:
-            rows.append(_block_row([each], workspace.today, ""))
-    return {"rows": rows, "roof": roof_lines(workspace, made)}
-
-
-_LEAST_OF_A_PLACE = 3  # trees that make one line of their place
-
-
-def _block_row(trees: Sequence[TreeWater], today: date, place: str) -> Shape:
-    first = trees[0]
-    name = first.facts.tree.name
-    title = (
-        _("{place}, {trees}, first {name}").format(
-            place=place, trees=counted("{n} tree", "{n} trees", len(trees)), name=name
-        )
-        if place
-        else name
-    )
-    words = water_words(first, today)
-    unmeasured = not any(each.measured for each in trees)
-    told = _("{words} (not measured)").format(words=words) if unmeasured else words
-    return {
-        "place": place,
-        "trees": [{"tree": each.facts.tree.id, "name": each.facts.tree.name} for each in trees],
-        "title": title,
-        "words": told,
-        "state": state_of(first),
-        "twice": [each.facts.tree.id for each in trees if each.twice],
-        "why": f"{first.facts.tree.id}:water:due",
-        "line": f"{title}: {told}",
-    }
+    return notes

@@ -6,11 +6,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
-from ringwise.desk.watering import TreeWater, YardWater, drawn_from, yard_water
+from ringwise.desk.watering import TreeWater, YardWater, drawn_from, horizon_days, yard_water
 from ringwise.desk.watering_run import tree_balance
+from ringwise.desk.watering_signs import pace_words, water_warnings
 from ringwise.desk.watering_told import row_of, water_notes, water_words
+from ringwise.desk.watering_words import days_words
 from ringwise.kit import show
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _
 from ringwise.rootzone.due import watering_row
 
 if TYPE_CHECKING:
@@ -47,15 +49,16 @@ def tree_water(workspace: Workspace, name: str) -> Shape:
     facts = workspace.facts_of(name)
     made = yard_water(workspace)
     water = made.trees[facts.tree.id]
+    balance = None if water.tree is None else balance_of(workspace, made, water)
     shape = row_of(water, workspace.today) | {
         "today": workspace.today.isoformat(),
         "heading": _("{tree} {name}: {words}").format(
             tree=facts.tree.id, name=facts.tree.name, words=water_words(water, workspace.today)
         ),
-        "days": _days(workspace, made, water),
+        "days": _days(made, water, balance),
         "stands_on": _stands_on(water),
-        "warnings": _warnings(water),
-        "notes": water_notes(workspace, made, [water]),
+        "warnings": water_warnings(workspace, water, balance),
+        "notes": water_notes(workspace, made, [water], one=True),
     }
     return shape
 
@@ -82,13 +85,13 @@ def balance_of(workspace: Workspace, made: YardWater, water: TreeWater) -> TreeB
     return tree_balance(drawn, water.full, made.weather_at(water.facts))
 
 
-def _days(workspace: Workspace, made: YardWater, water: TreeWater) -> list[Shape]:
-    if water.tree is None:
+def _days(made: YardWater, water: TreeWater, balance: TreeBalance | None) -> list[Shape]:
+    if balance is None:
         return []
     weather = made.weather_at(water.facts)
     told = []
     day = water.full.day
-    for part in balance_of(workspace, made, water).parts:
+    for part in balance.parts:
         capacity = part.water.capacity_cm3[:, None]
         span = part.water.available_cm3[:, None]
         for k in range(part.water_cm3.shape[-1]):
@@ -119,26 +122,24 @@ def _percentiles(values: FloatArray | np.ndarray[tuple[int, ...], np.dtype[np.fl
 
 
 def _stands_on(water: TreeWater) -> list[str]:
-    """What the band stands on, a sentence each."""
+    """What the band stands on, in the fewest lines; the rest is in `why`."""
     if water.tree is None:
         return []
     import numpy as np
 
     tree = water.tree
-    lines = [water.full.words, *tree.held.words]
-    lines.append(
-        _("holds about {water} between drained and time to check").format(
-            water=show.litres(float(np.median(tree.water.available_cm3)))
+    lines = [
+        _("{full}; a full pot lasts {lasts}, {water} until time to check").format(
+            full=water.full.words,
+            lasts=days_words(
+                water.lasts.low_days,
+                water.lasts.median_days,
+                water.lasts.high_days,
+                horizon_days=horizon_days(),
+            ),
+            water=show.litres(float(np.median(tree.water.available_cm3))),
         )
-    )
-    lines.append(
-        _("about {area} of leaf in full leaf ({low} to {high}), {share} of it at work today").format(
-            area=_area(tree.leaf.full_m2),
-            low=_area(tree.leaf.low_m2),
-            high=_area(tree.leaf.high_m2),
-            share=show.percent(water.leaf_frac),
-        )
-    )
+    ]
     if tree.place.rain_frac == 0.0:
         lines.append(_("no rain where it stands"))
     if tree.roots is not None:
@@ -147,53 +148,8 @@ def _stands_on(water: TreeWater) -> list[str]:
                 day=show.day(tree.roots.cut), share=show.percent(tree.roots.kept_frac)
             )
         )
-    lines.append(_pace_words(water))
-    return lines
+    return [*lines, pace_words(water), _("More: ringwise why {figure}").format(figure=_figure(water))]
 
 
-def _area(value_m2: float) -> str:
-    return show.area(value_m2 * 1e6)
-
-
-def _pace_words(water: TreeWater) -> str:
-    own, readings = water.pace.own, water.pace.readings
-    if not readings:
-        return _("its days to dry were never measured since it was last repotted")
-    last = readings[-1]
-    return _(
-        "{measured} days from full to watering were measured ({when}), {reckoned} reckoned: {factor}"
-    ).format(
-        measured=show.number(last.measured_days),
-        when=last.on,
-        reckoned=show.number(last.reckoned_days),
-        factor=counted(
-            "days times {{factor}} from {n} reading", "days times {{factor}} from {n} readings", own.readings
-        ).format(factor=show.number(own.factor)),
-    )
-
-
-def _warnings(water: TreeWater) -> list[str]:
-    """Signs that the surface or the calendar would mislead."""
-    import numpy as np
-
-    if water.tree is None:
-        return []
-    found = []
-    state = water.tree.held.state
-    air = float(np.median(state.air_bottom_v))
-    step = float(np.median(state.theta_bottom_v - state.theta_top_v))
-    if air < watering_row("warn", "air_v").number:
-        found.append(
-            _(
-                "wet below: only {air} air in the lowest 2 cm; do not water by the day, check at the bottom"
-            ).format(air=show.percent(air))
-        )
-    if step > watering_row("warn", "step_v").number:
-        found.append(
-            _("dry above, wet below: {step} more water at the bottom; a dry surface says nothing").format(
-                step=show.percent(step)
-            )
-        )
-    if water.frost:
-        found.append(_("frost tonight or tomorrow: water only on a mild morning, and never a frozen pot"))
-    return found
+def _figure(water: TreeWater) -> str:
+    return f"{water.facts.tree.id}:water:due"

@@ -150,3 +150,70 @@ def days_words(low_days: float, median_days: float, high_days: float, *, horizon
     return _("about {days} days ({low} to {high})").format(
         days=show.number(median_days), low=show.number(low_days), high=show.number(high_days)
     )
+
+
+def span_words(low_days: float, high_days: float, today: date, *, evening_frac: float) -> str:
+    """From when to when water is due, as a table has room for.
+
+    Parameters
+    ----------
+    low_days, high_days : float
+        As for `band_words`.
+    today : date
+        The day of asking.
+    evening_frac : float
+        From which fraction of a day's loss on it is evening.
+
+    Returns
+    -------
+    str
+        Without a verb: the head of the column has it.
+
+    Examples
+    --------
+    >>> span_words(1.7, 4.1, date(2027, 3, 7), evening_frac=0.5)
+    'tomorrow evening to Thursday'
+    >>> span_words(-1.0, 1.6, date(2027, 3, 7), evening_frac=0.5)
+    'by tomorrow evening'
+    """
+    if math.isinf(low_days):
+        return ""
+    low = moment_words(low_days, today, evening_frac)
+    if math.isinf(high_days):
+        return _("from {day} on").format(day=low)
+    high = moment_words(high_days, today, evening_frac)
+    if low == high:
+        return low
+    if low_days <= 0:
+        return _("by {when}").format(when=high)
+    return _("{low} to {high}").format(low=low, high=high)
+
+
+def lasts_words(low_days: float, median_days: float, high_days: float, *, horizon_days: int) -> str:
+    """How long a pot lasts from full, as a table has room for.
+
+    Parameters
+    ----------
+    low_days, median_days, high_days : float
+        Days.
+    horizon_days : int
+        How far the balance looks.
+
+    Returns
+    -------
+    str
+        The middle and the band.
+
+    Examples
+    --------
+    >>> lasts_words(1.4, 2.1, 3.0, horizon_days=21)
+    '2.1 days (1.4 to 3)'
+    >>> lasts_words(5.3, 14.0, math.inf, horizon_days=21)
+    '14 days (from 5.3)'
+    """
+    if math.isinf(median_days):
+        return _("over {n} days").format(n=horizon_days)
+    days, low = show.number(median_days), show.number(low_days)
+    if math.isinf(high_days):
+        return _("{days} days (from {low})").format(days=days, low=low)
+    return _("{days} days ({low} to {high})").format(days=days, low=low, high=show.number(high_days))

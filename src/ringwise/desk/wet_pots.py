@@ -120,15 +120,28 @@ def wet_pot(facts: TreeFacts, curve: PotCurve) -> WetPot:
     """
     depth = soil_number(curve, "wet_depth")
     signs = tuple(_signs(facts, curve))
-    trouble = _trouble(facts, curve)
+    trouble = shows_trouble(facts, curve)
     if depth.median < _row("wet_depth_frac") or not trouble:
         return WetPot(curve, depth, signs, trouble, (), (), ())
     causes, now, later = _causes(facts, curve), _now(curve), _later(facts)
     return WetPot(curve, depth, signs, trouble, tuple(causes), tuple(now), tuple(later))
 
 
-def _trouble(facts: TreeFacts, curve: PotCurve) -> bool:
-    """Whether the tree is weak, or its pot drains slowly or more slowly than it did."""
+def shows_trouble(facts: TreeFacts, curve: PotCurve) -> bool:
+    """Whether the tree is weak, or its pot drains slowly or more slowly than it did.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    curve : PotCurve
+        Of its pot.
+
+    Returns
+    -------
+    bool
+        A shallow pot can be wet below and live; only with such a sign it is told of.
+    """
     cues = load_table("ringwise.season", "cues")
     if facts.vigour is not None and facts.vigour <= cues.get("weak", "vigour_score").number:
         return True

@@ -14,6 +14,7 @@ import numpy as np
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import BoolArray, FloatArray, FloatLike
 from ringwise.rootzone.pot import MM3_PER_CM3, PotShape
+from ringwise.rootzone.pot_water import CM3_PER_L, BalanceDays
 from ringwise.rootzone.retention import RetentionCurve
 
 _MM_PER_CM = 10.0  # exact
@@ -158,6 +159,43 @@ def wet_below(profile: DryingProfile, water_cm3: FloatLike, evaporated_mm: Float
     least = load_table("ringwise.rootzone", "balance").get("wet_below", "air_v").number
     warns = (top <= profile.dry_v[:, None]) & (air < least)
     return WetBelow(top.reshape(rows.shape), air.reshape(rows.shape), warns.reshape(rows.shape))
+
+
+def evaporated_since_soaked_mm(balance: BalanceDays) -> FloatArray:
+    """What the surface has lost since water last ran through the pot, at the end of each day.
+
+    Parameters
+    ----------
+    balance : BalanceDays
+        That begins with a soaked pot.
+
+    Returns
+    -------
+    (p, m, d) float
+        Rain and watering that do not run through wet the surface by as much.
+
+    Source
+    ------
+    own: sums of the balance.
+
+    Examples
+    --------
+    >>> from ringwise.rootzone.balance import DailyForcing, PotDemand, pot_water, run
+    >>> tray = pot_water(3929.3, 0.066, 70.0, capacity_v=0.5063, refill_v=0.310, wilting_v=0.25)
+    >>> rain = DailyForcing(np.full((1, 3), 3.0), np.array([[0.0, 0.0, 30.0]]))
+    >>> first, second, third = evaporated_since_soaked_mm(run(PotDemand(tray), rain))[0, 0]
+    >>> bool(second > first > 0), bool(third < second)
+    (True, True)
+    """
+    per_mm = balance.water.area_m2[:, None] * CM3_PER_L
+    gone: FloatArray = np.zeros(balance.start_cm3.shape)
+    told: FloatArray = np.empty(balance.water_cm3.shape)
+    for day in range(balance.water_cm3.shape[-1]):
+        came = balance.rain_cm3[..., day] + balance.watered_cm3[..., day]
+        gone = np.where(balance.drained_cm3[..., day] > 0.0, 0.0, np.maximum(gone - came / per_mm, 0.0))
+        gone = gone + balance.evaporated_cm3[..., day] / per_mm
+        told[..., day] = gone
+    return told
 
 
 def _at(profile: DryingProfile, drawn_cm3: FloatArray) -> tuple[FloatArray, FloatArray]:

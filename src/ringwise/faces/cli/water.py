@@ -55,15 +55,17 @@ def _draw_order(console: Console, answer: dict[str, Any]) -> None:
     console.print(answer["heading"], markup=False, style="bold")
     told = [row for row in answer["trees"] if row["state"] not in {"ground", "unknown"}]
     measured = [row for row in told if row["measured"]]
-    for place in dict.fromkeys(row["place"] for row in measured):
-        console.print()
-        console.print(place or _("no place written down"), markup=False, style="bold")
-        _table(console, [row for row in measured if row["place"] == place])
     rest = [row for row in told if not row["measured"]]
-    if rest:
-        console.print()
-        console.print(_("Not measured"), markup=False, style="bold")
-        _table(console, rest, placed=True)
+    wide = max((len(_named(row)) for row in told), default=0)
+    is_first = True
+    for rows, title in ((measured, "{place}"), (rest, _("Not measured, {place}"))):
+        for place in dict.fromkeys(row["place"] for row in rows):
+            console.print()
+            there = title.format(place=place or _("no place written down"))
+            console.print(there, markup=False, style="bold")
+            there_rows = [row for row in rows if row["place"] == place]
+            _table(console, there_rows, min(wide, _NAME_COLUMNS), headed=is_first)
+            is_first = False
     unknown = [f"{row['tree']} {row['name']}" for row in answer["trees"] if row["state"] == "unknown"]
     if unknown:
         console.print()
@@ -74,18 +76,24 @@ def _draw_order(console: Console, answer: dict[str, Any]) -> None:
     _notes(console, answer["notes"])
 
 
-def _table(console: Console, rows: list[dict[str, Any]], *, placed: bool = False) -> None:
+_NAME_COLUMNS, _WHEN_COLUMNS = 26, 28  # what leaves room for how long it lasts in 80
+
+
+def _named(row: dict[str, Any]) -> str:
+    return f"{row['tree']} {row['name']}"
+
+
+def _table(console: Console, rows: list[dict[str, Any]], wide: int, *, headed: bool) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(box=None, pad_edge=False, header_style="bold", show_header=False)
-    for _column in range(4 if placed else 3):
-        table.add_column(overflow="fold")
+    table = Table(box=None, pad_edge=False, header_style="bold", show_header=headed)
+    table.add_column(_("tree"), width=wide, overflow="fold")
+    table.add_column(_("check, then water"), width=_WHEN_COLUMNS, overflow="fold")
+    table.add_column(_("a full pot lasts"), overflow="fold")
     for row in rows:
-        cells = [Text(f"{row['tree']} {row['name']}", style="bold" if row["state"] == "due" else "")]
-        if placed:
-            cells.append(Text(row["place"]))
-        table.add_row(*cells, Text(row["words"]), Text(row["lasts_shown"]))
+        due = "bold" if row["state"] == "due" else ""
+        table.add_row(Text(_named(row), style=due), Text(row["when_shown"]), Text(row["lasts_shown"]))
     console.print(table)
 
 
@@ -97,33 +105,39 @@ def _draw_tree(console: Console, answer: dict[str, Any]) -> None:
         console.print("  " + warning, markup=False, soft_wrap=True)
     if answer["days"]:
         table = Table(box=None, pad_edge=False, header_style="bold")
-        heads = (
-            _("day"),
-            _("ET0 mm"),
-            _("rain cm³"),
-            _("given"),
-            _("drained"),
-            _("leaves"),
-            _("surface"),
-            _("water left"),
-        )
+        moved = {
+            "rain": _("rain cm³"),
+            "watered": _("given"),
+            "drained": _("drained"),
+            "transpired": _("leaves"),
+            "evaporated": _("surface"),
+        }
+        shown = [name for name in moved if any(day[f"{name}_cm3"] >= 0.5 for day in answer["days"])]
+        heads = (_("day"), _("ET0 mm"), *(moved[name] for name in shown), _("water left"))
         for head in heads:
-            table.add_column(head, justify="left" if head == heads[0] else "right")
+            last = head == heads[-1]
+            table.add_column(head, justify="left" if head == heads[0] else "right", no_wrap=last)
         for day in answer["days"]:
-            left = f"{_share(day['left_median_frac'])} ({_share(day['left_low_frac'])} - "
+            dry = day["left_median_frac"] <= 0.0
             table.add_row(
                 day["day_shown"],
                 f"{day['et0_mm_day']:.1f}",
-                *(
-                    f"{day[f'{name}_cm3']:.0f}"
-                    for name in ("rain", "watered", "drained", "transpired", "evaporated")
-                ),
-                left + f"{_share(day['left_high_frac'])})",
+                *(f"{day[f'{name}_cm3']:.0f}" for name in shown),
+                _("dry") if dry else _left(day),
             )
+            if dry:  # what follows is the reckoning of a pot that nobody waters
+                break
         console.print(table)
     for line in answer["stands_on"]:
         console.print("  " + line, markup=False, soft_wrap=True)
     _notes(console, answer["notes"])
+
+
+def _left(day: dict[str, Any]) -> str:
+    from ringwise.kit import show
+
+    low, high = (_share(day[f"left_{end}_frac"]) for end in ("low", "high"))
+    return f"{_share(day['left_median_frac'])} ({show.spanned(low, high)})"
 
 
 def _share(frac: float) -> str:
