@@ -59,12 +59,13 @@ def packing_frac(
     low = np.zeros(y.shape[:-1])
     high = np.min(np.where(taken, top, np.inf), axis=-1)
     weight = np.where(taken, y / most, 0.0)
-    for _halving in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        with np.errstate(divide="ignore"):
-            gap = np.maximum(1.0 / middle[..., None] - 1.0 / top, 1e-300)
-        effort = np.sum(np.where(taken, weight / gap, 0.0), axis=-1)
-        low, high = np.where(effort < firm, middle, low), np.where(effort < firm, high, middle)
+    apart = 1.0 / top
+    with np.errstate(divide="ignore"):
+        for _halving in range(_HALVINGS):
+            middle = (low + high) / 2.0
+            gap = np.maximum(1.0 / middle[..., None] - apart, 1e-300)
+            loose = (weight / gap).sum(axis=-1) < firm
+            low, high = np.where(loose, middle, low), np.where(loose, high, middle)
     return np.asarray((low + high) / 2.0)
 
 
