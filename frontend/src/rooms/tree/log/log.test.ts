@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 
-import { blank, graftPair, graftParts, ready } from './given';
+import { blank, graftPair, graftParts, ready } from '../../../parts/given';
 import { isBare, withUnit } from '../../../core/units';
 
 describe('a bare number', () => {

@@ -1,7 +1,7 @@
 /** What is typed of an entry: a blank one, one to be corrected, and the one that is sent. */
 
-import type { Schema } from '../../../api/client';
-import { withUnit, type Amount, type Units } from '../../../core/units';
+import type { Schema } from '../api/client';
+import { withUnit, type Amount, type Units } from '../core/units';
 
 /** As the server takes it, with every field there. */
 export type Given = Required<Schema<'EntryGiven'>>;
