@@ -210,3 +210,27 @@ def test_the_list_is_narrow_and_a_table_ends_when_the_pot_is_dry(cli: Cli, make:
     assert told.count(" dry\n") == 1
     assert "0% (0%" not in told
     assert "is assumed full" not in told  # its own line says so
+
+
+def test_away_names_trees_of_which_nothing_can_be_told(cli: Cli, make: Make) -> None:
+    yard = make("unknown", july_degC=24.0)
+    add = ("tree", "add", "Lane", "--species", "acer_palmatum", "--place", "bench 1")
+    assert cli(*add, "--on", "2025-05-01", folder=yard).code == 0
+    told = cli("water", "--away", "8-15 Aug", "--on", ASKED, "--json", folder=yard).data
+    assert [row["tree"] for row in told["trees"]] == ["T01"]
+    assert any("T02" in note for note in told["notes"])
+
+
+def test_watered_this_evening_keeps_the_leaf_of_today(cli: Cli, make: Make, monkeypatch: Any) -> None:
+    from ringwise.desk import clock
+
+    yard = make("evening", july_degC=20.0)
+    asked = "2026-10-25"  # leaves fall within three weeks
+    before = one(cli, yard, asked)["leaf_frac"]
+    real = clock.now()
+    late = real.replace(year=2026, month=10, day=25, hour=19)
+    monkeypatch.setattr(clock, "now", lambda: late)
+    assert cli("log", "Maple", "watered", "--date", asked, "--on", asked, folder=yard).code == 0
+    after = one(cli, yard, asked)
+    assert after["full_from"] == "2026-10-26"
+    assert after["leaf_frac"] == pytest.approx(before, abs=0.1)

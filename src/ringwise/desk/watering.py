@@ -253,7 +253,7 @@ def _told(each: _Ready, pace: Pace, due: FloatArray, today: date) -> TreeWater:
         pace=pace,
         due=band_of(due - since),
         lasts=band_of(due),
-        leaf_frac=float(each.leaf_frac[since]),
+        leaf_frac=float(each.leaf_frac[max(since, 0)]),  # watered this evening: full tomorrow
         frost=bool((nights < limit).any(axis=1).mean() >= 0.5),
     )
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.shapes import Shape
 from ringwise.desk.watering import Band, TreeWater, YardWater, band_of, drawn_from, yard_water
+from ringwise.desk.watering_told import UNKNOWN, state_of
 from ringwise.kit import show
 from ringwise.kit.errors import DateError, InputError, RangeError
 from ringwise.kit.words import _, counted
@@ -140,9 +141,10 @@ def water_away(workspace: Workspace, text: str) -> Shape:
             )
         )
     rows = [_row(workspace, made, each, gone) for each in made.trees.values() if each.tree is not None]
-    rows.sort(
-        key=lambda row: (not row["measured"], -row["dry_prob"], row["lasts_median_days"] or 99, row["tree"])
-    )
+    rows.sort(key=_quickest_first)
+    bare = [
+        each.facts.tree.id for each in made.trees.values() if each.tree is None and state_of(each) == UNKNOWN
+    ]
     risky = sum(1 for row in rows if row["dry_prob"] >= 0.5)
     return {
         "today": workspace.today.isoformat(),
@@ -154,8 +156,20 @@ def water_away(workspace: Workspace, text: str) -> Shape:
             trees=counted("{n} tree dries out", "{n} trees dry out", risky),
         ),
         "trees": rows,
-        "notes": [_("All are taken as watered until it runs through on the first morning; then only rain.")],
+        "notes": [
+            _("All are taken as watered until it runs through on the first morning; then only rain."),
+            *(
+                [_("Cannot be told, the pot was never measured: {trees}").format(trees=", ".join(bare))]
+                * bool(bare)
+            ),
+        ],
     }
+
+
+def _quickest_first(row: Shape) -> tuple[bool, float, float, float, str]:
+    """Measured trees by the days from full to dry; what was never measured stands last."""
+    lasts = [math.inf if row[name] is None else row[name] for name in ("lasts_median_days", "lasts_low_days")]
+    return (not row["measured"], lasts[0], lasts[1], -row["dry_prob"], row["tree"])
 
 
 def _row(workspace: Workspace, made: YardWater, water: TreeWater, gone: _Gone) -> Shape:

@@ -45,8 +45,12 @@ class FullDay:
         if self.how == WEIGHED:
             return _("weighed full and drained on {day}").format(day=day)
         if self.how == RAIN:
-            return _("soaked by the rain of {day}; no watering is written down").format(day=day)
-        return _("assumed full on the morning of {day}; no watering is written down").format(day=day)
+            return _("soaked by the rain of {day}; no watering that ran through is written down").format(
+                day=day
+            )
+        return _("assumed full on the morning of {day}; no watering that ran through is written down").format(
+            day=day
+        )
 
 
 def _morning(entry: Entry) -> date | None:
@@ -109,10 +113,11 @@ def full_day(
             newest = FullDay(day, how, entry=entry.id)
         elif entry.kind == "watered" and not how:
             given.append(PartWatering(day, float(str(entry.data["water_cm3"]))))
-    if newest is not None:
-        since = tuple(sorted((g for g in given if g.day >= newest.day), key=lambda each: each.day))
-        return FullDay(newest.day, newest.how, since, newest.entry)
-    soaked = [day for day, mm in rains if mm >= soak_mm]
-    if soaked:
-        return FullDay(max(soaked) + timedelta(days=1), RAIN)
-    return FullDay(today - timedelta(days=1), ASSUMED)
+    if newest is None:
+        soaked = [day for day, mm in rains if mm >= soak_mm]
+        if soaked:
+            newest = FullDay(max(soaked) + timedelta(days=1), RAIN)
+        else:
+            newest = FullDay(today - timedelta(days=1), ASSUMED)
+    since = tuple(sorted((g for g in given if g.day >= newest.day), key=lambda each: each.day))
+    return FullDay(newest.day, newest.how, since, newest.entry)

@@ -310,8 +310,8 @@ def _yard_notes(workspace: Workspace, trees: Sequence[TreeWater]) -> list[str]:
     if assumed:
         notes.append(
             counted(
-                "Of {n} tree no watering is written down: it is assumed full on the morning of {{day}}.",
-                "Of {n} trees no watering is written down: they are assumed full on the morning of {{day}}.",
+                "{n} tree has no full watering written down: assumed full on the morning of {{day}}.",
+                "{n} trees have no full watering written down: assumed full on the morning of {{day}}.",
                 assumed,
             ).format(day=show.day(workspace.today - timedelta(days=1)))
         )

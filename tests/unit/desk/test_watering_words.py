@@ -78,6 +78,12 @@ def test_water_that_did_not_run_through_is_kept_beside_the_full_day() -> None:
     assert [(each.day, each.water_cm3) for each in found.since] == [(TODAY - timedelta(days=2), 400.0)]
 
 
+def test_a_volume_is_kept_also_where_no_full_day_is_written_down() -> None:
+    found = begins(entry(1, "watered", 3, {"water_cm3": 100.0}), entry(2, "watered", 0, {"water_cm3": 50.0}))
+    assert found.how == ASSUMED
+    assert [(each.day, each.water_cm3) for each in found.since] == [(TODAY, 50.0)]
+
+
 def test_a_day_that_is_not_exact_fills_nothing() -> None:
     from ringwise.records.dates import parse_fuzzy_date
 
