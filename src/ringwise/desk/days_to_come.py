@@ -158,7 +158,7 @@ def _usable(rows: WeatherRows, today: date) -> DaysToCome | None:
     days = np.arange(rows.n_days) + rows.first.toordinal()
     columns = {
         name: np.where(used, rows.columns[name], np.nan)[span]
-        for name in ("tmin_degC", "tmax_degC", "tmean_degC", "wind_2m_m_s")
+        for name in ("tmin_degC", "tmax_degC", "tmean_degC", "wind_2m_m_s", "rain_mm")
     }
     return DaysToCome(
         issue=date.fromordinal(int(rows.recorded[used].max())),

@@ -1,4 +1,4 @@
-"""Reference evapotranspiration of weather years: each day by the best route that its own measurements allow."""
+"""Reference evapotranspiration of weather years: each day by the best route its measurements allow."""
 
 from __future__ import annotations
 

@@ -32,9 +32,12 @@ class DaysToCome:
     tmean_degC: FloatArray
     wind_2m_m_s: FloatArray
     source: str = ""
+    rain_mm: FloatArray | None = None
 
     def __post_init__(self) -> None:
         if any(self.column(name).size != self.n for name in (*TEMPERATURES, "wind_2m_m_s")):
+            raise FileFormatError(_("a forecast needs each of its columns for each of its days."))
+        if self.rain_mm is not None and self.rain_mm.size != self.n:
             raise FileFormatError(_("a forecast needs each of its columns for each of its days."))
 
     @property
@@ -224,6 +227,49 @@ def drawn_to(years: dict[str, FloatArray], to_come: DaysToCome, places: IntArray
         "tmean_degC": _within(mean, low, high, told),
         "wind_2m_m_s": np.maximum(wind, 0.0),
     }
+
+
+def rain_of(years_mm: FloatArray, to_come: DaysToCome, places: IntArray) -> FloatArray:
+    """Rain of past years, in which so many of them have the forecast's as it is to be believed.
+
+    A mean of a dry and a wet day is drizzle, which no year had; so each year has either its own day or the
+    forecast's. A year that has it on a far day has it on all nearer ones.
+
+    Parameters
+    ----------
+    years_mm : (members, days) float
+        What past years had on these days, NaN where unknown.
+    to_come : DaysToCome
+        The forecast.
+    places : (days,) int
+        Place of each day in the forecast.
+
+    Returns
+    -------
+    (members, days) float
+        The same where no rain is forecast.
+
+    Source
+    ------
+    own reasoning; how far it is believed by rows of lead.csv.
+
+    Examples
+    --------
+    >>> one = np.array([5.0])
+    >>> wet = DaysToCome(date(2027, 3, 7), date(2027, 3, 8), np.array([1]), one, one, one, one, rain_mm=one)
+    >>> float(rain_of(np.zeros((20, 1)), wet, np.array([0])).mean())
+    3.5
+    """
+    if to_come.rain_mm is None:
+        return years_mm
+    share = load_table(ROOM, "lead").get("rain", "share").number
+    weight, told = share * to_come.weights[places], to_come.rain_mm[places]
+    order = np.arange(years_mm.shape[0]) * _TURN % 1.0  # spread evenly over the years, old and new
+    believed = (order[:, None] < weight) & ~np.isnan(told)
+    return np.where(believed, told, years_mm)
+
+
+_TURN = 0.6180339887498949  # the golden section: a turn that repeats no earlier place
 
 
 def _in_order(low: FloatArray, high: FloatArray, where: BoolArray) -> tuple[FloatArray, FloatArray]:

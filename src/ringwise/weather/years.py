@@ -12,7 +12,7 @@ from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.weather.described import is_described
-from ringwise.weather.forecast_days import DaysToCome, drawn_to
+from ringwise.weather.forecast_days import DaysToCome, drawn_to, rain_of
 from ringwise.weather.series import WeatherSeries
 
 LEAD_DAYS = 70  # models of deep dormancy count chill from two months before the growing year
@@ -218,6 +218,7 @@ def _with_forecast(
     inside[inside] = to_come.weights[places[inside]] > 0.0
     at = np.flatnonzero(inside)
     drawn = drawn_to({name: values[:, at] for name, values in held.items()}, to_come, places[at])
+    drawn["rain_mm"] = rain_of(held["rain_mm"][:, at], to_come, places[at])
     changed = {name: values.copy() for name, values in held.items()}
     for name, values in drawn.items():
         changed[name][:, at] = values

@@ -48,7 +48,7 @@ def test_kept_and_made_anew_are_the_same_and_settings_count(tmp_path: Path) -> N
         kept = yard_forecast(yard.workspace())
         fresh = open_workspace(folder)
         made = yard_forecast(fresh)
-        assert yard_forecast(fresh) is not made
+        assert yard_forecast(fresh) is made  # for one wish
         fresh.store.close()
         np.testing.assert_array_equal(days_of(kept), days_of(made))
     write_settings(folder, {"name": "Small yard", "latitude_deg": 52.4, "today": TODAY, "seed": 5})

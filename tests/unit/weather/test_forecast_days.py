@@ -162,3 +162,20 @@ def test_missing_days_before_the_year_refuse_no_year() -> None:
     assert with_lead.labels == without.labels == (2025, 2026)
     np.testing.assert_array_equal(with_lead.tmean_degC[:, 70:], without.tmean_degC)
     np.testing.assert_array_equal(with_lead.wind_2m_m_s[:, 70:], without.wind_2m_m_s)
+
+
+def test_so_many_years_have_the_forecast_rain_as_it_is_believed_and_none_drizzles() -> None:
+    from dataclasses import replace
+
+    from ringwise.weather.forecast_days import rain_of
+
+    values = np.full(3, 10.0)
+    ahead = DaysToCome(ISSUE, ISSUE, np.array([1, 5, 17]), values, values, values, values)
+    past = np.zeros((20, 3))
+    assert np.array_equal(rain_of(past, ahead, np.arange(3)), past)
+    wet = replace(ahead, rain_mm=np.array([8.0, 8.0, 8.0]))
+    got = rain_of(past, wet, np.arange(3))
+    assert set(np.unique(got)) == {0.0, 8.0}
+    near, far, beyond = (got == 8.0).sum(axis=0)
+    assert near > far > beyond == 0
+    assert ((got[:, 1] == 8.0) <= (got[:, 0] == 8.0)).all()
