@@ -114,8 +114,8 @@ def band_words(
             day=low, n=horizon_days
         )
     high = moment_words(high_days, today, evening_frac)
-    if low == high:
-        return _("check, then water {when}").format(when=low)
+    if low == high or (low_days <= 0 and high_days < evening_frac):
+        return _("check, then water {when}").format(when=high)
     if low_days <= 0:
         return _("check, then water by {when}").format(when=high)
     return _("check, then water between {low} and {high}").format(low=low, high=high)
@@ -182,8 +182,8 @@ def span_words(low_days: float, high_days: float, today: date, *, evening_frac: 
     if math.isinf(high_days):
         return _("from {day} on").format(day=low)
     high = moment_words(high_days, today, evening_frac)
-    if low == high:
-        return low
+    if low == high or (low_days <= 0 and high_days < evening_frac):
+        return high
     if low_days <= 0:
         return _("by {when}").format(when=high)
     return _("{low} to {high}").format(low=low, high=high)

@@ -105,7 +105,7 @@ def test_every_forecast_says_check() -> None:
     ("low", "high", "words"),
     [
         (1.7, 2.4, "check, then water between tomorrow evening and Thursday"),
-        (-0.5, 0.3, "check, then water by today"),
+        (-0.5, 0.3, "check, then water today"),
         (0.6, 0.9, "check, then water this evening"),
         (2.0, math.inf, "check from Thursday on; in some weathers it needs no water for 21 days"),
         (math.inf, math.inf, ""),
