@@ -16,10 +16,10 @@ SHAPES = st.sampled_from(["rectangle", "oval", "round", "hexagon", "octagon"])
 
 
 @st.composite
-def pots(draw: st.DrawFn) -> PotShape:
+def pots(draw: st.DrawFn, most_slope: float = 1.5) -> PotShape:
     shape = draw(SHAPES)
     sides = (draw(SIDES),) if shape in {"round", "hexagon", "octagon"} else (draw(SIDES), draw(SIDES))
-    slope = draw(st.floats(0.5, 1.5))
+    slope = draw(st.floats(0.5, most_slope))
     bottom = tuple(side * slope for side in sides) if draw(st.booleans()) else ()
     return pot_shape(shape, PotLengths(depth_mm=draw(DEPTHS), top_mm=sides, bottom_mm=bottom))
 
@@ -76,7 +76,7 @@ def test_batches_make_enough_and_never_a_whole_scoop_too_much(
         assert batch.leftover_cm3 == pytest.approx(batch.made_cm3 - batch.gross_cm3)
 
 
-@given(pots(), st.sampled_from(recipe_codes()), st.floats(0, 0.95))
+@given(pots(most_slope=1.0), st.sampled_from(recipe_codes()), st.floats(0, 0.95))  # a ball passes the rim
 def test_keeping_more_of_the_ball_never_needs_more_mix(pot: PotShape, code: str, kept: float) -> None:
     some = potting(PotJob(pot, MixOrder(recipe(code), kept_frac=kept)))
     none = potting(PotJob(pot, MixOrder(recipe(code), kept_frac=0.0)))

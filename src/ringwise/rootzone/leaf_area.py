@@ -163,7 +163,7 @@ def leaf_of_crown(covered_m2: float) -> LeafArea:
     Examples
     --------
     >>> round(leaf_of_crown(crown_m2(400.0)).full_m2, 2)
-    0.31
+    0.44
     """
     return _layered(_positive(_("ground below the crown"), covered_m2), "crown")
 
@@ -193,7 +193,7 @@ def leaf_of_pot(area_m2: float) -> LeafArea:
     Examples
     --------
     >>> leaf_of_pot(0.066).full_m2
-    0.132
+    0.198
     """
     return _layered(_positive(_("surface of the pot"), area_m2), "pot")
 
