@@ -234,3 +234,15 @@ def test_watered_this_evening_keeps_the_leaf_of_today(cli: Cli, make: Make, monk
     after = one(cli, yard, asked)
     assert after["full_from"] == "2026-10-26"
     assert after["leaf_frac"] == pytest.approx(before, abs=0.1)
+
+
+def test_wet_pots_before_root_work_are_a_line_a_day_and_nothing_far_ahead(cli: Cli, demo: Path) -> None:
+    """Wet soil is a planning cue and never a block (common practice); T27 is planned for 11 March."""
+    lines = cli("today", "--json", folder=demo).data["water"]["roof"]
+    assert any("from today" in line and "T27" in line for line in lines)
+    assert not any("T13" in line for line in lines)  # its work is twelve days off: told when the day has come
+    stuck = [line for line in lines if "comb gently" in line]
+    assert len(stuck) == 1
+    assert "T21" in stuck[0]
+    windows = cli("outlook", "T27", "--json", folder=demo).data["windows"]
+    assert [row["blocked"] for row in windows if row["operation"] == "repot"] == [""]
