@@ -21,7 +21,7 @@ from ringwise.rootzone.pot import AREA_FACTOR, PotShape
 from ringwise.rootzone.retention import RetentionCurve
 from ringwise.rootzone.sections import MM_PER_CM, Filling, Mound, Section, pot_sections, volume_cm3
 
-_SLICES = 32  # of the height of a tilted pot; 400 change its water by 1e-5, the air of its lowest 2 cm by 5e-4
+_SLICES = 32  # of the height of a tilted pot; 400 change its water by 1e-5, air in its lowest 2 cm by 5e-4
 _LAYERS = 200  # of the pot along its own axis, for the volume below a height
 
 

@@ -18,7 +18,7 @@ MM2_PER_M2 = 1e6  # exact
 
 @dataclass(frozen=True)
 class Sail:
-    """What the wind pushes on: the outline with its gaps filled, and how high its middle is above the soil."""
+    """What the wind pushes on: the outline with its gaps filled, and the height of its middle above soil."""
 
     area_m2: float
     grip_mm: float

@@ -65,7 +65,7 @@ def test_nothing_moves_when_the_letters_come_late(look: Look, read_only: Served,
     late: list[Route] = []
     watched.page.route("**/*.woff2", lambda route: late.append(route))
     page = watched.page
-    page.goto(read_only.address.rstrip("/") + path, wait_until="commit")  # it has loaded when the fonts have come
+    page.goto(read_only.address.rstrip("/") + path, wait_until="commit")  # loaded comes after the fonts
     page.get_by_role("heading", level=1).first.wait_for(state="attached")
     page.wait_for_timeout(500)  # the room stands, in the letters of the machine
     assert late, "the fonts were not asked for, so this looks at nothing"
