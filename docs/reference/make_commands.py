@@ -73,6 +73,8 @@ EXAMPLES = (
     "calc capacity --mix akadama=2,pumice=1,lava=1 --shape rectangle --bottom 26x18cm --top 30x22cm "
     "--height 7cm --layer 1cm --layer-grain 8mm",
     "calc drain --tr .045 --ts .43 --alpha .145 --n 2.68 --height 10cm --ks 712.8cm/d --at 60s,300s,900s",
+    "calc dose --n 20% --p2o5 10% --k2o 20% --dose 1g/L --deficit 0.8L --leach 15% --ec-in 0.6 --ec-out 1.8 "
+    "--pot 1.5L --alkalinity 200 --to 80 --tree T03",
     "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
     "calc dry --et0 5mm --leaf-area 0.1m2 --exposure 1.2 --shape rectangle --height 7cm --bottom 26x18cm "
     "--top 30x22cm --mix D",
@@ -158,7 +160,11 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     )
     filled = filled.replace("CALENDAR", shlex.quote(str(folder / "w.ics")))
     words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
-    shared = ["--json"] if words[0] == "calc" else ["--json", "--collection", str(folder / "yard")]
+    shared = (
+        ["--json"]
+        if words[0] == "calc" and "--tree" not in words
+        else ["--json", "--collection", str(folder / "yard")]
+    )
     paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
     missing = sorted({path.split(".")[-1].replace("[]", "") for path in paths} - set(known))
     if missing:

@@ -119,6 +119,11 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("get", "/api/trees/{tree}/history"): _own_tree,
     ("get", "/api/trees/{tree}/dial"): _own_tree,
     ("get", "/api/trees/{tree}/season"): _own_tree,
+    ("get", "/api/trees/{tree}/pot"): _own_tree,
+    ("get", "/api/trees/{tree}/pot/tried"): lambda asked: Sound(
+        {"tree": TREE}, {"depth_mm": 60, "tilt_deg": 20, "mix": "V", "beside": "now"}
+    ),
+    ("get", "/api/pots/season"): lambda asked: Sound(),
     ("get", "/api/trees/{tree}/choices"): _own_tree,
     ("get", "/api/trees/{tree}/entries"): lambda asked: Sound({"tree": TREE}, {"kind": "tape", "limit": 2}),
     ("post", "/api/trees/{tree}/entries"): lambda asked: Sound(
