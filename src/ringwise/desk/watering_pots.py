@@ -170,6 +170,7 @@ def _crown_m2(facts: TreeFacts) -> tuple[float, bool]:
 def _leaf(covered_m2: float, measured: bool, area_m2: float) -> LeafArea:
     from ringwise.rootzone.due import watering_row
     from ringwise.rootzone.leaf_area import joined, leaf_of_crown, leaf_of_pot
+    from ringwise.rootzone.spread import SDS_OF_80
 
     by_pot = leaf_of_pot(area_m2)
     if covered_m2 <= 0:
@@ -178,7 +179,7 @@ def _leaf(covered_m2: float, measured: bool, area_m2: float) -> LeafArea:
     if measured:
         return by_crown
     row = watering_row("crown", "width_ratio")
-    width_sd_log = math.log((row.high or row.number) / (row.low or row.number)) / _SDS_OF_BAND
+    width_sd_log = math.log((row.high or row.number) / (row.low or row.number)) / (2.0 * SDS_OF_80)
     wide = replace(
         by_crown, sd_log=math.hypot(by_crown.sd_log, 2.0 * width_sd_log)
     )  # area goes with its square
@@ -186,7 +187,6 @@ def _leaf(covered_m2: float, measured: bool, area_m2: float) -> LeafArea:
 
 
 _EVERY = 5  # sample of the stages: their mean share of leaf needs no more
-_SDS_OF_BAND = 2.563  # standard deviations between one in ten and nine in ten of a normal
 
 
 def _roots(facts: TreeFacts, today: date, forecast: StageForecast | None) -> Roots | None:

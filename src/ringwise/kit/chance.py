@@ -45,6 +45,27 @@ class Purpose(IntEnum):
     SUBSTRATE = 19
 
 
+def spread_places(n: int) -> FloatArray:
+    """Places in a turn that lie apart however many are taken: each a golden section on from the last.
+
+    Parameters
+    ----------
+    n : int
+        How many.
+
+    Returns
+    -------
+    ndarray (n,)
+        From 0 up to 1, none twice.
+
+    Examples
+    --------
+    >>> [round(float(place), 2) for place in spread_places(4)]
+    [0.0, 0.62, 0.24, 0.85]
+    """
+    return np.asarray(np.arange(n) * ((math.sqrt(5.0) - 1.0) / 2.0) % 1.0)
+
+
 def mix64(value: NDArray[np.uint64]) -> NDArray[np.uint64]:
     """One round of splitmix64 over an array.
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ringwise.kit.show import mass, number, spanned
+from ringwise.kit.bounds import within
+from ringwise.kit.show import mass, number
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
-from ringwise.kit.units import in_range
 from ringwise.kit.words import _
 
 ROOM = "rootzone.carry"
@@ -64,10 +64,7 @@ def _row(key: str, parameter: str) -> Parameter:
 
 
 def _checked(parameter: str, value: float, *, field: str, unit: str) -> float:
-    row = _row("accepted", parameter)
-    low, high = row.low or 0.0, row.high or math.inf
-    shown, span = number(value, 4), spanned(number(low, 3), number(high, 4))
-    return in_range(value, low, high, field=field, shown=f"{shown}{unit}", accepted=f"{span}{unit}")
+    return within(_row("accepted", parameter), value, field=field, unit=unit)
 
 
 def usual_posture(width_mm: float | None = None) -> Posture:

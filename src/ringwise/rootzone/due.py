@@ -8,6 +8,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from ringwise.kit.chance import spread_places
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.rootzone.balance import BalanceDays
@@ -38,13 +39,10 @@ class OwnPace:
 
     def draws_factor(self, n: int) -> FloatArray:
         """So many factors, evenly over the distribution from slow to quick and quick to slow in turn."""
-        order = np.argsort(np.arange(n) * _TURN % 1.0)  # so that wet curves do not all meet slow factors
+        order = np.argsort(spread_places(n))  # so that wet curves do not all meet slow factors
         places = np.array([NormalDist().inv_cdf((k + 0.5) / n) for k in order])
         factors: FloatArray = np.exp(self.mean_log + self.sd_log * places)
         return factors
-
-
-_TURN = 0.6180339887498949  # the golden section: a turn that repeats no earlier place
 
 
 def watering_row(key: str, parameter: str) -> Parameter:

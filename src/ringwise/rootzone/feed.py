@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ringwise.kit.bounds import within
 from ringwise.kit.errors import InputError, out_of_range
-from ringwise.kit.show import number, percent, spanned
+from ringwise.kit.show import number, percent
 from ringwise.kit.tables import Table, load_table
 from ringwise.kit.words import _
 
@@ -148,11 +149,8 @@ def accepted(parameter: str, value: float, *, field: str, shown: str, unit: str,
     20.0
     """
     row = feed_table().get("accepted", parameter)
-    low, high = row.low or 0.0, row.high or 0.0
-    span = spanned(f"{number(low, 4)} {unit}".strip(), f"{number(high, 4)} {unit}".strip())
-    if not low <= value <= high:
-        raise out_of_range(field, shown, span, way_out=hint)
-    return value
+    behind = f" {unit}" if unit else ""
+    return within(row, value, field=field, unit=behind, shown=shown, way_out=hint)
 
 
 def nutrients(label: Label, dose_g_l: float) -> Nutrients:

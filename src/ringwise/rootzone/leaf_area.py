@@ -15,12 +15,12 @@ from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
+from ringwise.rootzone.spread import SDS_OF_80
 
 ROOM = "ringwise.rootzone"
 _CM2_PER_M2 = 10_000.0  # exact
 _MM2_PER_M2 = 1e6  # exact
 _BAND_PROB = 0.9  # bands of rows read as the 10th and 90th percentile
-_SDS_OF_BAND = 2.0 * NormalDist().inv_cdf(_BAND_PROB)
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def _rows(key: str) -> dict[str, Parameter]:
 def _sd_log(row: Parameter) -> float:
     assert row.low is not None
     assert row.high is not None
-    return math.log(row.high / row.low) / _SDS_OF_BAND
+    return math.log(row.high / row.low) / (2.0 * SDS_OF_80)
 
 
 def _positive(field: str, value: float) -> float:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ringwise.kit.bounds import within
 from ringwise.kit.errors import InputError, unknown_name
-from ringwise.kit.show import number, spanned
+from ringwise.kit.show import number
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
-from ringwise.kit.units import in_range
 from ringwise.kit.words import _
 
 ROOM = "rootzone.wind"
@@ -64,17 +64,7 @@ def bounded(parameter: str, value: float, *, field: str, unit: str = "") -> floa
     >>> bounded("gust_m_s", 18.0, field="gust", unit="m/s")
     18.0
     """
-    row = _row("accepted", parameter)
-    low, high = row.low or 0.0, row.high or math.inf
-    behind = f" {unit}" if unit else ""
-    return in_range(
-        value,
-        low,
-        high,
-        field=field,
-        shown=f"{number(value, 4)}{behind}",
-        accepted=f"{spanned(number(low, 3), number(high, 3))}{behind}",
-    )
+    return within(_row("accepted", parameter), value, field=field, unit=f" {unit}" if unit else "")
 
 
 def roughness_m(ground: str) -> float:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from ringwise.kit.chance import spread_places
 from ringwise.kit.errors import FileFormatError
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
@@ -264,12 +265,9 @@ def rain_of(years_mm: FloatArray, to_come: DaysToCome, places: IntArray) -> Floa
         return years_mm
     share = load_table(ROOM, "lead").get("rain", "share").number
     weight, told = share * to_come.weights[places], to_come.rain_mm[places]
-    order = np.arange(years_mm.shape[0]) * _TURN % 1.0  # spread evenly over the years, old and new
+    order = spread_places(years_mm.shape[0])  # spread evenly over the years, old and new
     believed = (order[:, None] < weight) & ~np.isnan(told)
     return np.where(believed, told, years_mm)
-
-
-_TURN = 0.6180339887498949  # the golden section: a turn that repeats no earlier place
 
 
 def _in_order(low: FloatArray, high: FloatArray, where: BoolArray) -> tuple[FloatArray, FloatArray]:
