@@ -62,15 +62,12 @@ def parse_away(text: str, today: date, *, south: bool) -> tuple[date, date]:
     >>> parse_away("8-15 Aug", date(2027, 7, 20), south=False)
     (datetime.date(2027, 8, 8), datetime.date(2027, 8, 15))
     """
-    short = _SHORT.fullmatch(text)
-    parts = (
-        (f"{short[1]} {short[3]}", f"{short[2]} {short[3]}", short[4] or "")
-        if short
-        else (*_PARTED.fullmatch(text).groups(), "")  # type: ignore[union-attr]
-        if _PARTED.fullmatch(text)
-        else None
-    )
-    if parts is None:
+    short, parted = _SHORT.fullmatch(text), _PARTED.fullmatch(text)
+    if short:
+        parts = (f"{short[1]} {short[3]}", f"{short[2]} {short[3]}", short[4] or "")
+    elif parted:
+        parts = (parted[1], parted[2], "")
+    else:
         raise _unread(text)
     first, last = (_day(f"{part} {parts[2]}".strip(), today, south=south) for part in parts[:2])
     if last < first and not parts[2]:

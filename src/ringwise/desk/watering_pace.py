@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from ringwise.records.model import Entry
 
 _MOST = 5  # readings that are held against the balance, the newest
-_NEAR_DAYS = 15  # days to either side of a reading's day of the year that stand for its weather
 
 
 @dataclass(frozen=True)
@@ -125,7 +124,7 @@ class _UsualAir:
             return float(np.nanmean(own))
         middle = (first + (last - first) / 2).timetuple().tm_yday
         apart = np.abs(self._of_year - middle)
-        near = self._et0[np.minimum(apart, 365 - apart) <= _NEAR_DAYS]
+        near = self._et0[np.minimum(apart, 365 - apart) <= watering_row("own", "near_days").number]
         return float("nan") if not near.size or np.isnan(near).all() else float(np.nanmean(near))
 
 

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 LOGGED, WEIGHED, RAIN, ASSUMED = "logged", "weighed", "rain", "assumed"
 FULL_MOMENTS = frozenset({"drained_level", "drained_tilted", "after_10_min"})
-_EVENING_H = 15  # a watering written down later than this on its own day leaves that day's loss behind it
 
 
 @dataclass(frozen=True)
@@ -58,8 +57,10 @@ def _morning(entry: Entry) -> date | None:
     on = entry.on.by
     if on is None or entry.on.precision != "day":
         return None
-    written = entry.recorded_at
-    if written is not None and written.date() == on and written.hour >= _EVENING_H:
+    from ringwise.rootzone.due import watering_row
+
+    written, evening_h = entry.recorded_at, watering_row("start", "evening_h").number
+    if written is not None and written.date() == on and written.hour >= evening_h:
         return on + timedelta(days=1)
     return on
 

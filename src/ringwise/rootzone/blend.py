@@ -25,7 +25,6 @@ from ringwise.rootzone.spread import drawn
 
 ROOM = "rootzone.blend"
 _LEAST, _MOST = 0.02, 0.98  # no share drawn is quite none or quite all
-_LEAST_N = 1.03  # flatter than any print; at 1 a pore system holds everything for ever
 _NO_CUT = (1.0, 1.0)  # never reached: a component has a cut or the scale of its voids
 _TRACED = ("open_porosity_v", "packing_frac", "bulk_kg_l")
 
@@ -157,7 +156,7 @@ def _bed(each: Component, volume_ratio: float, grain: Grain | None, draws: int, 
     fills = np.clip(draw("packing_frac"), _LEAST, 0.99 * densest / (1.0 + densest))
     pores = np.clip((draw("open_porosity_v") - (1.0 - fills)) / fills, 0.0, _MOST)
     per_mm = drawn(rule("void_alpha_per_cm_mm"), "void_alpha_per_cm_mm", draws, seed)
-    void_n = np.maximum(draw("void_n"), _LEAST_N)
+    void_n = np.maximum(draw("void_n"), rule("least_n").value)
     if each.void_alpha_per_cm is not None:
         void_mm = packing_mm = draw("void_alpha_per_cm") / per_mm
     else:
@@ -176,7 +175,7 @@ def _bed(each: Component, volume_ratio: float, grain: Grain | None, draws: int, 
         packing_mm=packing_mm,
         void_n=void_n,
         grain_alpha_per_cm=void_mm * per_mm if one_system else draw("grain_alpha_per_cm"),
-        grain_n=void_n if one_system else np.maximum(draw("grain_n"), _LEAST_N),
+        grain_n=void_n if one_system else np.maximum(draw("grain_n"), rule("least_n").value),
         residual_v=np.clip(draw("residual_v"), 0.0, _MOST),
         bulk_kg_l=bulk,
         cec_cmol_l=cec * bulk,
@@ -237,7 +236,8 @@ def _curve(
     per_mm = drawn(rule("void_alpha_per_cm_mm"), "void_alpha_per_cm_mm", *luck)
     pores = np.concatenate([voids.share_v[..., None], held], axis=-1)
     full = pores.sum(axis=-1)
-    residual = np.minimum(_sum([bed.residual_v for bed in beds], per_mix), 0.9 * full)
+    most = rule("residual_most_frac").value * full
+    residual = np.minimum(_sum([bed.residual_v for bed in beds], per_mix), most)
     return RetentionCurve(
         residual_v=residual,
         saturated_v=full,

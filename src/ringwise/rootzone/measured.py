@@ -15,8 +15,6 @@ from ringwise.rootzone.moments import saturation_moments
 from ringwise.rootzone.spread import Amount
 
 WATER_G_CM3 = 1.0  # at room temperature, to a fifth of a percent
-_LEAST_VOID = 0.2  # of a bed: grains that leave less between them would be no bed that one can pour
-_HEAVIEST_KG_L = 5.0  # heavier than any rock
 
 
 @dataclass(frozen=True)
@@ -100,7 +98,7 @@ def _checked(seen: BedWeighings) -> tuple[float, float, float]:
                 volume=litres(seen.volume_cm3)
             ),
         )
-    if bulk > _HEAVIEST_KG_L:
+    if bulk > rule("own_heaviest_kg_l").value:
         raise out_of_range(
             _("bulk density from the weights"), f"{number(bulk, 3)} kg/L", _("up to 5 kg/L; check the volume")
         )
@@ -144,7 +142,7 @@ def _voids(seen: BedWeighings, porosity_v: float, drained_v: float) -> float:
     ns = np.array([rule("void_n").value, rule("own_grain_n").value])
     voids_full, grains_full = saturation_moments(np.full(2, height_cm), alphas, ns)[..., 0] / height_cm
     void = (porosity_v * grains_full - drained_v) / (grains_full - voids_full)
-    if void < _LEAST_VOID:
+    if void < rule("own_least_void_frac").value:
         raise InputError(
             _(
                 "drained it holds {share} of its volume, which leaves no room between grains of that size."

@@ -109,7 +109,7 @@ def _held_by(facts: TreeFacts, job: Job, today: date) -> Hold | None:
 
 
 def _counts_days() -> float:
-    return load_table("ringwise.rootzone", "feed").get("hold", "counts_days").number
+    return load_table("ringwise.season", "cues").get(FEED, "counts_days").number
 
 
 def _unseen(facts: TreeFacts, job: Job, done: date, ends: tuple[str, ...]) -> list[str]:
