@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from ringwise.rootzone.balance import BalanceDays, PotDemand, RootWork
 
 
-_MOST_POWER = 5.0  # that the balance takes as a factor; what a quick tree needs beyond goes to its leaves
-
-
 @dataclass(frozen=True)
 class Drawn:
     """A tree with its draws: full leaf (draws,), its share by day (days,), how slowly it dries (draws,)."""
@@ -48,6 +45,7 @@ def pots_demand(trees: Sequence[Drawn], usual_mm_day: float) -> PotDemand:
 
     from ringwise.rootzone.balance import PotDemand, PotWater
     from ringwise.rootzone.evaporation import Cover
+    from ringwise.rootzone.water_checks import most
 
     n = trees[0].tree.water.pots
     water = PotWater(
@@ -64,9 +62,10 @@ def pots_demand(trees: Sequence[Drawn], usual_mm_day: float) -> PotDemand:
 
     slow = np.concatenate([each.slow_factor for each in trees])
     power = each_pot([t.tree.place.et0_factor for t in trees]) / slow
-    air = np.minimum(power, _MOST_POWER)
+    largest = most("power_factor")  # what a quick tree needs beyond it goes to its leaves
+    air = np.minimum(power, largest)
     exposed = each_pot([t.tree.place.exposure_factor for t in trees]) * power / air
-    exposure = np.minimum(exposed, _MOST_POWER)
+    exposure = np.minimum(exposed, largest)
     tops = [t.tree.top for t in trees]
     return PotDemand(
         water=water,

@@ -11,11 +11,7 @@ from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.rootzone.pot_water import CM3_PER_L
 from ringwise.rootzone.transpiration import demand_cm3
-from ringwise.rootzone.water_checks import MOST_ET0_MM_DAY
-
-MOST_KE_RATIO = 2.0
-MOST_EXPOSURE_FACTOR = 5.0
-MOST_AREA_M2 = 1000.0
+from ringwise.rootzone.water_checks import most
 
 
 @dataclass(frozen=True)
@@ -71,18 +67,18 @@ def steady_dry(available_cm3: float, pace: Pace) -> SteadyDry:
     """
     usual = load_table("ringwise.rootzone", "balance").get("any", "ke_mean_ratio").number
     ke = usual if pace.ke_ratio is None else pace.ke_ratio
-    for field, value, most, unit in (
-        (_("available water"), available_cm3 / CM3_PER_L, 1000.0, "L"),
-        (_("evapotranspiration"), pace.et0_mm_day, MOST_ET0_MM_DAY, "mm"),
-        (_("leaf area"), pace.leaf_m2, MOST_AREA_M2, "m2"),
-        (_("surface of the pot"), pace.area_m2, MOST_AREA_M2, "m2"),
-        (_("exposure"), pace.exposure_factor, MOST_EXPOSURE_FACTOR, ""),
-        (_("surface coefficient Ke"), ke, MOST_KE_RATIO, ""),
+    for field, value, row, unit in (
+        (_("available water"), available_cm3 / CM3_PER_L, "available_l", "L"),
+        (_("evapotranspiration"), pace.et0_mm_day, "et0_mm_day", "mm"),
+        (_("leaf area"), pace.leaf_m2, "area_m2", "m2"),
+        (_("surface of the pot"), pace.area_m2, "area_m2", "m2"),
+        (_("exposure"), pace.exposure_factor, "power_factor", ""),
+        (_("surface coefficient Ke"), ke, "ke_ratio", ""),
     ):
-        if not 0.0 <= value <= most:
+        if not 0.0 <= value <= most(row):
             shown = f"{number(value, 3)} {unit}".strip()
             raise out_of_range(
-                field, shown, _("{low} to {high}").format(low=0, high=f"{most:g} {unit}".strip())
+                field, shown, _("{low} to {high}").format(low=0, high=f"{most(row):g} {unit}".strip())
             )
     transpired = float(demand_cm3(pace.et0_mm_day, pace.leaf_m2, pace.exposure_factor))
     evaporated = ke * pace.et0_mm_day * pace.area_m2 * CM3_PER_L

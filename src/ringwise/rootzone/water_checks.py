@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, MissingFieldError, RangeError, out_of_range, unknown_name
+from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray, FloatLike
 from ringwise.kit.words import _
 
@@ -15,8 +17,32 @@ if TYPE_CHECKING:
     from ringwise.rootzone.pot_water import DailyForcing, PotDemand, PotStart, PotWater, Watering
 
 KINDS = ("none", "due", "daily", "marked")
-MOST_ET0_MM_DAY = 25.0  # no station has told more
-MOST_RAIN_MM = 2000.0  # the wettest day on record has less
+
+
+def most(parameter: str) -> float:
+    """The largest value that the daily water takes.
+
+    Parameters
+    ----------
+    parameter : str
+        Row of `accepted` in `data/balance.csv`.
+
+    Returns
+    -------
+    float
+        In the row's unit.
+
+    Source
+    ------
+    own: bounds that catch a slip of the unit.
+
+    Examples
+    --------
+    >>> most("et0_mm_day")
+    25.0
+    """
+    row = load_table("ringwise.rootzone", "balance").get("accepted", parameter)
+    return math.inf if row.high is None else row.high
 
 
 def _first(bad: object) -> int:
@@ -122,17 +148,17 @@ def check_forcing(weather: DailyForcing) -> None:
                 a=power.shape, b=rain.shape
             )
         )
-    for name, values, most in (
-        (_("evapotranspiration"), power, MOST_ET0_MM_DAY),
-        (_("rain"), rain, MOST_RAIN_MM),
+    for name, values, limit in (
+        (_("evapotranspiration"), power, most("et0_mm_day")),
+        (_("rain"), rain, most("rain_mm")),
     ):
-        bad = ~((values >= 0) & (values <= most))
+        bad = ~((values >= 0) & (values <= limit))
         if bad.any():
             member, day = (int(each) for each in np.argwhere(bad)[0])
             where = _("weather {member}, day {day}").format(member=member + 1, day=day + 1)
             given = values[member, day]
             shown = _("missing") if np.isnan(given) else f"{given:g} mm"
-            text = out_of_range(name, shown, _("0 to {most} mm").format(most=f"{most:g}"))
+            text = out_of_range(name, shown, _("0 to {most} mm").format(most=f"{limit:g}"))
             raise RangeError(text.message, where=where)
 
 
@@ -171,9 +197,9 @@ def check_watering(rule: Watering, weather: DailyForcing) -> None:
     if rule.kind not in KINDS:
         raise unknown_name(_("watering"), rule.kind, KINDS)
     amount = rule.amount_mm
-    if amount is not None and not 0 <= amount <= MOST_RAIN_MM:
+    if amount is not None and not 0 <= amount <= most("rain_mm"):
         raise out_of_range(
-            _("watering"), f"{amount:g} mm", _("0 to {most} mm").format(most=f"{MOST_RAIN_MM:g}")
+            _("watering"), f"{amount:g} mm", _("0 to {most} mm").format(most=f"{most('rain_mm'):g}")
         )
     if not 0 <= rule.due_frac <= 1:
         raise out_of_range(_("share of the water left"), f"{rule.due_frac:g}", _("0 to 1"))
@@ -263,8 +289,10 @@ def check_demand(pots: PotDemand) -> None:
     """
     _within(_("leaf area"), pots.leaf_m2, 0.0, 1000.0, _("0 to 1000 m2"))
     _within(_("ground below the crown"), pots.crown_m2, 0.0, 1000.0, _("0 to 1000 m2"))
-    _within(_("exposure"), pots.exposure_factor, 0.0, 5.0, _("0 to 5"))
-    _within(_("evaporating power of the place"), pots.et0_factor, 0.0, 5.0, _("0 to 5"))
+    factor = most("power_factor")
+    told = _("{low} to {high}").format(low=0, high=f"{factor:g}")
+    _within(_("exposure"), pots.exposure_factor, 0.0, factor, told)
+    _within(_("evaporating power of the place"), pots.et0_factor, 0.0, factor, told)
     _within(_("rain let down by the place"), pots.rain_frac, 0.0, 1.0, _("0 to 1"))
     roots = pots.roots
     if roots is None:
