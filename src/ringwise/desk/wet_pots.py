@@ -16,14 +16,11 @@ from ringwise.kit.errors import RingwiseError
 from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
-from ringwise.season.cues import DAYS_PER_YEAR
+from ringwise.season.cues import drain_cue
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
-
-_LITTLE_V = 0.01  # air lost below this is no loss
-_SOON_YEARS = 1.5  # a drain test this soon after repotting tells of the repotting, not of age
 
 
 @dataclass(frozen=True)
@@ -145,9 +142,7 @@ def shows_trouble(facts: TreeFacts, curve: PotCurve) -> bool:
     cues = load_table("ringwise.season", "cues")
     if facts.vigour is not None and facts.vigour <= cues.get("weak", "vigour_score").number:
         return True
-    if facts.drain_seconds is not None and facts.drain_seconds >= cues.get("drain", "slow_s").number:
-        return True
-    return curve.trend is not None and curve.trend.slower
+    return drain_cue(facts) is not None or (curve.trend is not None and curve.trend.slower)
 
 
 def _signs(facts: TreeFacts, curve: PotCurve) -> list[str]:
@@ -185,7 +180,7 @@ def _causes(facts: TreeFacts, curve: PotCurve) -> list[Cause]:
         Cause("roots", _("roots that fill the voids"), ranged(1.0 - fines)),
     ]
     drawn.sort(key=lambda each: -(each.share.median if each.share is not None else 0.0))
-    if float(ranged(curve.lost_air.lost_v).median) < _LITTLE_V:
+    if float(ranged(curve.lost_air.lost_v).median) < _row("little_v"):
         drawn = []  # the mix was as wet when it was new
     lost = _day_drop(curve)
     dripping = lost is not None and lost[0] > lost[1].high
@@ -221,7 +216,7 @@ def _core_sign(facts: TreeFacts, curve: PotCurve) -> str:
     slow_s = load_table("ringwise.season", "cues").get("drain", "slow_s").number
     for each in facts.entries:
         seen = each.on.by
-        if seen is None or not 0 <= (seen - filled).days <= _SOON_YEARS * DAYS_PER_YEAR:
+        if seen is None or not 0 <= (seen - filled).days <= _row("soon_days"):
             continue
         if each.kind == "drain" and float(str(each.data["seconds"])) >= slow_s:
             return _("it drained slowly soon after the repotting")

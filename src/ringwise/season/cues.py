@@ -46,8 +46,29 @@ def _since_repot(facts: TreeFacts, kind: str, key: str) -> list[float]:
     return found
 
 
-def _drain_cue(facts: TreeFacts) -> Cue | None:
-    """A slow drain against the pot's own past; the trade's limit only where there is no past to compare."""
+def drain_cue(facts: TreeFacts) -> Cue | None:
+    """A slow drain against the pot's own past; the trade's limit only where there is no past to compare.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        What is known of the tree.
+
+    Returns
+    -------
+    Cue or None
+        None where it was never tested, or drains as it did.
+
+    Source
+    ------
+    practice: a drain test is compared with the pot's own past alone.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace as Some
+    >>> drain_cue(Some(drain_seconds=20.0, entries=(), last_repot=None)) is None
+    True
+    """
     seconds = facts.drain_seconds
     if seconds is None:
         return None
@@ -159,7 +180,7 @@ def root_cues(facts: TreeFacts, *, today: date) -> tuple[Cue, ...]:
     >>> [cue.pressing for cue in root_cues(slow, today=date(2027, 3, 7))]
     [True]
     """
-    found = (_drain_cue(facts), _dry_cue(facts), _years_cue(facts, today))
+    found = (drain_cue(facts), _dry_cue(facts), _years_cue(facts, today))
     return tuple(cue for cue in found if cue is not None)
 
 

@@ -12,6 +12,7 @@ from ringwise.desk.pot_curves import pot_curve
 from ringwise.desk.pot_weighings import pot_record
 from ringwise.desk.pots import NewPot, add_pot
 from ringwise.desk.trees import NewTree, add_tree
+from ringwise.desk.wet_pots import shows_trouble
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import MissingFieldError
 from ringwise.records.dates import parse_fuzzy_date
@@ -157,3 +158,12 @@ def test_weights_of_another_pot_say_nothing_of_this_one(yard: Workspace) -> None
     )
     assert len(pot_record(facts_with(yard, *mine), yard.today).weighings) == 2
     assert pot_record(facts_with(yard, *other), yard.today).measured is None
+
+
+def test_a_pot_that_always_drained_slowly_shows_no_trouble_by_that(yard: Workspace) -> None:
+    """A drain test is compared with the pot's own past alone (common practice)."""
+    first = entry("drain", "2025-05-01", seconds=150.0)
+    always = facts_with(yard, first, entry("drain", "2026-09-01", seconds=155.0))
+    slower = facts_with(yard, first, entry("drain", "2026-09-01", seconds=400.0))
+    assert not shows_trouble(replace(always, drain_seconds=155.0, vigour=4), pot_curve(yard, always))
+    assert shows_trouble(replace(slower, drain_seconds=400.0, vigour=4), pot_curve(yard, slower))
