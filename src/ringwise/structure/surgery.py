@@ -229,15 +229,47 @@ def reordered(table: SegmentTable) -> SegmentTable:
     >>> reordered(two.taken(np.array([1, 0]), np.array([1, -1]))).parent.tolist()
     [-1, 0]
     """
+    rows = root_first_rows(table)
+    place = np.empty(table.n, dtype=np.int64)
+    place[rows] = np.arange(table.n)
+    above = table.parent[rows].astype(np.int64)
+    return table.taken(rows, np.where(above >= 0, place[above], -1))
+
+
+def root_first_rows(table: SegmentTable) -> IntArray:
+    """The order of rows that puts every parent before its child.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        Rows in any order, one root.
+
+    Returns
+    -------
+    (n,) int
+        Old rows in their new order: by depth, rows of equal depth as they were.
+
+    Raises
+    ------
+    StructureError
+        If the parents go in a circle or there is not exactly one root.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> two = attach(*(single_segment(length_mm=9.0, diameter_mm=3.0),) * 2, 0)
+    >>> root_first_rows(two.taken(np.array([1, 0]), np.array([1, -1]))).tolist()
+    [1, 0]
+    """
     parent = table.parent.astype(np.int64)
     if (parent >= table.n).any() or int((parent < 0).sum()) != 1:
         raise StructureError(_("a tree has exactly one root and parents inside the table"))
     _refuse_circle(parent)
-    rows = np.argsort(depth(parent), kind="stable")
-    place = np.empty(table.n, dtype=np.int64)
-    place[rows] = np.arange(table.n)
-    above = parent[rows]
-    return table.taken(rows, np.where(above >= 0, place[above], -1))
+    return np.argsort(depth(parent), kind="stable")
 
 
 def _refuse_circle(parent: IntArray) -> None:
