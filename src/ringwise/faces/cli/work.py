@@ -1,4 +1,4 @@
-"""Commands that prepare the work: worksheets, measuring the tree."""
+"""Commands that prepare the work: worksheets."""
 
 from __future__ import annotations
 
@@ -16,9 +16,6 @@ TREE = Annotated[str, typer.Argument(metavar="TREE", help=_("Id or name of the t
 def add_to(app: typer.Typer) -> None:
     """Add this module's commands."""
     command(app, "worksheet")(_worksheet)
-    group = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help=_("Measure the tree as it is."))
-    command(group, "tape")(_tape)
-    app.add_typer(group, name="measure")
 
 
 def _worksheet(
@@ -46,31 +43,3 @@ def _worksheet(
         documents().worksheet_pdf(answer.sheet, pdf)
     data = answer.data | ({"pdf": str(pdf)} if pdf is not None else {})
     return Shown(data, lines(*answer.lines, *([_("PDF: {file}").format(file=pdf)] if pdf else [])))
-
-
-def _tape(
-    common: Common,
-    tree: TREE,
-    file: Annotated[
-        Path | None, typer.Option("--file", help=_("Measurements as JSON; or give them by the options."))
-    ] = None,
-    height: Annotated[str | None, typer.Option("--height", help=_("Height above the soil."))] = None,
-    girth: Annotated[
-        list[str] | None, typer.Option("--girth", help=_("Girth at a height, such as 29cm@3cm; repeat."))
-    ] = None,
-    branch: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--branch", help=_("height,clock,diameter,length,tips such as 14cm,3,12mm,18cm,24; repeat.")
-        ),
-    ] = None,
-    by: Annotated[
-        str | None, typer.Option("--by", help=_("Who measured; the owner where not given."))
-    ] = None,
-) -> Shown:
-    """A tree from tape and calliper: heights, girths and a list of branches."""
-    from ringwise.desk.measuring import TapeWish, measure_tape
-
-    wish = TapeWish(tree, file, height, tuple(girth or ()), tuple(branch or ()), by)
-    answer = measure_tape(common.workspace(), wish)
-    return Shown(answer, lines(*answer["lines"]))
