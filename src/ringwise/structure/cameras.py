@@ -58,7 +58,7 @@ class Camera:
     @property
     def axis(self) -> FloatArray:
         """Unit vector in the world along which it looks."""
-        return self.r[2].copy()
+        return np.array(self.r[2], dtype=np.float64)
 
     def project(self, points_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Where points fall on the picture.
