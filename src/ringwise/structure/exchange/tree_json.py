@@ -100,10 +100,11 @@ def tree_from_json(data: object) -> MeasuredTree:
 
     Examples
     --------
-    >>> tree_from_json({"format": "ringwise-tree", "version": 9})
-    Traceback (most recent call last):
-    ...
-    ringwise.kit.errors.FileFormatError: version: the tree is written in layout 9; this Ringwise reads up to 1. Update it.
+    >>> from ringwise.structure.measured import measured_of
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = measured_of(single_segment(length_mm=40.0, diameter_mm=3.0))
+    >>> tree_from_json(tree_to_json(stem)).n
+    1
     """
     if not isinstance(data, Mapping) or data.get("format") != FORMAT:
         raise FileFormatError(
