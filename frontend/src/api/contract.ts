@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '3c1c5432b5c2';
+export const CONTRACT = '453e17406806';

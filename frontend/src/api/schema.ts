@@ -1271,7 +1271,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "question";
             /** @default  */
             when?: string;
         };
@@ -1312,7 +1312,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "question";
             /** @default  */
             when?: string;
         };

@@ -36,6 +36,8 @@ _MARKS = {
     "weight": "measured",
     "graft_check": "measured",
     "tape": "measured",
+    "shape": "measured",
+    "wound": "measured",
     "note": "noted",
     "photo": "photo",
     "work": "worked",

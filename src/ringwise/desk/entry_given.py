@@ -53,6 +53,8 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "question": frozenset({"title"}),
     "photo": frozenset({"view"}),
     "tape": frozenset(),
+    "shape": frozenset(),
+    "wound": frozenset({"width_mm", "at_mm", "clock", TYPED}),
 }
 _WORDS = {"days_dry": "dry", "graft_check": "graft", "planned": "plan"}
 
@@ -120,6 +122,15 @@ def _tilt(data: Data) -> dict[str, str]:
     return {} if data.get("tilt_deg") is None else {"at": f"{plain(data['tilt_deg'])} deg"}
 
 
+def _wound(data: Data) -> dict[str, str]:
+    at = f"{plain(data['at_mm'])} mm"
+    clock = data.get("clock")
+    return {
+        "value": _typed(data, "width_mm", "mm"),
+        "at": at if clock is None else f"{at}, {int(clock)}:{'30' if clock % 1 else '00'}",
+    }
+
+
 def _work(data: Data) -> dict[str, str]:
     given = {"value": str(data["operation"]), "at": str(data.get("site") or "")}
     given |= {name: str(data.get(name) or "") for name in ("pot", "mix")}
@@ -155,6 +166,8 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "question": lambda d: {"value": d["title"]},
     "photo": lambda d: {"value": d["file"], "view": d["view"]},
     "tape": lambda d: {},
+    "shape": lambda d: {},
+    "wound": _wound,
 }
 
 

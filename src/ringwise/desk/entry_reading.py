@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -18,6 +19,7 @@ from ringwise.kit.words import _
 from ringwise.records.dates import FuzzyDate, parse_fuzzy_date
 from ringwise.records.model import Entry, Tree
 from ringwise.records.observations import SEEN_CODES, WEIGHT_MOMENTS
+from ringwise.records.positions import parse_clock
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,8 @@ class Given:
 
 
 Data = dict[str, Any]
+
+_PLACE = re.compile(r"(?P<height>.*\D)[,\s]\s*(?P<clock>\d{1,2}(?::\d\d)?)")  # 14cm,3: not 14,5cm
 
 
 def _value(given: Given) -> str:
@@ -170,6 +174,20 @@ def _planned_data(given: Given) -> Data:
     return data
 
 
+def _wound_data(given: Given) -> Data:
+    if not given.at:
+        raise MissingFieldError(_("a wound needs its place: --at height,clock such as 14cm,3"))
+    place = _PLACE.fullmatch(given.at.strip())
+    height = given.at if place is None else place["height"].strip(" ,")
+    data: Data = {
+        "width_mm": _length(given, "wound", "mm"),
+        "at_mm": parse_quantity(height, "length", field="--at", default_unit="cm"),
+    }
+    if place is not None:
+        data["clock"] = parse_clock(place["clock"], field="--at")
+    return data | {"typed": {"width_mm": _value(given)}}
+
+
 def _question_data(given: Given) -> Data:
     return {"title": checked_note(_value(given).strip(), _("question")), "courses": []}
 
@@ -188,9 +206,14 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
     "note": ("note", lambda g: {}),
     "work": ("work", _work_data),
     "plan": ("planned", _planned_data),
+    "wound": ("wound", _wound_data),
     "question": ("question", _question_data),
 }
-WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {"photo": "photo", "tape": "tape"}
+WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {
+    "photo": "photo",
+    "tape": "tape",
+    "shape": "shape",
+}
 
 
 _WORK_OPTIONS = ("root_removed", "pot", "mix", "minutes", "reason", "at", "ties")
@@ -199,6 +222,7 @@ _OPTIONS = {  # which options say something about which kind; others would be dr
     "girth": ("at",),
     "trunk": ("at",),
     "graft": ("at",),
+    "wound": ("at",),
     "weight": ("when", "at"),  # at which tilt
     "photo": ("view",),
     "work": _WORK_OPTIONS,
@@ -255,6 +279,8 @@ def read_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
     word = given.word
     if word == "tape":
         raise InputError(_("a tape is stored by: ringwise measure tape TREE --height ... --girth ..."))
+    if word == "shape":
+        raise InputError(_("a shape is stored by: ringwise measure trace, turntable or import"))
     if word not in _KINDS:
         raise unknown_name(_("what is logged"), given.word, [*_KINDS, "photo"])
     kind, read = _KINDS[word]

@@ -109,6 +109,35 @@ def _photo(data: Data) -> str:
     return _("photo, {view}").format(view=view)
 
 
+def shape_source_words(source: str) -> str:
+    """By what a kept structure was measured, in the user's language."""
+    names = {
+        "tape": _("tape and calliper"),
+        "trace": _("traced photos"),
+        "turntable": _("a turn of photos"),
+        "cylinders": _("a cylinder model"),
+        "file": _("a file"),
+    }
+    return names.get(source, source)
+
+
+def _shape(data: Data) -> str:
+    return _("shape from {source}: {height} high, {n} segments").format(
+        source=shape_source_words(str(data["source"])),
+        height=show.length(data["height_mm"]),
+        n=data["segments"],
+    )
+
+
+def _wound(data: Data) -> str:
+    place = _("at {height}").format(height=show.length(data["at_mm"]))
+    if data.get("clock") is not None:
+        place += ", " + _("{clock} o'clock").format(clock=show.number(data["clock"], 2))
+    if not data["width_mm"]:
+        return _("wound closed, {place}").format(place=place)
+    return _("wound {size} wide, {place}").format(size=show.length(data["width_mm"]), place=place)
+
+
 def _watered(data: Data) -> str:
     if data.get("water_cm3") is None:
         return _("watered until it ran through")
@@ -157,6 +186,8 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "note": lambda d: _("note"),
     "photo": _photo,
     "tape": lambda d: _("measured with the tape"),
+    "shape": _shape,
+    "wound": _wound,
     "work": _work,
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),
@@ -254,6 +285,8 @@ def _kinds() -> dict[str, str]:
         "note": _("note"),
         "photo": _("photo"),
         "tape": _("tape"),
+        "shape": _("shape"),
+        "wound": _("wound"),
         "work": _("work"),
         "plan": _("planned"),
         "question": _("question"),
@@ -305,6 +338,9 @@ def command_words(command: str, trees: Mapping[str, Tree] | None = None) -> str:
         "entry edit": _("correct an entry of {id}"),
         "entry withdraw": _("withdraw an entry of {id}"),
         "measure tape": _("measure {id} with the tape"),
+        "measure trace": _("trace photos of {id}"),
+        "measure turntable": _("measure {id} from a turn of photos"),
+        "measure import": _("take in the shape of {id}"),
         "weather import": _("take in weather"),
         "weather describe": _("describe the climate"),
     }

@@ -30,6 +30,8 @@ ENTRY_KINDS = (
     "note",
     "photo",
     "tape",
+    "shape",
+    "wound",
     "work",
     "planned",
     "question",

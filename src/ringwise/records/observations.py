@@ -29,6 +29,7 @@ WEIGHT_MOMENTS = (
     "other",
 )
 DATE_SOURCES = ("camera", "typed", "file", "today")  # where the day of a photo comes from
+SHAPE_SOURCES = ("tape", "trace", "turntable", "cylinders", "file")  # how a kept structure was measured
 TYPED = "typed"  # the key under which the words of the grower are kept beside the values
 
 # Bounds beyond which a figure is a slip of the unit or the key, not a tree: judged wide on purpose.
@@ -112,11 +113,24 @@ FIELDS: dict[str, dict[str, Field]] = {
         "rim_mm": _length(needed=False),
         "mirrored": Field("flag", needed=False),  # an underside shown as seen from above
     },
+    "wound": {  # where a branch or bark is gone and wood shows; a width of 0 is one that has closed
+        "width_mm": Field("number", 0.0, 1_000.0, "length"),
+        "at_mm": Field("number", 0.0, _LENGTH_MM[1], "length"),
+        "clock": Field("number", 0.0, 12.5, needed=False),
+    },
     "question": {"title": _TEXT, "courses": Field("list")},
 }
 # Kinds that may hold more keys than those checked here: the rooms above own the rest.
 OPEN_FIELDS: dict[str, dict[str, Field]] = {
     "tape": {"height_mm": _length()},
+    "shape": {
+        "source": Field("text", choices=SHAPE_SOURCES),
+        "file": _TEXT,
+        "sha256": _TEXT,
+        "segments": Field("whole", 1, 10_000_000),
+        "height_mm": _length(),
+        "photos": Field("list", needed=False),  # ids of the entries of its photos
+    },
     "work": {
         "operation": _TEXT,
         "root_removed_frac": _FRACTION,

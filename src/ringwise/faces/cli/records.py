@@ -11,7 +11,8 @@ from ringwise.kit.words import _
 
 _WHAT = _(
     "stage 03 | girth 28cm | trunk 41mm | height 59cm | vigour 3 | drain 140s | dry 1.2 | weight 21kg | "
-    'watered | graft 6.3mm/5.9mm | note "..." | photo FILE | work OPERATION | plan OPERATION | question "..."'
+    'watered | graft 6.3mm/5.9mm | wound 15mm | note "..." | photo FILE | work OPERATION | '
+    'plan OPERATION | question "..."'
 )
 
 

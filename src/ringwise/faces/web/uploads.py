@@ -13,6 +13,7 @@ from ringwise.desk import clock
 from ringwise.kit.errors import InputError, WorkspaceError
 from ringwise.kit.words import _
 from ringwise.records.thumbs import incoming_folder
+from ringwise.records.tree_files import incoming_shapes
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -121,7 +122,8 @@ def sweep(folder: Path) -> None:
         The collection's folder.
     """
     last = clock.now().timestamp() - _LEFT_AFTER_S
-    for file in (*folder.glob(f"{_PREFIX}*"), *incoming_folder(folder).glob("tmp*")):
+    passing = (incoming_folder(folder), incoming_shapes(folder))
+    for file in (*folder.glob(f"{_PREFIX}*"), *(file for each in passing for file in each.glob("tmp*"))):
         with suppress(OSError):  # another server may be sweeping as well
             if file.stat().st_mtime < last:
                 file.unlink()

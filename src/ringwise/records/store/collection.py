@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from types import TracebackType
 from typing import Any
 
@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Select, delete, func, insert, literal_column,
 from ringwise.kit.errors import ConflictError, InputError, NotFoundError, unknown_name
 from ringwise.kit.words import _
 from ringwise.records.checking import checked_change, record_words
+from ringwise.records.entry_files import check_file, missing_files
 from ringwise.records.model import Action, Change, Entry, JsonValue, Mix, Place, Pot, Setting, Tree
 from ringwise.records.store.backups import back_up
 from ringwise.records.store.connecting import Database
@@ -233,7 +234,7 @@ class Store:
         if not values:
             raise InputError(_("there is nothing to store."))
         changes = [checked_change(value) for value in values]
-        self._refuse_missing_photos(changes)
+        self._refuse_missing_files(changes)
         with self._database.writing() as connection:
             _refuse_stale(connection, seen)
             _refuse_unknown_trees(connection, changes)
@@ -325,19 +326,18 @@ class Store:
             return back_up(self.path, self._database.driver, target)
 
     def check(self) -> list[str]:
-        """What a full check of the file finds; an empty list is a sound file."""
+        """What a full check finds in the file and in the files its entries name; an empty list is sound."""
         with self._database.reading() as connection:
             whole = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check(20)")]
             keys = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
-        return [line for line in whole if line != "ok"] + [f"foreign key: {tuple(row)}" for row in keys]
+        found = [line for line in whole if line != "ok"] + [f"foreign key: {tuple(row)}" for row in keys]
+        return found + missing_files(self.folder, self.entries())
 
-    def _refuse_missing_photos(self, changes: Sequence[Change]) -> None:
-        """A photo is on disk before its entry, so that a kill never leaves an entry without its file."""
+    def _refuse_missing_files(self, changes: Sequence[Change]) -> None:
+        """A file is on disk before its entry, so that a kill never leaves an entry without its file."""
         for change in changes:
-            if isinstance(change, Entry) and change.kind == "photo":
-                file = PurePosixPath(str(change.data["file"]))
-                if file.is_absolute() or ".." in file.parts or not (self.folder / file).is_file():
-                    raise NotFoundError(_("there is no photo {file} in the collection.").format(file=file))
+            if isinstance(change, Entry):
+                check_file(self.folder, change)
 
     def _values(self, kind: str, as_of: date | None) -> list[Any]:
         codec = codec_named(kind)

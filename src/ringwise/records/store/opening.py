@@ -103,8 +103,9 @@ def _opened(path: Path, driver: Driver, wait_s: float) -> Any:
 
 
 def _refuse_lost_file(folder: Path, path: Path) -> None:
-    """Photos or backups without their file mean that the file was lost; an empty one must not hide that."""
-    ours = {"photos": "[0-9a-f][0-9a-f]/*", BACKUPS: f"{path.stem}-*{path.suffix}"}
+    """What lies beside a file without it means that it was lost; an empty one must not hide that."""
+    kept = "[0-9a-f][0-9a-f]/*"
+    ours = {"photos": kept, "shapes": kept, BACKUPS: f"{path.stem}-*{path.suffix}"}
     left = [name for name, names in ours.items() if any((folder / name).glob(names))]
     left += [name for name in (f"{FILE_NAME}-wal", f"{FILE_NAME}-journal") if (folder / name).exists()]
     if left:

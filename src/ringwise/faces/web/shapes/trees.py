@@ -90,6 +90,8 @@ class EntryGiven(Asked):
         "plan",
         "photo",
         "tape",
+        "shape",
+        "wound",
         "question",
     ]
     value: str = ""
