@@ -1,0 +1,305 @@
+"""Pictures of known surfaces: triangles filled line by line on a finer grid, then averaged, blurred and noised.
+
+Nothing here knows of distances, cones or skeletons, by which trees are measured; only the camera is shared.
+Pixel centres are at integers: pixel i covers i - 0.5 to i + 0.5.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
+
+from ringwise.structure.cameras import Camera
+from trees.generator import Array
+from trees.surfaces import Mesh
+
+Picture = NDArray[np.float32]
+Pixels = NDArray[np.uint8]
+
+BLUR_PX = 0.7
+NOISE = 0.04
+LIGHT = np.array([-0.45, -0.6, 0.66])
+
+
+# ------------------------------------------------------------------------------------------ cameras
+
+
+def looking(
+    name: str,
+    azimuth_deg: float,
+    elevation_deg: float,
+    distance_mm: float,
+    at_mm: Array,
+    k: Array,
+    k1: float = 0.0,
+) -> Camera:
+    """A camera that looks at a place from a side: azimuth 0 is the front (from -y), 90 the right (from +x)."""
+    turn, rise = np.radians(azimuth_deg), np.radians(elevation_deg)
+    away = np.array([np.sin(turn) * np.cos(rise), -np.cos(turn) * np.cos(rise), np.sin(rise)])
+    right = np.array([np.cos(turn), np.sin(turn), 0.0])
+    down = np.cross(-away, right)
+    r = np.array([right, down, -away])
+    return Camera(name, k, r, -r @ (np.asarray(at_mm) + away * distance_mm), k1)
+
+
+def turntable(
+    surface: Mesh,
+    *,
+    views: int = 24,
+    elevations: tuple[float, ...] = (5.0, 35.0),
+    width_px: int = 1200,
+    height_px: int = 1600,
+    distance_mm: float = 1300.0,
+    fill: float = 0.93,
+    k1: float = 0.0,
+) -> tuple[Camera, ...]:
+    """Cameras round a surface, shared out over the heights, each height half a step on, all of it in frame."""
+    low, high = surface.vertices_mm.min(axis=0), surface.vertices_mm.max(axis=0)
+    at = np.array([0.0, 0.0, 0.5 * (low[2] + high[2])])
+    per = views // len(elevations)
+    poses = [
+        (360.0 * (number + level / len(elevations)) / per, elevation)
+        for level, elevation in enumerate(elevations)
+        for number in range(per)
+    ]
+
+    def made(focal_px: float, middle: Array) -> tuple[Camera, ...]:
+        k = np.array(
+            [[focal_px, 0.0, (width_px - 1) / 2.0], [0.0, focal_px, (height_px - 1) / 2.0], [0.0, 0.0, 1.0]]
+        )
+        return tuple(
+            looking(f"view_{number:02d}.png", turn, rise, distance_mm, middle, k, k1).sized(
+                width_px, height_px
+            )
+            for number, (turn, rise) in enumerate(poses)
+        )
+
+    reach = np.zeros(2)
+    for camera in made(1000.0, at):
+        offset = np.abs(camera.project(surface.vertices_mm)[0] - camera.k[:2, 2])
+        reach = np.maximum(reach, offset.max(axis=0))
+    return made(1000.0 * fill * float(np.min(np.array([width_px, height_px]) / 2.0 / reach)), at)
+
+
+def jittered(cameras: tuple[Camera, ...], jitter_px: float, seed: int) -> tuple[Camera, ...]:
+    """Cameras turned a little about both axes across their view: what they believe is off by so many pixels."""
+    rng = np.random.default_rng((5, seed))
+    out = []
+    for camera in cameras:
+        about_x, about_y = rng.normal(0.0, jitter_px / camera.k[0, 0], 2)
+        c, s = np.cos(about_x), np.sin(about_x)
+        turn_x = np.array([[1.0, 0.0, 0.0], [0.0, c, -s], [0.0, s, c]])
+        c, s = np.cos(about_y), np.sin(about_y)
+        turn_y = np.array([[c, 0.0, s], [0.0, 1.0, 0.0], [-s, 0.0, c]])
+        turn = turn_y @ turn_x
+        out.append(replace(camera, r=turn @ camera.r, t_mm=turn @ camera.t_mm))
+    return tuple(out)
+
+
+# -------------------------------------------------------------------------------------- silhouettes
+
+
+@numba.njit(cache=True)
+def _fill(fine: Pixels, corners: Array, triangles: NDArray[np.int64]) -> None:  # pragma: no cover
+    """Set every cell whose centre lies in a triangle."""
+    height, width = fine.shape
+    for index in range(len(triangles)):
+        ax, ay = corners[triangles[index, 0]]
+        bx, by = corners[triangles[index, 1]]
+        cx, cy = corners[triangles[index, 2]]
+        if not np.isfinite(ax + bx + cx + ay + by + cy):
+            continue
+        top = max(0, int(np.ceil(min(ay, by, cy))))
+        bottom = min(height - 1, int(np.floor(max(ay, by, cy))))
+        for y in range(top, bottom + 1):
+            left, right = 1e30, -1e30
+            for edge in range(3):
+                px, py, qx, qy = ax, ay, bx, by
+                if edge == 1:
+                    px, py, qx, qy = bx, by, cx, cy
+                elif edge == 2:
+                    px, py, qx, qy = cx, cy, ax, ay
+                if (py <= y <= qy) or (qy <= y <= py):
+                    if py == qy:
+                        left, right = min(left, px, qx), max(right, px, qx)
+                    else:
+                        x = px + (y - py) * (qx - px) / (qy - py)
+                        left, right = min(left, x), max(right, x)
+            for x in range(max(0, int(np.ceil(left))), min(width - 1, int(np.floor(right))) + 1):
+                fine[y, x] = 1
+
+
+@numba.njit(cache=True)
+def _shares(fine: Pixels, times: int) -> Picture:  # pragma: no cover
+    height, width = fine.shape[0] // times, fine.shape[1] // times
+    out = np.zeros((height, width), dtype=np.float32)
+    for y in range(height):
+        for x in range(width):
+            total = 0
+            for dy in range(times):
+                for dx in range(times):
+                    total += fine[y * times + dy, x * times + dx]
+            out[y, x] = total / (times * times)
+    return out
+
+
+def silhouette(
+    surface: Mesh,
+    camera: Camera,
+    *,
+    times: int = 4,
+    blur_px: float = BLUR_PX,
+    noise: float = NOISE,
+    seed: int = 0,
+) -> Picture:
+    """Share of each pixel that the surface covers, blurred and noised: 0 backdrop, 1 wood, not clipped."""
+    corners = (camera.project(surface.vertices_mm)[0] + 0.5) * times - 0.5
+    fine = np.zeros((camera.height_px * times, camera.width_px * times), dtype=np.uint8)
+    _fill(fine, corners, surface.triangles)
+    shares = _shares(fine, times)
+    if blur_px > 0.0:
+        shares = gaussian_filter(shares, blur_px, mode="nearest")
+    if noise > 0.0:
+        rng = np.random.default_rng((9, seed))
+        shares = shares + rng.standard_normal(shares.shape, dtype=np.float32) * np.float32(noise)
+    return np.asarray(shares, dtype=np.float32)
+
+
+def silhouettes(
+    surface: Mesh, cameras: tuple[Camera, ...], *, seed: int = 0, noise: float = NOISE
+) -> list[Picture]:
+    """One for each camera, each with its own noise."""
+    return [
+        silhouette(surface, camera, seed=seed * 1000 + number, noise=noise)
+        for number, camera in enumerate(cameras)
+    ]
+
+
+# ----------------------------------------------------------------------------------------- pictures
+
+
+@numba.njit(cache=True)
+def _paint(
+    colour: Picture,
+    depth: Picture,
+    row0: int,
+    corners: Array,
+    far: Array,
+    triangles: NDArray[np.int64],
+    tones: Picture,
+    uv: Array,
+    texture: Picture,
+) -> None:  # pragma: no cover
+    """Paint triangles into a band of the fine grid, the nearest in front; `uv` of no rows: plain tones."""
+    height, width = depth.shape
+    for index in range(len(triangles)):
+        i, j, k = triangles[index]
+        ax, ay = corners[i]
+        bx, by = corners[j]
+        cx, cy = corners[k]
+        if not np.isfinite(ax + bx + cx + ay + by + cy):
+            continue
+        top = max(row0, int(np.ceil(min(ay, by, cy))))
+        bottom = min(row0 + height - 1, int(np.floor(max(ay, by, cy))))
+        first = max(0, int(np.ceil(min(ax, bx, cx))))
+        last = min(width - 1, int(np.floor(max(ax, bx, cx))))
+        twice = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+        if twice == 0.0:
+            continue
+        for y in range(top, bottom + 1):
+            for x in range(first, last + 1):
+                wb = ((x - ax) * (cy - ay) - (y - ay) * (cx - ax)) / twice
+                wc = ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / twice
+                wa = 1.0 - wb - wc
+                if wa < 0.0 or wb < 0.0 or wc < 0.0:
+                    continue
+                near = 1.0 / (wa / far[i] + wb / far[j] + wc / far[k])
+                if near >= depth[y - row0, x]:
+                    continue
+                depth[y - row0, x] = near
+                if len(uv) == 0:
+                    for channel in range(3):
+                        colour[y - row0, x, channel] = tones[index, channel]
+                    continue
+                u = near * (wa * uv[i, 0] / far[i] + wb * uv[j, 0] / far[j] + wc * uv[k, 0] / far[k])
+                v = near * (wa * uv[i, 1] / far[i] + wb * uv[j, 1] / far[j] + wc * uv[k, 1] / far[k])
+                rows, columns = texture.shape
+                s = min(max(u * columns - 0.5, 0.0), columns - 1.001)
+                t = min(max(v * rows - 0.5, 0.0), rows - 1.001)
+                m, n = int(t), int(s)
+                t -= m
+                s -= n
+                value = (texture[m, n] * (1 - s) + texture[m, n + 1] * s) * (1 - t) + (
+                    texture[m + 1, n] * (1 - s) + texture[m + 1, n + 1] * s
+                ) * t
+                for channel in range(3):
+                    colour[y - row0, x, channel] = value * tones[index, channel]
+
+
+@dataclass(frozen=True)
+class Backdrop:
+    """A plain backdrop that darkens softly to one side and towards the corners; values from 0 to 1."""
+
+    colour: tuple[float, float, float] = (0.86, 0.87, 0.88)
+    slope: float = 0.08
+    corners: float = 0.12
+
+    def drawn(self, width_px: int, height_px: int) -> Picture:
+        """The empty picture."""
+        x = np.linspace(-1.0, 1.0, width_px)[None, :]
+        y = np.linspace(-1.0, 1.0, height_px)[:, None]
+        light = 1.0 + self.slope * (0.6 * x - 0.8 * y) - self.corners * (x * x + y * y) / 2.0
+        return np.asarray(light[..., None] * np.array(self.colour), dtype=np.float32)
+
+
+def _tones(mesh: Mesh, bark: float, seed: int) -> Picture:
+    """Colour of each triangle by the light that falls on it, uneven as bark is."""
+    tones = np.tile(np.array(mesh.colour, dtype=np.float32), (len(mesh.triangles), 1))
+    if mesh.shaded:
+        a, b, c = (mesh.vertices_mm[mesh.triangles[:, corner]] for corner in range(3))
+        normal = np.cross(b - a, c - a)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+        light = 0.6 + 0.4 * np.maximum(normal @ (LIGHT / np.linalg.norm(LIGHT)), 0.0)
+        rough = np.random.default_rng((8, seed)).normal(1.0, bark, len(tones)) if bark > 0.0 else 1.0
+        tones *= np.asarray(light * rough, dtype=np.float32)[:, None]
+    return tones
+
+
+def picture(
+    meshes: list[Mesh],
+    camera: Camera,
+    *,
+    backdrop: Backdrop | None = None,
+    times: int = 3,
+    blur_px: float = BLUR_PX,
+    noise: float = 0.012,
+    bark: float = 0.05,
+    seed: int = 0,
+) -> Pixels:
+    """A photo-like picture of several surfaces before a backdrop, (h, w, 3) from 0 to 255."""
+    behind = (backdrop or Backdrop()).drawn(camera.width_px, camera.height_px)
+    painted = []
+    for number, mesh in enumerate(meshes):
+        pixels, far = camera.project(mesh.vertices_mm)
+        corners = (pixels + 0.5) * times - 0.5
+        uv = np.empty((0, 2)) if mesh.uv is None else mesh.uv
+        texture = np.zeros((1, 1), dtype=np.float32) if mesh.texture is None else mesh.texture
+        painted.append((corners, far, mesh.triangles, _tones(mesh, bark, seed + number), uv, texture))
+    out = np.empty_like(behind)
+    band = 200
+    for top in range(0, camera.height_px, band):
+        rows = min(band, camera.height_px - top)
+        colour = np.repeat(np.repeat(behind[top : top + rows], times, axis=0), times, axis=1)
+        depth = np.full(colour.shape[:2], np.inf, dtype=np.float32)
+        for each in painted:
+            _paint(colour, depth, top * times, *each)
+        shape = (rows, times, camera.width_px, times, 3)
+        out[top : top + rows] = colour.reshape(shape).mean(axis=(1, 3))
+    if blur_px > 0.0:
+        out = gaussian_filter(out, (blur_px, blur_px, 0.0), mode="nearest")
+    out = out + np.random.default_rng((10, seed)).normal(0.0, noise, out.shape)
+    return np.clip(np.rint(out * 255.0), 0, 255).astype(np.uint8)
