@@ -173,7 +173,7 @@ class _Growing:
         return number
 
     def clear(self, points: Array, radii: Array, parent: int, free: int) -> bool:
-        """Whether a new line keeps its distance from other wood, from its parent's only beyond `free` nodes."""
+        """Whether a new line keeps off other wood, off its parent's only beyond `free` nodes."""
         if points[:, 2].min() < -60.0:
             return False
         nodes, wide, owner = self._near(points, radii)

@@ -1,4 +1,4 @@
-"""Pictures of known surfaces: triangles filled line by line on a finer grid, then averaged, blurred and noised.
+"""Pictures of known surfaces: triangles filled line by line on a finer grid, then averaged and blurred.
 
 Nothing here knows of distances, cones or skeletons, by which trees are measured; only the camera is shared.
 Pixel centres are at integers: pixel i covers i - 0.5 to i + 0.5.
@@ -37,7 +37,7 @@ def looking(
     k: Array,
     k1: float = 0.0,
 ) -> Camera:
-    """A camera that looks at a place from a side: azimuth 0 is the front (from -y), 90 the right (from +x)."""
+    """A camera that looks at a place: azimuth 0 is from the front (from -y), 90 from the right (from +x)."""
     turn, rise = np.radians(azimuth_deg), np.radians(elevation_deg)
     away = np.array([np.sin(turn) * np.cos(rise), -np.cos(turn) * np.cos(rise), np.sin(rise)])
     right = np.array([np.cos(turn), np.sin(turn), 0.0])
@@ -57,7 +57,7 @@ def turntable(
     fill: float = 0.93,
     k1: float = 0.0,
 ) -> tuple[Camera, ...]:
-    """Cameras round a surface, shared out over the heights, each height half a step on, all of it in frame."""
+    """Cameras round a surface, shared out over the heights, each height a part of a step on, all in frame."""
     low, high = surface.vertices_mm.min(axis=0), surface.vertices_mm.max(axis=0)
     at = np.array([0.0, 0.0, 0.5 * (low[2] + high[2])])
     per = views // len(elevations)
@@ -80,13 +80,13 @@ def turntable(
 
     reach = np.zeros(2)
     for camera in made(1000.0, at):
-        offset = np.abs(camera.project(surface.vertices_mm)[0] - camera.k[:2, 2])
+        offset = np.abs(falls(surface.vertices_mm, camera)[0] - camera.k[:2, 2])
         reach = np.maximum(reach, offset.max(axis=0))
     return made(1000.0 * fill * float(np.min(np.array([width_px, height_px]) / 2.0 / reach)), at)
 
 
 def jittered(cameras: tuple[Camera, ...], jitter_px: float, seed: int) -> tuple[Camera, ...]:
-    """Cameras turned a little about both axes across their view: what they believe is off by so many pixels."""
+    """Cameras turned a little about both axes across their view: they are off by so many pixels."""
     rng = np.random.default_rng((5, seed))
     out = []
     for camera in cameras:
@@ -101,6 +101,31 @@ def jittered(cameras: tuple[Camera, ...], jitter_px: float, seed: int) -> tuple[
 
 
 # -------------------------------------------------------------------------------------- silhouettes
+
+
+@numba.njit(cache=True)
+def _falls(points: Array, r: Array, t: Array, k: Array, k1: float) -> Array:  # pragma: no cover
+    out = np.empty((len(points), 3))
+    for index in range(len(points)):
+        x, y, z = points[index]
+        u = r[0, 0] * x + r[0, 1] * y + r[0, 2] * z + t[0]
+        v = r[1, 0] * x + r[1, 1] * y + r[1, 2] * z + t[1]
+        w = r[2, 0] * x + r[2, 1] * y + r[2, 2] * z + t[2]
+        out[index, 2] = w
+        if w <= 0.0:
+            out[index, 0] = out[index, 1] = np.nan
+            continue
+        u, v = u / w, v / w
+        bend = 1.0 + k1 * (u * u + v * v)
+        out[index, 0] = k[0, 0] * u * bend + k[0, 2]
+        out[index, 1] = k[1, 1] * v * bend + k[1, 2]
+    return out
+
+
+def falls(points: Array, camera: Camera) -> tuple[Array, Array]:
+    """Where points fall on a picture and how far away they are, by the formula written out once more."""
+    out = _falls(np.ascontiguousarray(points), camera.r, camera.t_mm, camera.k, camera.k1)
+    return out[:, :2], out[:, 2]
 
 
 @numba.njit(cache=True)
@@ -284,7 +309,7 @@ def picture(
     behind = (backdrop or Backdrop()).drawn(camera.width_px, camera.height_px)
     painted = []
     for number, mesh in enumerate(meshes):
-        pixels, far = camera.project(mesh.vertices_mm)
+        pixels, far = falls(mesh.vertices_mm, camera)
         corners = (pixels + 0.5) * times - 0.5
         uv = np.empty((0, 2)) if mesh.uv is None else mesh.uv
         texture = np.zeros((1, 1), dtype=np.float32) if mesh.texture is None else mesh.texture
@@ -301,5 +326,6 @@ def picture(
         out[top : top + rows] = colour.reshape(shape).mean(axis=(1, 3))
     if blur_px > 0.0:
         out = gaussian_filter(out, (blur_px, blur_px, 0.0), mode="nearest")
-    out = out + np.random.default_rng((10, seed)).normal(0.0, noise, out.shape)
+    grain = np.random.default_rng((10, seed)).standard_normal(out.shape, dtype=np.float32)
+    out = out + grain * np.float32(noise)
     return np.clip(np.rint(out * 255.0), 0, 255).astype(np.uint8)

@@ -18,7 +18,7 @@ SOIL = (0.3, 0.24, 0.19)
 
 @dataclass(frozen=True)
 class Mesh:
-    """Triangles with one colour, or with a picture laid on by `uv` (shares of the picture, from its upper left)."""
+    """Triangles of one colour, or with a picture laid on by `uv` (shares from its upper left)."""
 
     vertices_mm: Array
     triangles: Triangles
