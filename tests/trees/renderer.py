@@ -182,12 +182,19 @@ def silhouette(
     seed: int = 0,
 ) -> Picture:
     """Share of each pixel that the surface covers, blurred and noised: 0 backdrop, 1 wood, not clipped."""
-    corners = (camera.project(surface.vertices_mm)[0] + 0.5) * times - 0.5
-    fine = np.zeros((camera.height_px * times, camera.width_px * times), dtype=np.uint8)
-    _fill(fine, corners, surface.triangles)
-    shares = _shares(fine, times)
-    if blur_px > 0.0:
-        shares = gaussian_filter(shares, blur_px, mode="nearest")
+    pixels = falls(surface.vertices_mm, camera)[0]
+    frame = np.array([camera.width_px, camera.height_px])
+    low = np.clip(np.floor(np.nanmin(pixels, axis=0)).astype(int) - 6, 0, frame)
+    high = np.clip(np.ceil(np.nanmax(pixels, axis=0)).astype(int) + 7, low, frame)
+    size = high - low
+    shares = np.zeros((camera.height_px, camera.width_px), dtype=np.float32)
+    if size.min() > 0:
+        fine = np.zeros((size[1] * times, size[0] * times), dtype=np.uint8)
+        _fill(fine, (pixels - low + 0.5) * times - 0.5, surface.triangles)
+        part = _shares(fine, times)
+        if blur_px > 0.0:
+            part = gaussian_filter(part, blur_px, mode="nearest", truncate=5.0)
+        shares[low[1] : high[1], low[0] : high[0]] = part
     if noise > 0.0:
         rng = np.random.default_rng((9, seed))
         shares = shares + rng.standard_normal(shares.shape, dtype=np.float32) * np.float32(noise)
@@ -195,11 +202,11 @@ def silhouette(
 
 
 def silhouettes(
-    surface: Mesh, cameras: tuple[Camera, ...], *, seed: int = 0, noise: float = NOISE
+    surface: Mesh, cameras: tuple[Camera, ...], *, seed: int = 0, noise: float = NOISE, times: int = 4
 ) -> list[Picture]:
     """One for each camera, each with its own noise."""
     return [
-        silhouette(surface, camera, seed=seed * 1000 + number, noise=noise)
+        silhouette(surface, camera, seed=seed * 1000 + number, noise=noise, times=times)
         for number, camera in enumerate(cameras)
     ]
 
