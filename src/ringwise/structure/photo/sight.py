@@ -1,0 +1,153 @@
+"""One photo looked at for its board: corners, sharpness, exposure, and the layout of what was found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwise.kit.types import FloatArray
+from ringwise.structure.photo.board import Board, opencv_board, threshold
+from ringwise.structure.photo.looking import opencv
+
+Grey = NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class Shot:
+    """What a photo says of itself: its name, its upright size, and what the camera wrote.
+
+    `cut` tells that the size the camera wrote is not the size of the file, in its proportion.
+    """
+
+    name: str
+    width_px: int
+    height_px: int
+    make: str = ""
+    model: str = ""
+    focal_mm: float | None = None
+    focal_35_mm: float | None = None
+    zoom_factor: float = 1.0
+    orientation: int = 1
+    cut: bool = False
+
+
+@dataclass(frozen=True)
+class Sight:
+    """What was found in one photo: corners of the board with their numbers, edges, light.
+
+    `layout_frac` is the share of the markers that lie where this board has them; NaN where none was found.
+    """
+
+    shot: Shot
+    ids: NDArray[np.int32]
+    corners_px: FloatArray
+    markers: int
+    layout_frac: float
+    edge_px: float
+    black_frac: float
+    blown_frac: float
+
+
+def look(grey: Grey, shot: Shot, board: Board) -> Sight:
+    """Find the board in one photo and judge the photo by itself.
+
+    Parameters
+    ----------
+    grey : ndarray (h, w) uint8
+        The upright photo in grey.
+    shot : Shot
+        What is known of it.
+    board : Board
+        The board that should lie in it.
+
+    Returns
+    -------
+    Sight
+        Also where nothing was found; whoever calls judges it.
+    """
+    cv2 = opencv()
+    detector = cv2.aruco.CharucoDetector(opencv_board(board))
+    corners, ids, markers, marker_ids = detector.detectBoard(grey)
+    found = ids is not None and len(ids) > 0
+    corners_px = np.asarray(corners, dtype=np.float64).reshape(-1, 2) if found else np.zeros((0, 2))
+    numbers = np.asarray(ids, dtype=np.int32).ravel() if found else np.zeros(0, dtype=np.int32)
+    count = 0 if marker_ids is None else len(marker_ids)
+    return Sight(
+        shot=shot,
+        ids=numbers,
+        corners_px=corners_px,
+        markers=count,
+        layout_frac=_layout(board, markers, marker_ids) if count else float("nan"),
+        edge_px=edge_width_px(grey, markers) if count else float("nan"),
+        black_frac=float(np.mean(grey < threshold("picture", "black_below"))),
+        blown_frac=float(np.mean(grey > threshold("picture", "blown_above"))),
+    )
+
+
+def _layout(board: Board, markers: Any, marker_ids: Any) -> float:
+    """Share of the found markers that lie where one plane with this board's layout puts them."""
+    cv2 = opencv()
+    made = opencv_board(board)
+    places = {
+        int(number): np.asarray(corners, dtype=np.float64)[:, :2].mean(axis=0)
+        for number, corners in zip(made.getIds().ravel(), made.getObjPoints(), strict=True)
+    }
+    ids = [int(number) for number in np.asarray(marker_ids).ravel()]
+    seen = np.array([np.asarray(each, dtype=np.float64).reshape(4, 2).mean(axis=0) for each in markers])
+    known = np.array([number in places for number in ids])
+    if known.sum() < 4:
+        return float(known.mean())
+    flat = np.array([places[number] for number in np.array(ids)[known]])
+    slack_px = threshold("sight", "layout_slack_frac") * float(np.linalg.norm(np.ptp(seen, axis=0)))
+    matrix, inside = cv2.findHomography(flat, seen[known], cv2.RANSAC, slack_px)
+    return 0.0 if matrix is None else float(np.sum(inside)) / len(ids)
+
+
+def edge_width_px(grey: Grey, markers: Any) -> float:
+    """How many pixels the edges of the markers take from dark to light: the median over their sides.
+
+    Parameters
+    ----------
+    grey : ndarray (h, w) uint8
+        The photo.
+    markers : sequence of ndarray (1, 4, 2)
+        Corners of the markers.
+
+    Returns
+    -------
+    float
+        Width between a tenth and nine tenths of the step; NaN where no side is long enough.
+    """
+    cv2 = opencv()
+    reach_px = 10.0
+    offsets = np.linspace(-reach_px, reach_px, 81)
+    widths = []
+    for marker in markers:
+        corners = np.asarray(marker, dtype=np.float64).reshape(4, 2)
+        for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+            along = end - start
+            length = float(np.hypot(*along))
+            reach = min(reach_px, 0.14 * length)  # one cell of the border: neither cells nor squares beyond
+            if length < 12.0:
+                continue
+            normal = np.array([along[1], -along[0]]) / length
+            shares = np.linspace(0.3, 0.7, 9)
+            places = start + shares[:, None, None] * along + (offsets[:, None] * reach / reach_px) * normal
+            flat = places.astype(np.float32).reshape(-1, 1, 2)
+            values = cv2.remap(grey, flat, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+            profile = values.reshape(len(shares), -1).astype(np.float64).mean(axis=0)
+            widths.append(_rise(profile, offsets * reach / reach_px))
+    kept = [width for width in widths if np.isfinite(width)]
+    return float(np.median(kept)) if kept else float("nan")
+
+
+def _rise(profile: FloatArray, offsets_px: FloatArray) -> float:
+    """Width of a step by its steepest slope, as a blurred edge has it between one and nine tenths."""
+    low, high = float(profile.min()), float(profile.max())
+    if high - low < 20.0:
+        return float("nan")
+    slope = float(np.abs(np.gradient(profile, offsets_px)).max())
+    return (high - low) / slope
