@@ -23,13 +23,22 @@ TIME_S = 20
 MOST_PIXELS = 80_000_000
 NO_HEIC = "no HEIC reader"
 THUMB_SIZES_PX = (256, 800, 1600)  # longer side: in a list, beside another, alone on a screen
-CHECK, THUMBS = "check", "thumbs"  # the tasks: prove the whole photo sound and shrink it, or only shrink it
+# The tasks: prove the whole photo sound and shrink it, only shrink it, or give its pixels to be measured.
+CHECK, THUMBS, PIXELS = "check", "thumbs", "pixels"
 
 _FORMATS = {"jpg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
 _EXIF_IFD = 0x8769
 _ORIENTATION = 0x0112
 _TAKEN = 0x9003  # DateTimeOriginal: local time of the camera, without any zone
 _TAKEN_OFFSET = 0x9011  # OffsetTimeOriginal: only some cameras write it
+_LENS_TAGS = {  # what the camera writes of its lens (EXIF 2.32): a rational or a whole number each
+    "focal_mm": 0x920A,
+    "focal_35_mm": 0xA405,
+    "zoom_factor": 0xA404,
+    "camera_width_px": 0xA002,
+    "camera_height_px": 0xA003,
+}
+_MAKE, _MODEL = 0x010F, 0x0110
 _QUALITY = 82  # of WebP; judged by eye on bark and leaves
 _TURNS = {  # how a picture is turned so that it stands upright (EXIF 2.32, tag Orientation)
     2: "FLIP_LEFT_RIGHT",
@@ -134,6 +143,66 @@ def thumbs(path: str, suffix: str) -> list[bytes]:
         upright.save(stream, "WEBP", quality=_QUALITY, method=4)
         made.append(stream.getvalue())
     return made[::-1]
+
+
+def pixels(path: str, suffix: str, longest_px: int) -> tuple[dict[str, Any], bytes]:
+    """A photo's pixels to be measured: upright, in sRGB, reduced by a whole number so that nothing is skewed.
+
+    Parameters
+    ----------
+    path, suffix : str
+        As for `decode`.
+    longest_px : int
+        The longer side at most.
+
+    Returns
+    -------
+    (dict, bytes)
+        Size, the number it was reduced by, what the camera wrote of its lens; and rows of red, green, blue.
+
+    Raises
+    ------
+    ValueError
+        If the photo is too large.
+
+    Examples
+    --------
+    >>> pixels.__name__
+    'pixels'
+    """
+    from PIL import Image
+
+    with _opened(path, suffix) as image:
+        found = _camera_notes(image) | _lens_notes(image)
+        profile = image.info.get("icc_profile")
+        times = -(-max(image.size) // longest_px)
+        found["times"] = times
+        found["stored_px"] = image.size
+        picture = _shrinkable(image)
+    picture = _in_srgb(_on_white(picture), profile)
+    if times > 1:  # whole blocks only: what is left at the right and lower edge is less than a pixel
+        right, lower = (side // times * times for side in picture.size)
+        picture = picture.reduce(times, (0, 0, right, lower))
+    turn = _TURNS.get(found["orientation"])
+    upright = picture if turn is None else picture.transpose(Image.Transpose[turn])
+    found["width_px"], found["height_px"] = upright.size
+    return found, upright.tobytes()
+
+
+def _lens_notes(image: Image) -> dict[str, Any]:
+    """What the camera wrote of itself and its lens; notes that do not read are no notes."""
+    found: dict[str, Any] = dict.fromkeys(_LENS_TAGS) | {"make": "", "model": ""}
+    try:
+        notes = image.getexif()
+        inner = notes.get_ifd(_EXIF_IFD)
+        found["make"], found["model"] = (_note(notes.get(tag)) or "" for tag in (_MAKE, _MODEL))
+        for key, tag in _LENS_TAGS.items():
+            value = inner.get(tag)
+            number = float(value) if value else 0.0
+            found[key] = number if 0.0 < number < 1e6 else None
+    except (ValueError, TypeError, KeyError, IndexError, OSError, SyntaxError, ArithmeticError):
+        return found
+    return found
 
 
 def thumb_size_px(width_px: int, height_px: int, size_px: int) -> tuple[int, int]:
@@ -261,7 +330,7 @@ def is_sideways(orientation: int) -> bool:
     return orientation >= _SIDEWAYS
 
 
-def main(path: str, suffix: str, task: str = CHECK) -> int:
+def main(path: str, suffix: str, task: str = CHECK, longest_px: str = "0") -> int:
     """Decode under limits; the answer goes to standard output and the exit code is 0 if the photo is sound.
 
     Parameters
@@ -269,7 +338,9 @@ def main(path: str, suffix: str, task: str = CHECK) -> int:
     path, suffix : str
         As for `decode`.
     task : str
-        `CHECK` or `THUMBS`.
+        `CHECK`, `THUMBS` or `PIXELS`.
+    longest_px : str
+        The longer side at most, for `PIXELS`.
 
     Returns
     -------
@@ -284,9 +355,13 @@ def main(path: str, suffix: str, task: str = CHECK) -> int:
     limit_process()
     pictures: list[bytes] = []
     try:
-        answer = decode(path, suffix) if task == CHECK else {}
-        pictures = thumbs(path, suffix)
-        answer["thumb_bytes"] = [len(each) for each in pictures]
+        if task == PIXELS:
+            answer, content = pixels(path, suffix, int(longest_px))
+            pictures = [content]
+        else:
+            answer = decode(path, suffix) if task == CHECK else {}
+            pictures = thumbs(path, suffix)
+            answer["thumb_bytes"] = [len(each) for each in pictures]
     except MemoryError:
         answer = {"error": "needs too much memory"}
     except Exception as error:  # anything a hostile file provokes is an answer
@@ -298,4 +373,4 @@ def main(path: str, suffix: str, task: str = CHECK) -> int:
 
 
 if __name__ == "__main__":
-    os._exit(main(*sys.argv[1:4]))  # without the interpreter's tidying, which may want more memory
+    os._exit(main(*sys.argv[1:5]))  # without the interpreter's tidying, which may want more memory

@@ -63,7 +63,45 @@ def decode_photo(path: Path, suffix: str, shown: Path, task: str = CHECK) -> Dec
     ...     print("refused")
     refused
     """
-    command = [sys.executable, "-P", "-B", "-m", "ringwise.records.photo_decoding", str(path), suffix, task]
+    answer, rest = run_limited(path, suffix, shown, task)
+    try:
+        return Decoded(answer, _parted(rest, answer.pop("thumb_bytes")))
+    except (KeyError, TypeError, ValueError):
+        raise refusal(_("its decoding ended without an answer"), shown) from None
+
+
+def run_limited(path: Path, suffix: str, shown: Path, *task: str) -> tuple[dict[str, Any], bytes]:
+    """Run the process on one photo: its answer, and the bytes after it.
+
+    Parameters
+    ----------
+    path, suffix, shown : Path, str, Path
+        As for `decode_photo`.
+    *task : str
+        What it shall do, with its number where it has one.
+
+    Returns
+    -------
+    (dict, bytes)
+        As the process said.
+
+    Raises
+    ------
+    FileFormatError, RangeError
+        As for `decode_photo`.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> empty = Path(tempfile.mkdtemp()) / "a.png"
+    >>> written = empty.write_bytes(b"")
+    >>> try:
+    ...     run_limited(empty, "png", Path("empty.png"), CHECK)
+    ... except FileFormatError as error:
+    ...     print("refused")
+    refused
+    """
+    command = [sys.executable, "-P", "-B", "-m", "ringwise.records.photo_decoding", str(path), suffix, *task]
     try:
         done = subprocess.run(command, capture_output=True, timeout=TIME_S + GRACE_S, check=False)
     except subprocess.TimeoutExpired:
@@ -73,13 +111,13 @@ def decode_photo(path: Path, suffix: str, shown: Path, task: str = CHECK) -> Dec
     line, _end, rest = done.stdout.partition(b"\n")
     try:
         answer: dict[str, Any] = json.loads(line)
-        if "error" in answer:
-            raise refusal(str(answer["error"]), shown)
-        return Decoded(answer, _parted(rest, answer.pop("thumb_bytes")))
-    except (KeyError, TypeError, ValueError) as error:
-        if isinstance(error, InputError):
-            raise
+    except ValueError:
         raise refusal(_("its decoding ended without an answer"), shown) from None
+    if not isinstance(answer, dict):
+        raise refusal(_("its decoding ended without an answer"), shown)
+    if "error" in answer:
+        raise refusal(str(answer["error"]), shown)
+    return answer, rest
 
 
 def _parted(content: bytes, lengths: list[int]) -> tuple[bytes, ...]:
