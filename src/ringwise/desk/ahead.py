@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.almanac_making import tree_mark
 from ringwise.desk.results import result_key
+from ringwise.desk.structures import structure_entry
 from ringwise.kit.errors import NotReadyError
 from ringwise.kit.words import _
 
@@ -145,7 +146,7 @@ def why_no_ahead(facts: TreeFacts) -> str:
     if facts.taxon is None:
         return _("Its species is in no list, so no futures can be told.")
     measured = facts.trunk_mm is not None and facts.height_mm is not None
-    if not measured and all(entry.kind != "tape" for entry in facts.entries):
+    if not measured and structure_entry(facts) is None:
         return _("Its trunk and height are not both known; log them, and the years ahead are told.")
     return ""
 

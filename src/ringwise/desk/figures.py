@@ -1,4 +1,4 @@
-"""The wish for silhouettes in the yard: from the structure where a tape was kept, else a plain sketch."""
+"""The wish for silhouettes in the yard: from the structure where one was measured, else a plain sketch."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
 from ringwise.desk.engine import engine_version
+from ringwise.desk.entry_words import shape_source_words
 from ringwise.desk.results import result_key
+from ringwise.desk.structures import source_of, structure_entry
 from ringwise.kit.reading import SOURCE_LANGUAGE, current_reading
 from ringwise.kit.words import _
 
@@ -61,7 +63,7 @@ def basis_of(facts: TreeFacts) -> str:
     str
         "structure" or "plain".
     """
-    return "structure" if any(e.kind == "tape" for e in facts.entries) else "plain"
+    return "plain" if structure_entry(facts) is None else "structure"
 
 
 def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
@@ -84,12 +86,12 @@ def figure_key(workspace: Workspace, facts: TreeFacts) -> str:
 
 
 def _drawing_key(workspace: Workspace, facts: TreeFacts) -> str:
-    tapes = [e for e in facts.entries if e.kind == "tape"]
+    entry = structure_entry(facts)
     made_from = {
         "tree": facts.tree.id,
         "species": facts.tree.species,
-        "year": workspace.year.label if tapes else 0,
-        "size": dict(tapes[-1].data) if tapes else sizes_of(facts)[:2],
+        "year": 0 if entry is None else workspace.year.label,
+        "size": sizes_of(facts)[:2] if entry is None else dict(entry.data),
     }
     return f"{facts.tree.id}~{result_key('figure', made_from, TABLES, workspace.seed)[:12]}"
 
@@ -142,11 +144,11 @@ def _figure(workspace: Workspace, facts: TreeFacts, key: str) -> Shape:
 
 def _drawn(workspace: Workspace, facts: TreeFacts, basis: str) -> dict[str, Any]:
     if basis == "structure":
-        from ringwise.desk.measuring import structure_of
+        from ringwise.desk.structures import structure_of
         from ringwise.structure.figure import figure_of
         from ringwise.structure.silhouette import silhouette
 
-        return _plain(figure_of(silhouette(structure_of(workspace, facts))))
+        return _plain(figure_of(silhouette(structure_of(workspace, facts).table)))
     from ringwise.desk.measuring import tree_seed
     from ringwise.records.taxa import lookup_keys
     from ringwise.structure.figure import plain_figure
@@ -178,6 +180,9 @@ def _plain(figure: Figure) -> dict[str, Any]:
 def basis_words(facts: TreeFacts, basis: str) -> str:
     """How a figure was made, in words."""
     if basis == "structure":
+        entry = structure_entry(facts)
+        if entry is not None and entry.kind == "shape":
+            return _("drawn from {source}").format(source=shape_source_words(source_of(entry)))
         return _("drawn from the tape; forks and twigs are reckoned")
     if sizes_of(facts)[2]:
         return _("a plain sketch by species, height and trunk")

@@ -174,7 +174,9 @@ def tree_seed(workspace: Workspace, tree: str, which: int) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big") >> 1
 
 
-def tree_of_tape(workspace: Workspace, facts: TreeFacts, tape: Tape, which: int) -> SegmentTable:
+def tree_of_tape(
+    workspace: Workspace, facts: TreeFacts, tape: Tape, which: int, *, born_year: int | None = None
+) -> SegmentTable:
     """One of the equally likely trees behind a tape measurement.
 
     Parameters
@@ -187,6 +189,8 @@ def tree_of_tape(workspace: Workspace, facts: TreeFacts, tape: Tape, which: int)
         The measurement.
     which : int
         Number of the shape.
+    born_year : int, optional
+        Growing year of the youngest shoots; that of today by default.
 
     Returns
     -------
@@ -198,29 +202,8 @@ def tree_of_tape(workspace: Workspace, facts: TreeFacts, tape: Tape, which: int)
     from ringwise.structure.tape_tree import tree_from_tape
 
     form = form_for(lookup_keys(facts.tree.species))
-    return tree_from_tape(
-        tape, seed=tree_seed(workspace, facts.tree.id, which), form=form, born_year=workspace.year.label
-    )
-
-
-def structure_of(workspace: Workspace, facts: TreeFacts, which: int = 0) -> SegmentTable:
-    """The tree's structure from its latest measurement.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    facts : TreeFacts
-        Of the tree.
-    which : int
-        Which of the equally likely trees.
-
-    Returns
-    -------
-    SegmentTable
-        Checked.
-    """
-    return tree_of_tape(workspace, facts, tape_of(facts), which)
+    year = workspace.year.label if born_year is None else born_year
+    return tree_from_tape(tape, seed=tree_seed(workspace, facts.tree.id, which), form=form, born_year=year)
 
 
 def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:

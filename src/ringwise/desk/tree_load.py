@@ -1,9 +1,11 @@
-"""What the wind pushes on at a tree: its outline from the tape where there is one, else from its height."""
+"""What the wind pushes on at a tree: its outline as measured where it was, else from its height."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ringwise.desk.entry_words import shape_source_words
+from ringwise.desk.structures import source_of, structure_entry, structure_of
 from ringwise.kit.show import length, number
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
@@ -12,6 +14,7 @@ from ringwise.kit.words import _
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
+    from ringwise.records.model import Entry
     from ringwise.rootzone.tie_plan import TreeLoad
 
 ROOM = "desk.tree_load"
@@ -39,24 +42,28 @@ def tree_load(workspace: Workspace, facts: TreeFacts, *, windy: bool = False) ->
     TreeLoad or None
         In leaf also for a bare tree, since ties stay for a season; None where no height was measured.
     """
-    if any(entry.kind == "tape" for entry in facts.entries):
-        return _from_tape(workspace, facts, windy)
+    entry = structure_entry(facts)
+    if entry is not None:
+        return _from_structure(workspace, facts, entry, windy)
     return None if facts.height_mm is None else load_of_sizes(facts.height_mm, None, windy=windy)
 
 
-def _from_tape(workspace: Workspace, facts: TreeFacts, windy: bool) -> TreeLoad:
-    from ringwise.desk.measuring import structure_of
+def _from_structure(workspace: Workspace, facts: TreeFacts, entry: Entry, windy: bool) -> TreeLoad:
     from ringwise.rootzone.tie_plan import TreeLoad
     from ringwise.rootzone.wind import design_gust
     from ringwise.structure.sail import sail
 
     row = _row("leaf_margin_mm")
-    table = structure_of(workspace, facts)
+    table = structure_of(workspace, facts).table
     low, middle, high = (
         sail(table, leaf_margin_mm=margin) for margin in (row.low or 0.0, row.number, row.high or row.number)
     )
     gust_m_s, gust = design_gust(windy=windy)
-    words = _("outline {area} m² from the tape").format(area=number(middle.area_m2, 2))
+    area = number(middle.area_m2, 2)
+    words = _("outline {area} m² from the tape").format(area=area)
+    if entry.kind == "shape":
+        source = shape_source_words(source_of(entry))
+        words = _("outline {area} m² from {source}").format(area=area, source=source)
     trace = Trace(
         _("outline"), words, "structure.sail", _("slices"), "own", "assumed", (trace_parameter(row), gust)
     )

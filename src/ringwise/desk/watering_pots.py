@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.microsites import microsite_kind
 from ringwise.desk.pot_curves import pot_curve
+from ringwise.desk.structures import structure_entry, structure_of
 from ringwise.kit.errors import RingwiseError
 
 if TYPE_CHECKING:
@@ -149,14 +150,18 @@ def _chosen(curve: RetentionCurve, draws: int) -> RetentionCurve:
     return RetentionCurve(*(getattr(curve, name)[at] for name in RetentionCurve.__dataclass_fields__))
 
 
-def _crown_m2(facts: TreeFacts) -> tuple[float, bool]:
+def _crown_m2(workspace: Workspace, facts: TreeFacts) -> tuple[float, bool]:
     """Ground below the crown, and whether branches tell it; 0 where nothing of the tree was measured."""
     from ringwise.rootzone.due import watering_row
     from ringwise.rootzone.leaf_area import crown_m2
     from ringwise.structure.tape import clock_direction, tape_from_json
 
-    tapes = [entry for entry in facts.entries if entry.kind == "tape"]
-    branches = tape_from_json(tapes[-1].data).branches if tapes else ()
+    entry = structure_entry(facts)
+    if entry is not None and entry.kind == "shape":
+        ends_mm = structure_of(workspace, facts).table.end_mm
+        wide_mm, deep_mm = (float(ends_mm[:, axis].max() - ends_mm[:, axis].min()) for axis in (0, 1))
+        return crown_m2(wide_mm, deep_mm), True
+    branches = () if entry is None else tape_from_json(entry.data).branches
     if branches:
         tips = [clock_direction(each.clock) * each.length_mm for each in branches]
         wide_mm, deep_mm = (2.0 * max(abs(float(tip[axis])) for tip in tips) for axis in (0, 1))
@@ -251,7 +256,7 @@ def drying_tree(
     except RingwiseError:  # no pot, no measures, or too shallow to hold anything above its floor
         return None
     area_m2 = float(water.area_m2[0])
-    covered_m2, measured = _crown_m2(facts)
+    covered_m2, measured = _crown_m2(workspace, facts)
     total = sum(share for _key, share in held.recipe.parts)
     organic = sum(share for key, share in held.recipe.parts if key in _FINE)
     return DryingTree(

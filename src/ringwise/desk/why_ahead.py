@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.ahead import AheadYear, ahead_stored, ahead_words
 from ringwise.desk.figures import basis_of, basis_words
 from ringwise.desk.own_facts import own_facts
+from ringwise.desk.structures import structure_entry
 from ringwise.desk.tree_facts_told import newest
 from ringwise.desk.turnings import futures_trace
 from ringwise.desk.why_facts import RECORD, entry_trace
@@ -111,7 +112,7 @@ def figure_trace(workspace: Workspace, tree: str) -> Trace:
     facts = own_facts(workspace, tree)
     basis = basis_of(facts)
     if basis == "structure":
-        kinds = [newest(facts, "tape", "height_mm")]
+        kinds = [structure_entry(facts)]
     else:
         kinds = [
             newest(facts, "height", "height_mm"),

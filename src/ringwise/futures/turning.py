@@ -115,6 +115,8 @@ def _tree_now(start: Start) -> FutureTree:
         "tape": _("the tree now, reckoned from tape and calliper"),
         "basics": _("the tree now, reckoned from its trunk and height alone"),
         "traced": _("the tree now, traced from its photographs"),
+        "turntable": _("the tree now, measured from a turn of photographs"),
+        "imported": _("the tree now, from a file"),
         "grown": _("the tree now, as grown in simulation"),
         "invented": _("the tree now, invented"),
     }

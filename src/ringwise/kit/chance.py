@@ -43,6 +43,7 @@ class Purpose(IntEnum):
     DESCRIBED_WEATHER = 17
     FIT = 18
     SUBSTRATE = 19
+    SHAPE = 20
 
 
 def spread_places(n: int) -> FloatArray:

@@ -77,3 +77,40 @@ def gravelius_order(table: SegmentTable) -> IntArray:
     continues = table.continued_by[parent] == np.arange(table.n)
     aside = np.where((parent >= 0) & ~continues, 1.0, 0.0)
     return sum_to_root(parent, aside).astype(np.int64)
+
+
+def axes_of(table: SegmentTable) -> IntArray:
+    """For each segment the first row of the axis it belongs to: the trunk, or a branch from its base on.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) int
+        Row of the axis' foot.
+
+    Source
+    ------
+    gravelius1914: an axis goes on along its thickest line.
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
+    >>> axes_of(attach(attach(stem, stem, 0), stem, 0)).tolist()
+    [0, 0, 2]
+    """
+    parent = table.parent.astype(np.int64)
+    rows = np.arange(table.n)
+    goes_on = (parent >= 0) & (table.continued_by[parent] == rows)
+    above = np.where(goes_on, parent, -1)
+    foot = rows.copy()
+    while (above >= 0).any():
+        inner = np.nonzero(above >= 0)[0]
+        foot[inner] = foot[above[inner]]
+        above[inner] = above[above[inner]]
+    return foot
