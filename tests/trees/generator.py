@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import ConvexHull
 
 Array = NDArray[np.float64]
 
@@ -78,10 +79,8 @@ class Branch:
 
 
 def convex_length(points: Array) -> float:
-    """Length round the convex hull of points of a plane: mean width over all directions, times pi."""
-    directions = np.column_stack([np.cos(OUTLINE), np.sin(OUTLINE)])
-    reach = (points @ directions.T).max(axis=0)
-    return float(2.0 * np.pi * reach.mean())
+    """Length round the convex hull of points of a plane."""
+    return float(ConvexHull(points).area)  # of a flat hull this is its perimeter
 
 
 @dataclass(frozen=True)

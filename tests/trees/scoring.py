@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,7 @@ from trees.generator import Array, Tree
 CLASSES_MM = (0.0, 1.15, 1.6, 2.7, 5.0, 10.0, np.inf)
 STEP_MM = 0.5
 TIP_NEAR_MM = 5.0
+NOWHERE = -2  # instead of a branch: no true wood there
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,7 @@ class Wood:
 
 @dataclass(frozen=True)
 class Samples:
-    """Places along all lines, evenly: radius, line, distance along it, share of length, outside its parent."""
+    """Places along all lines, evenly: radius, line, distance on it, length stood for, outside the parent."""
 
     points: Array
     radius: Array
@@ -83,8 +85,10 @@ class Score:
                 f" max {100 * self.girth_max:.2f}",
                 f"tips {self.tips} of {self.tips_true}: recall {self.tip_recall:.3f}"
                 f" precision {self.tip_precision:.3f}",
-                f"volume {self.volume_ratio:.3f}  length {self.length_ratio:.3f}  height {self.height_ratio:.4f}",
-                f"parents {self.parents_right:.3f} of {self.parents_scored}  angle {self.angle_error_deg:.2f} deg",
+                f"volume {self.volume_ratio:.3f}  length {self.length_ratio:.3f}"
+                f"  height {self.height_ratio:.4f}",
+                f"parents {self.parents_right:.3f} of {self.parents_scored}"
+                f"  angle {self.angle_error_deg:.2f} deg",
             ]
         )
 
@@ -189,8 +193,9 @@ def length_mm(taken: Samples) -> float:
 
 
 def score(made: Tree, measured: Any, *, volume_cm3: float | None = None) -> Score:
-    """Hold a measured tree (a table of segments, or one with `table`, `sections`, `origin_mm`) to the known one.
+    """Hold a measured tree to the known one.
 
+    `measured` is a table of segments, or has one as `table`, with `sections` and `origin_mm`.
     `volume_cm3` is the volume that the measuring itself tells, where that is to be judged.
     """
     table = getattr(measured, "table", measured)
@@ -205,7 +210,7 @@ def score(made: Tree, measured: Any, *, volume_cm3: float | None = None) -> Scor
     right = back <= np.maximum(1.5, truth.radius[match] / 2.0)
     errors, biases = _radius_errors(true_wood, truth, found, hit & seen, nearest)
     girth = _girth_errors(made, wood, tuple(getattr(measured, "sections", ())))
-    tips = _tips(table, wood)
+    tips = np.array([nodes[-1] for nodes in wood.lines])
     true_tips = np.array([nodes[-1] for nodes in true_wood.lines])
     parents, scored, angle = _forks(true_wood, truth, wood, found, hit, nearest)
     volume = volume_mm3(found) if volume_cm3 is None else 1000.0 * volume_cm3
@@ -239,7 +244,7 @@ def _radius_errors(
     counted = hit & (ends[truth.line] - truth.along > truth.radius)
     off = found.radius[nearest] / truth.radius - 1.0
     errors, biases = [], []
-    for low, high in zip(CLASSES_MM[:-1], CLASSES_MM[1:], strict=True):
+    for low, high in pairwise(CLASSES_MM):
         one = off[counted & (truth.radius >= low) & (truth.radius < high)]
         errors.append(float(np.median(np.abs(one))) if len(one) else np.nan)
         biases.append(float(np.median(one)) if len(one) else np.nan)
@@ -259,10 +264,6 @@ def _girth_errors(made: Tree, wood: Wood, sections: Sequence[Any]) -> Array:
     return np.abs(np.interp(heights, low, girths) / true - 1.0)
 
 
-def _tips(table: Any, wood: Wood) -> Array:
-    return np.array([nodes[-1] for nodes in wood.lines])
-
-
 def _forks(
     true_wood: Wood,
     truth: Samples,
@@ -273,7 +274,9 @@ def _forks(
 ) -> tuple[float, int, float]:
     """Share of right parents among matched branches of order 1 and 2, how many, and their angles' error."""
     visible = np.nonzero(truth.outside)[0]
-    label = truth.line[visible][cKDTree(truth.points[visible]).query(found.points)[1]]
+    far, near = cKDTree(truth.points[visible]).query(found.points)
+    label = truth.line[visible][near]
+    label[far > np.maximum(1.5, truth.radius[visible][near])] = NOWHERE
     starts = _starts(wood, found)
     right, angles = [], []
     for number, order in enumerate(true_wood.order):
@@ -310,11 +313,11 @@ def _below(
     sample: int,
     own: int,
 ) -> int:
-    """The true branch on which the walk down from a sample arrives: what most of 8 mm beyond itself lies on."""
+    """The true branch that a walk down from a sample arrives on: where most of 8 mm beyond it lies."""
     votes: list[int] = []
     walked = 0.0
     while sample >= 0 and walked < 8.0:
-        if votes or label[sample] != own:
+        if label[sample] != NOWHERE and (votes or label[sample] != own):
             votes.append(int(label[sample]))
             walked += float(found.step[sample])
         line = found.line[sample]
