@@ -152,6 +152,9 @@ def _fill(
         cx, cy = corners[triangles[index, 2]]
         if not np.isfinite(ax + bx + cx + ay + by + cy):
             continue
+        # Of a closed surface the half that faces the camera covers all.
+        if (bx - ax) * (cy - ay) > (by - ay) * (cx - ax):
+            continue
         top = max(0, int(np.ceil(min(ay, by, cy))))
         bottom = min(height - 1, int(np.floor(max(ay, by, cy))))
         for y in range(top, bottom + 1):
