@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -31,15 +31,41 @@ FLARE_RATIO = 0.34  # widening at the soil of an old trunk; drawing only
 
 @dataclass(frozen=True)
 class Line:
-    """A line of wood in space: nodes, their widths, and whether its foot is cut flat by the soil."""
+    """A line of wood in space: nodes, their widths, and whether its foot is cut flat by the soil.
+
+    `row` is its lowest segment, -1 where it is drawing only, as a surface root; `flat_top` whether its end
+    was cut.
+    """
 
     points_mm: FloatArray  # (k, 3)
     width_mm: FloatArray
     flat_base: bool = False
+    row: int = -1
+    flat_top: bool = False
 
 
-def _normals(points: FloatArray) -> FloatArray:
-    """Unit normals at the nodes of a flat line, to the left of its way; steady where it does not move."""
+def normals(points: FloatArray) -> FloatArray:
+    """Unit normals at the nodes of a flat line, to the left of its way; steady where it does not move.
+
+    Parameters
+    ----------
+    points : (k, 2) float
+        Nodes, at least two.
+
+    Returns
+    -------
+    (k, 2) float
+        Unit vectors.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> normals(np.array([[0.0, 0.0], [0.0, 10.0]])).tolist()
+    [[-1.0, 0.0], [-1.0, 0.0]]
+    """
     steps = np.diff(points, axis=0)
     size = np.linalg.norm(steps, axis=1)
     still = size < 1e-9
@@ -79,15 +105,37 @@ def ribbon(points: FloatArray, width: FloatArray, flat_base: bool = False) -> Fl
     (-1.0, 1.0)
     """
     half = width / 2.0
-    normal = _normals(points)
+    normal = normals(points)
     left, right = points + normal * half[:, None], points - normal * half[:, None]
-    end = _cap(points[-1], normal[-1], half[-1])
-    foot = np.empty((0, 2)) if flat_base else _cap(points[0], -normal[0], half[0])
+    end = end_cap(points[-1], normal[-1], half[-1])
+    foot = np.empty((0, 2)) if flat_base else end_cap(points[0], -normal[0], half[0])
     return np.vstack([left, end, right[::-1], foot])
 
 
-def _cap(centre: FloatArray, normal: FloatArray, radius_mm: float) -> FloatArray:
-    """Points of the half circle beyond an end, from the left side round to the right."""
+def end_cap(centre: FloatArray, normal: FloatArray, radius_mm: float) -> FloatArray:
+    """Points of the half circle beyond an end, from the left side round to the right, both left out.
+
+    Parameters
+    ----------
+    centre, normal : (2,) float
+        The end, and the unit normal to the left of the line's way there.
+    radius_mm : float
+        Half the width at the end.
+
+    Returns
+    -------
+    (k, 2) float
+        In the order in which an outline goes on.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> float(end_cap(np.zeros(2), np.array([-1.0, 0.0]), 2.0)[1, 1])
+    2.0
+    """
     onward = np.array([normal[1], -normal[0]])
     angles = np.linspace(0.0, math.pi, CAP_POINTS + 2)[1:-1]
     out: FloatArray = centre + radius_mm * (
@@ -135,7 +183,7 @@ def smoothed(line: Line) -> Line:
     out[::2], out[1::2] = points, middle
     width = np.empty(len(out))
     width[::2], width[1::2] = line.width_mm, (line.width_mm[:-1] + line.width_mm[1:]) / 2.0
-    return Line(out, width, line.flat_base)
+    return replace(line, points_mm=out, width_mm=width)
 
 
 def strokes(points: FloatArray, width: FloatArray) -> list[tuple[FloatArray, float]]:
@@ -213,7 +261,7 @@ def with_flare(line: Line, base_mm: float, slender_ratio: float) -> Line:
     points = np.stack([np.interp(at, along, line.points_mm[:, axis]) for axis in range(3)], axis=1)
     width = np.interp(at, along, line.width_mm)
     flare = FLARE_RATIO * _age(slender_ratio) * np.exp(-3.2 * at / base_mm)
-    return Line(points, width * (1.0 + flare), line.flat_base)
+    return replace(line, points_mm=points, width_mm=width * (1.0 + flare))
 
 
 def root_lines(base_mm: float, slender_ratio: float, sectors: Sequence[bool] | None) -> list[Line]:

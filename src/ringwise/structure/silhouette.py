@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.structure.outline import CAP_POINTS, Line, ribbon, root_lines, smoothed, strokes, with_flare
-from ringwise.structure.table import SegmentTable
+from ringwise.structure.table import Flag, SegmentTable
 from ringwise.structure.tape import clock_direction
 
 STROKE_BELOW_MM = 0.4  # thinner wood is a stroke: its two edges would fall on one another
@@ -105,7 +105,7 @@ def silhouette(
     """
     toward = clock_direction(view_clock)
     frame = np.array([[-toward[1], 0.0, toward[0]], [toward[0], 0.0, toward[1]], [0.0, 1.0, 0.0]])
-    lines = _lines(table)
+    lines = wood_lines(table)
     base_mm = float(table.diameter_mm[0])
     if roots:
         slender_ratio = float(table.end_mm[:, 2].max()) / base_mm
@@ -137,26 +137,51 @@ def _shapes(line: Line, flat: FloatArray, depth_mm: float, stroke_below_mm: floa
     return shapes
 
 
-def _lines(table: SegmentTable) -> list[Line]:
-    """One line of wood for each chain along the thickest child; the trunk's is the first."""
+def wood_lines(table: SegmentTable, breaks: BoolArray | None = None) -> list[Line]:
+    """One line of wood for each chain along the thickest child; the trunk's is the first.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    breaks : (n,) bool, optional
+        Rows at which a line of its own begins although it continues another, as at a cut.
+
+    Returns
+    -------
+    list of Line
+        By the row of their lowest segment (`Line.row`), from the root up.
+
+    Source
+    ------
+    own: wood inside the parent is not seen; a collar widens a branch's foot, for drawing only.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> [len(line.points_mm) for line in wood_lines(single_segment(length_mm=40.0, diameter_mm=3.0))]
+    [2]
+    """
     child, start, end = table.continued_by, table.start_mm, table.end_mm
     own, upper = table.diameter_mm, table.end_diameter_mm
-    continues = np.zeros(table.n, dtype=np.bool_)
-    continues[child[child >= 0]] = True
+    heads = np.ones(table.n, dtype=np.bool_)
+    heads[child[child >= 0]] = False
+    parted = np.zeros(table.n, dtype=np.bool_) if breaks is None else breaks & ~heads
+    heads |= parted
     lines = []
-    for head in np.nonzero(~continues)[0]:
-        rows = [int(head)]
-        while child[rows[-1]] >= 0:
+    for head in np.nonzero(heads)[0].tolist():
+        rows = [head]
+        while child[rows[-1]] >= 0 and not parted[child[rows[-1]]]:
             rows.append(int(child[rows[-1]]))
         points = np.empty((len(rows) + 1, 3))
         width = np.empty(len(rows) + 1)
         points[0], points[1:] = start[head], end[rows]
         width[:-1], width[-1] = own[rows], upper[rows[-1]]
         below = int(table.parent[head])
-        if below >= 0:
-            # Wood inside the parent is not seen; a collar widens the foot where it leaves the bark.
+        if below >= 0 and not parted[head]:
             inside_mm = min(BURIED_FRAC * upper[below] / 2.0, BURIED_FRAC * float(table.length_mm[head]))
             points[0] = start[head] + inside_mm * table.direction[head]
             width[0] *= COLLAR_RATIO
-        lines.append(smoothed(Line(points, width, flat_base=head == 0)))
+        stub = child[rows[-1]] >= 0 or bool(table.flags[rows[-1]] & Flag.CUT_END)
+        lines.append(smoothed(Line(points, width, head == 0, head, stub)))
     return lines
