@@ -24,7 +24,7 @@ class Column:
     name: str
     kind: Any
     blank: bool = False
-    default: float | None = None  # what stands in for a column that a file may leave out
+    value: float | None = None  # what stands in for a column that a file may leave out
 
     @property
     def whole(self) -> bool:
@@ -45,16 +45,16 @@ COLUMNS = (
     Column("direction_y", np.float32),
     Column("direction_z", np.float32),
     Column("wood_mm2", np.float32),
-    Column("sapwood_mm2", np.float32, default=0.0),
-    Column("order", np.int16, default=0.0),
-    Column("born", np.int16, default=0.0),
-    Column("leaf_cm2", np.float32, default=0.0),
-    Column("buds", np.uint8, default=0.0),
-    Column("clone", np.uint8, default=0.0),
-    Column("flags", np.uint16, default=0.0),
-    Column("radius_sd_mm", np.float32, blank=True, default=np.nan),
-    Column("position_sd_mm", np.float32, blank=True, default=np.nan),
-    Column("how", np.uint8, default=0.0),
+    Column("sapwood_mm2", np.float32, value=0.0),
+    Column("order", np.int16, value=0.0),
+    Column("born", np.int16, value=0.0),
+    Column("leaf_cm2", np.float32, value=0.0),
+    Column("buds", np.uint8, value=0.0),
+    Column("clone", np.uint8, value=0.0),
+    Column("flags", np.uint16, value=0.0),
+    Column("radius_sd_mm", np.float32, blank=True, value=np.nan),
+    Column("position_sd_mm", np.float32, blank=True, value=np.nan),
+    Column("how", np.uint8, value=0.0),
 )
 BY_NAME = {column.name: column for column in COLUMNS}
 _SIDE = ("radius_sd_mm", "position_sd_mm", "how")
@@ -136,7 +136,7 @@ def tree_of(
     """
     n = len(columns["parent"])
     full = {
-        column.name: columns[column.name] if column.name in columns else np.full(n, column.default)
+        column.name: columns[column.name] if column.name in columns else np.full(n, column.value)
         for column in COLUMNS
     }
     direction = np.stack([full.pop(f"direction_{axis}") for axis in "xyz"], axis=1)

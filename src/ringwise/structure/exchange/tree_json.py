@@ -119,7 +119,7 @@ def tree_from_json(data: object) -> MeasuredTree:
     columns = {}
     for column in COLUMNS:
         values = listed.get(column.name)
-        if values is None and column.default is not None:
+        if values is None and column.value is not None:
             continue
         if not isinstance(values, list):
             raise FileFormatError(_("a list of numbers is wanted"), where=f"columns.{column.name}")
