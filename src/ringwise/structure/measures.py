@@ -14,13 +14,13 @@ import numpy as np
 
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.structure.measuring_data import measuring
 from ringwise.structure.orders import gravelius_order, strahler_order
 from ringwise.structure.table import Flag, SegmentTable
 from ringwise.structure.tape import clock_of
 from ringwise.structure.topology import levels, sum_to_tips, tip_count
 
-BRANCH_MIN_FRAC = 0.04  # a shoot thinner than this against the trunk's base is a twig, not a branch
-HEADING_SEGMENTS = 2  # a branch's angle is read over its first few segments, as by a protractor
+HEADING_SEGMENTS = 2  # a branch's angle is read over these at least
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ def measures(table: SegmentTable, *, root_sectors: Sequence[bool] | None = None)
         tips=int(tip_count(table)[0]),
         strahler=int(strahler_order(table)[0]),
         segments=table.n,
-        wood_cm3=_wood_cm3(table),
+        wood_cm3=float(wood_mm3(table).sum() / 1000.0),
         leaf_cm2=float(table.leaf_cm2.sum(dtype=np.float64)),
         root_sectors_filled=None if root_sectors is None else sum(map(bool, root_sectors)),
     )
@@ -235,12 +235,12 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
     """
     order = gravelius_order(table)
     parent = table.parent.astype(np.int64)
-    thick = table.diameter_mm >= BRANCH_MIN_FRAC * table.diameter_mm[base_row(table)]
+    thick = table.diameter_mm >= measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
     heads = np.nonzero((order == 1) & (parent >= 0) & (order[parent] == 0) & thick)[0]
     if len(heads) == 0:
         return ()
     tips, strahler = tip_count(table), strahler_order(table)
-    reach_mm = _reach_mm(table)
+    reach = reach_mm(table)
     weight = table.length_mm.astype(np.float64)
     centre = np.stack([sum_to_tips(parent, table.end_mm[:, a] * weight) for a in range(2)], axis=1)
     centre /= sum_to_tips(parent, weight)[:, None]
@@ -252,7 +252,7 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
             angle_deg=_angle_deg(table, head),
             base_diameter_mm=float(table.diameter_mm[head]),
             trunk_diameter_mm=float(table.end_diameter_mm[parent[head]]),
-            length_mm=float(reach_mm[head]),
+            length_mm=float(reach[head]),
             tips=int(tips[head]),
             strahler=int(strahler[head]),
             part_frac=float(tips[head] / tips[0]),
@@ -282,8 +282,29 @@ def proportions() -> tuple[Parameter, ...]:
     return tuple(load_table("ringwise.structure", "proportions"))
 
 
-def _reach_mm(table: SegmentTable) -> FloatArray:
-    """For each segment the way along the wood from its lower end to its farthest tip."""
+def reach_mm(table: SegmentTable) -> FloatArray:
+    """For each segment the way along the wood from its lower end to its farthest tip.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) float
+        In mm.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> reach_mm(single_segment(length_mm=40.0, diameter_mm=4.0)).tolist()
+    [40.0]
+    """
     length = table.length_mm.astype(np.float64)
     reach, parent = length.copy(), table.parent.astype(np.int64)
     for rows in levels(parent):
@@ -291,12 +312,41 @@ def _reach_mm(table: SegmentTable) -> FloatArray:
     return reach
 
 
+def heading(table: SegmentTable, head: int) -> FloatArray:
+    """Which way a branch goes near its base: from its foot over a few of its own thicknesses.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    head : int
+        The branch's first segment.
+
+    Returns
+    -------
+    (3,) float
+        From its foot, in mm; not of unit length.
+
+    Source
+    ------
+    own: as by a protractor, whose arm lies along the branch; two segments at least.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> heading(single_segment(length_mm=40.0, diameter_mm=4.0), 0).tolist()
+    [0.0, 0.0, 40.0]
+    """
+    over_mm = measuring("branch", "heading_ratio") * float(table.diameter_mm[head])
+    row, way_mm, pieces = head, float(table.length_mm[head]), 1
+    while (way_mm < over_mm or pieces < HEADING_SEGMENTS) and table.continued_by[row] >= 0:
+        row = int(table.continued_by[row])
+        way_mm, pieces = way_mm + float(table.length_mm[row]), pieces + 1
+    return np.asarray(table.end_mm[row] - table.start_mm[head])
+
+
 def _angle_deg(table: SegmentTable, head: int) -> float:
-    row = head
-    for _step in range(HEADING_SEGMENTS - 1):
-        if table.continued_by[row] >= 0:
-            row = int(table.continued_by[row])
-    way = table.end_mm[row] - table.start_mm[head]
+    way = heading(table, head)
     return math.degrees(math.acos(min(1.0, max(-1.0, float(way[2] / np.linalg.norm(way))))))
 
 
@@ -315,8 +365,28 @@ def _spread_mm(points: FloatArray) -> float:
     return float(np.ptp(across, axis=0).max())
 
 
-def _wood_cm3(table: SegmentTable) -> float:
-    """Volume of wood: each segment a frustum from its own area to the next."""
+def wood_mm3(table: SegmentTable) -> FloatArray:
+    """Volume of wood of each segment: a frustum from its own area to the next.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    (n,) float
+        In mm3.
+
+    Source
+    ------
+    own: solid geometry.
+
+    Examples
+    --------
+    >>> from ringwise.structure.table import single_segment
+    >>> round(float(wood_mm3(single_segment(length_mm=30.0, diameter_mm=2.0))[0] / np.pi), 4)
+    19.6
+    """
     low, high = table.diameter_mm / 2.0, table.end_diameter_mm / 2.0
-    volume = math.pi / 3.0 * table.length_mm * (low**2 + low * high + high**2)
-    return float(volume.sum() / 1000.0)
+    return np.asarray(math.pi / 3.0 * table.length_mm * (low**2 + low * high + high**2))

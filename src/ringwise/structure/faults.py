@@ -1,0 +1,276 @@
+"""What the trade calls faults, each found by a rule whose threshold stands in the table `faults`.
+
+Common practice all of it: a fault names what a judge would point at, not what must go. A tree may carry
+one for a reason, and nothing here counts them up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.kit.tables import load_table
+from ringwise.structure.branching import Branch
+from ringwise.structure.crossings import crossings
+from ringwise.structure.measured import MeasuredTree
+from ringwise.structure.movement import Movement
+from ringwise.structure.trunk_profile import thickenings
+from ringwise.structure.wound_list import Wound, hours_apart
+
+FRONT_CLOCK = 6.0
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A fault: its kind, the segments concerned, where it is. `clock` is None where it has no direction."""
+
+    kind: str
+    rows: tuple[int, ...]
+    height_mm: float
+    clock: float | None = None
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What the rules look at: the tree, its branches from the lowest up, its trunk, wounds and roots."""
+
+    measured: MeasuredTree
+    branches: tuple[Branch, ...]  # of the trunk
+    movement: Movement
+    height_mm: float
+    wounds: tuple[Wound, ...] = ()
+    root_sectors: tuple[bool, ...] | None = None
+
+
+def limit(kind: str, parameter: str) -> float:
+    """A threshold of the table `faults`.
+
+    Parameters
+    ----------
+    kind, parameter : str
+        Of its row.
+
+    Returns
+    -------
+    float
+        Its value.
+
+    Source
+    ------
+    practice: table `faults`.
+
+    Examples
+    --------
+    >>> limit("thick_high", "over_ratio")
+    1.2
+    """
+    return load_table("ringwise.structure", "faults").get(kind, parameter).number
+
+
+def faults(seen: Seen) -> tuple[Fault, ...]:
+    """The faults of a tree by rule, from the lowest up.
+
+    Parameters
+    ----------
+    seen : Seen
+        What the rules look at.
+
+    Returns
+    -------
+    tuple of Fault
+        Empty where no rule points at anything.
+
+    Source
+    ------
+    practice: the trade's list of faults; thresholds in the table `faults`.
+
+    Examples
+    --------
+    >>> from ringwise.structure.measured import measured_of
+    >>> from ringwise.structure.movement import movement
+    >>> from ringwise.structure.table import single_segment
+    >>> pole = single_segment(length_mm=40.0, diameter_mm=4.0)
+    >>> [each.kind for each in faults(Seen(measured_of(pole), (), movement(pole), 40.0))]
+    ['straight']
+    """
+    found = [fault for rule in _RULES for fault in rule(seen)]
+    return tuple(sorted(found, key=lambda fault: (fault.height_mm, fault.kind)))
+
+
+def _levels(seen: Seen) -> list[list[Branch]]:
+    """Branches below the apex in groups that leave the trunk on one level."""
+    low = [b for b in seen.branches if b.height_mm < limit("bar", "top_frac") * seen.height_mm]
+    apart_mm = limit("bar", "level_frac") * seen.height_mm
+    groups: list[list[Branch]] = []
+    for branch in low:
+        if groups and branch.height_mm - groups[-1][0].height_mm <= apart_mm:
+            groups[-1].append(branch)
+        else:
+            groups.append([branch])
+    return groups
+
+
+def _bars(seen: Seen) -> list[Fault]:
+    wide = limit("bar", "opposite_deg")
+    return [
+        Fault("bar", (one.row, other.row), one.height_mm, one.clock)
+        for group in _levels(seen)
+        if len(group) < limit("wheel", "branches")
+        for one, other in _pairs(group)
+        if _apart_deg(one.azimuth_deg, other.azimuth_deg) > wide
+    ]
+
+
+def _wheels(seen: Seen) -> list[Fault]:
+    return [
+        Fault("wheel", tuple(each.row for each in group), group[0].height_mm)
+        for group in _levels(seen)
+        if len(group) >= limit("wheel", "branches")
+    ]
+
+
+def _parallels(seen: Seen) -> list[Fault]:
+    gap_mm = limit("parallel", "gap_frac") * seen.height_mm
+    level_mm = limit("bar", "level_frac") * seen.height_mm
+    return [
+        Fault("parallel", (one.row, other.row), one.height_mm, one.clock)
+        for one, other in _pairs(seen.branches)
+        if level_mm < abs(one.height_mm - other.height_mm) <= gap_mm
+        and _apart_deg(one.azimuth_deg, other.azimuth_deg) <= limit("parallel", "apart_deg")
+        and abs(one.angle_deg - other.angle_deg) <= limit("parallel", "tilt_deg")
+    ]
+
+
+def _crossings(seen: Seen) -> list[Fault]:
+    heads = [each.row for each in seen.branches]
+    table = seen.measured.table
+    least_mm = limit("crossing", "least_frac") * float(table.diameter_mm[0])
+    found = crossings(table, heads, gap_mm=limit("crossing", "gap_mm"), least_mm=least_mm)
+    return [Fault("crossing", rows, float(table.start_mm[rows[0], 2])) for rows in found]
+
+
+def _inner(seen: Seen) -> list[Fault]:
+    near_mm = limit("inner", "near_frac") * seen.height_mm
+    within = limit("inner", "within_deg")
+    out = []
+    for turn in seen.movement.turns:
+        if turn.turn_deg < limit("inner", "turn_deg"):
+            continue
+        for branch in seen.branches:
+            off_deg = _apart_deg(branch.azimuth_deg, turn.inside_deg)
+            if abs(branch.height_mm - turn.height_mm) <= near_mm and off_deg <= within:
+                out.append(Fault("inner", (branch.row,), branch.height_mm, branch.clock))
+    return out
+
+
+def _against_style(seen: Seen) -> list[Fault]:
+    count = int(limit("against_style", "neighbours"))
+    if len(seen.branches) <= count:
+        return []
+    out = []
+    for branch in seen.branches:
+        others = sorted(
+            (each for each in seen.branches if each is not branch),
+            key=lambda each: abs(each.height_mm - branch.height_mm),
+        )[:count]
+        usual_deg = float(np.median([each.angle_deg for each in others]))
+        if abs(branch.angle_deg - usual_deg) > limit("against_style", "off_deg"):
+            out.append(Fault("against_style", (branch.row,), branch.height_mm, branch.clock))
+    return out
+
+
+def _thick_high(seen: Seen) -> list[Fault]:
+    over, thinnest, out = limit("thick_high", "over_ratio"), math.inf, []
+    below: Branch | None = None
+    for branch in seen.branches:
+        if below is not None and branch.base_diameter_mm > over * thinnest:
+            rows = (branch.row, below.row)
+            out.append(Fault("thick_high", rows, branch.height_mm, branch.clock))
+        if branch.base_diameter_mm < thinnest and _is_main(branch, seen):
+            thinnest, below = branch.base_diameter_mm, branch
+    return out
+
+
+def _is_main(branch: Branch, seen: Seen) -> bool:
+    """Whether a branch counts as one that branches above it are held against: no thin shoot beside them."""
+    widths = [each.base_diameter_mm for each in seen.branches]
+    return branch.base_diameter_mm >= float(np.median(widths))
+
+
+def _thick_branches(seen: Seen) -> list[Fault]:
+    most = limit("thick_branch", "to_trunk_ratio")
+    top_mm = limit("bar", "top_frac") * seen.height_mm
+    return [
+        Fault("thick_branch", (branch.row,), branch.height_mm, branch.clock)
+        for branch in seen.branches
+        if branch.height_mm < top_mm and branch.base_diameter_mm > most * branch.trunk_mm
+    ]
+
+
+def _inverse_taper(seen: Seen) -> list[Fault]:
+    found = thickenings(seen.measured, least_frac=limit("inverse_taper", "least_frac"))
+    return [Fault("inverse_taper", each.rows, each.from_mm) for each in found]
+
+
+def _straight(seen: Seen) -> list[Fault]:
+    moves = seen.movement
+    if moves.longest_frac <= limit("straight", "stretch_frac"):
+        return []
+    place = int(np.argmax(moves.stretches_mm))
+    from_mm = moves.turns[place - 1].height_mm if place else 0.0
+    rows = (moves.turns[place - 1].row,) if place else (0,)
+    return [Fault("straight", rows, from_mm)]
+
+
+def _front_scars(seen: Seen) -> list[Fault]:
+    within = limit("front_scar", "within_clock")
+    return [
+        Fault("front_scar", (), wound.latest.at_mm, wound.latest.clock)
+        for wound in seen.wounds
+        if wound.is_open
+        and wound.latest.clock is not None
+        and hours_apart(wound.latest.clock, FRONT_CLOCK) <= within
+    ]
+
+
+def _one_sided(seen: Seen) -> list[Fault]:
+    sectors = seen.root_sectors
+    if sectors is None or not any(sectors):
+        return []
+    longest, run, end = 0, 0, 0
+    for place, filled in enumerate((*sectors, *sectors)):
+        run = 0 if filled else run + 1
+        if run > longest:
+            longest, end = run, place
+    if longest < limit("one_sided", "empty_sectors"):
+        return []
+    middle = (end - (longest - 1) / 2.0 + 1.0) % 12.0
+    return [Fault("one_sided", (), 0.0, middle or 12.0)]
+
+
+_RULES: tuple[Callable[[Seen], list[Fault]], ...] = (
+    _bars,
+    _wheels,
+    _parallels,
+    _crossings,
+    _inner,
+    _against_style,
+    _thick_high,
+    _thick_branches,
+    _inverse_taper,
+    _straight,
+    _front_scars,
+    _one_sided,
+)
+
+
+def _pairs(group: Sequence[Branch]) -> list[tuple[Branch, Branch]]:
+    return [(one, other) for place, one in enumerate(group) for other in group[place + 1 :]]
+
+
+def _apart_deg(azimuth_deg: float, other_deg: float) -> float:
+    off = abs(azimuth_deg - other_deg) % 360.0
+    return min(off, 360.0 - off)
