@@ -1,0 +1,124 @@
+"""Judging a reconstruction: re-projected over its silhouettes, counted, and warned about."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringwise.kit.words import _
+from ringwise.structure.turntable.limbs import Limb, packed
+from ringwise.structure.turntable.limits import limit_of
+from ringwise.structure.turntable.quality import Quality, Refused, ViewQuality, Warned
+from ringwise.structure.turntable.views import Stack
+
+
+def judged(
+    stack: Stack, limbs: list[Limb], pixel_mm: float, ghosts: int, refused: tuple[Refused, ...]
+) -> Quality:
+    """The quality of a reconstruction.
+
+    Parameters
+    ----------
+    stack : Stack
+        The views it was made from.
+    limbs : list of Limb
+        Joined, with fitted radii.
+    pixel_mm : float
+        What a pixel is worth at the tree.
+    ghosts : int
+        How many limbs were let go.
+    refused : tuple of Refused
+        Views that were not used.
+
+    Returns
+    -------
+    Quality
+        With warnings where it is poor.
+
+    Source
+    ------
+    own: rows quality of turntable.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.turntable.samples import rod_paths
+    >>> from ringwise.structure.turntable.limbs import limbs_of
+    >>> from dataclasses import replace
+    >>> stack, paths = rod_paths()
+    >>> rod = replace(paths, points_mm=paths.points_mm * [0, 0, 1.0], radius_mm=paths.radius_mm * 1.25)
+    >>> judged(stack, limbs_of(rod, rod.radius_mm), 1.0, 0, ()).true_frac > 0.9
+    True
+    """
+    from ringwise.structure.turntable import ghost_kernels as kernels
+
+    points, radii, first = packed(limbs)
+    counts = kernels.accounted(points, radii, first, stack.cameras, stack.coverage)
+    wood, both, tree = counts.sum(0)
+    views = tuple(
+        ViewQuality(name, float(b / max(w, 1)), float(b / max(t, 1)))
+        for name, (w, b, t) in zip(stack.names, counts, strict=True)
+    )
+    parents = {each.parent for each in limbs}
+    free = np.array([each.arc_mm[-1] - each.arc_mm[min(each.own, len(each.arc_mm) - 1)] for each in limbs])
+    ends = np.array([row not in parents for row in range(len(limbs))])
+    twig = float(np.median([each.radius_mm[-1] for each in limbs]))
+    doubtful = int((ends & (free < 6.0 * twig)).sum())
+    # The limb that is a tip of its own ends there too: every limb has one end.
+    tips = len(limbs)
+    spread = math.ceil(0.5 * doubtful + 0.02 * tips)
+    return Quality(
+        covered_frac=float(both / max(wood, 1)),
+        true_frac=float(both / max(tree, 1)),
+        views=views,
+        refused=refused,
+        ghosts_cut=ghosts,
+        px_per_mm=1.0 / pixel_mm,
+        least_diameter_mm=limit_of("quality", "least_diameter_px") * pixel_mm,
+        tips=tips,
+        tips_low=max(tips - spread, 1),
+        tips_high=tips + spread,
+        total_length_mm=float(sum(_free_length_mm(each) for each in limbs)),
+        volume_cm3=sum(_free_volume_mm3(each) for each in limbs) / 1000.0,
+        warnings=_warnings(float(both / max(wood, 1)), float(both / max(tree, 1)), refused),
+    )
+
+
+def _free_length_mm(limb: Limb) -> float:
+    begin = limb.own - 1 if limb.parent >= 0 and limb.own > 0 else limb.own
+    arc = limb.arc_mm
+    return float(arc[-1] - arc[min(max(begin, 0), len(arc) - 1)])
+
+
+def _free_volume_mm3(limb: Limb) -> float:
+    r, step = limb.radius_mm, np.diff(limb.arc_mm)
+    part = math.pi / 3.0 * step * (r[:-1] ** 2 + r[:-1] * r[1:] + r[1:] ** 2)
+    return float(part[limb.own if limb.parent >= 0 else 0 :].sum())
+
+
+def _warnings(covered_frac: float, true_frac: float, refused: tuple[Refused, ...]) -> tuple[Warned, ...]:
+    out = []
+    if refused:
+        names = ", ".join(each.name for each in refused)
+        out.append(Warned("views_refused", _("not used: {names}.").format(names=names)))
+    if covered_frac < limit_of("quality", "least_covered_frac"):
+        share = f"{100.0 * covered_frac:.1f}"
+        out.append(
+            Warned(
+                "wood_missed",
+                _(
+                    "the tree covers {share} % of the wood on the photos; thin or far branches are missing."
+                ).format(share=share),
+            )
+        )
+    if true_frac < limit_of("quality", "least_true_frac"):
+        share = f"{100.0 * true_frac:.1f}"
+        out.append(
+            Warned(
+                "wood_invented",
+                _("{share} % of the tree lies on wood of the photos; the cameras may be off.").format(
+                    share=share
+                ),
+            )
+        )
+    return tuple(out)

@@ -1,0 +1,252 @@
+"""From a turn of silhouettes to a measured tree, stage by stage."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _
+from ringwise.structure.measured import MeasuredTree
+from ringwise.structure.turntable.assemble import tree_of
+from ringwise.structure.turntable.axis import centred, climbed, even_paths, tangents_of
+from ringwise.structure.turntable.carve import Carved, carve
+from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
+from ringwise.structure.turntable.ghosts import without_ghosts
+from ringwise.structure.turntable.judge import judged
+from ringwise.structure.turntable.limbs import Limb, limbs_of
+from ringwise.structure.turntable.limits import limit_of
+from ringwise.structure.turntable.looking import sound_views, stacked
+from ringwise.structure.turntable.quality import CancelledError, Progress, Quality, Refused
+from ringwise.structure.turntable.radius import radii_of
+from ringwise.structure.turntable.sections import sections_of, trunk_outlines
+from ringwise.structure.turntable.taper import fit_tapers, straight_tips
+from ringwise.structure.turntable.topology import Paths, paths_of
+from ringwise.structure.turntable.views import Stack, View
+
+Arrays = Mapping[str, NDArray[Any]]
+STAGES = ("carve", "paths", "axes")
+
+
+@dataclass(frozen=True)
+class Reconstruction:
+    """A measured tree, how good it is, and which stages can be kept."""
+
+    tree: MeasuredTree
+    quality: Quality
+
+
+@dataclass
+class _Run:
+    stack: Stack
+    middle_mm: FloatArray
+    soil_mm: float
+    resume: Mapping[str, Arrays]
+    keep: Callable[[str, Arrays], None] | None
+    progress: Progress | None
+
+    def tell(self, frac: float, words: str) -> None:
+        if self.progress is not None and not self.progress(frac, words):
+            raise CancelledError(_("measuring was stopped; nothing was stored."))
+
+    def kept(self, stage: str, arrays: Arrays) -> None:
+        if self.keep is not None:
+            self.keep(stage, arrays)
+
+
+def reconstruct(
+    views: Sequence[View],
+    *,
+    soil_mm: float = 0.0,
+    progress: Progress | None = None,
+    resume: Mapping[str, Arrays] | None = None,
+    keep: Callable[[str, Arrays], None] | None = None,
+) -> Reconstruction:
+    """The tree that a turn of silhouettes shows.
+
+    Parameters
+    ----------
+    views : sequence of View
+        Silhouettes of one size with their cameras, from all round.
+    soil_mm : float
+        Height of the soil in the world; only what lies above counts.
+    progress : callable, optional
+        Told the share done and what is done; False stops the work.
+    resume : mapping, optional
+        Arrays of earlier stages of the same views, by stage, as `keep` got them.
+    keep : callable, optional
+        Given each stage's name ("carve", "paths", "axes") and its plain arrays.
+
+    Returns
+    -------
+    Reconstruction
+        With the views that were refused and why.
+
+    Raises
+    ------
+    InputError
+        If too few views can be used, or nothing or no tree is carved.
+    CancelledError
+        If `progress` says so.
+
+    Source
+    ------
+    own: docs/science/turntable.md; rows of turntable.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.turntable.samples import rod_views
+    >>> made = reconstruct(rod_views())
+    >>> bool(abs(made.tree.table.length_mm.sum() - 80.0) < 3.0)
+    True
+    """
+    told = progress or (lambda _frac, _words: True)
+    if not told(0.0, _("looking at the silhouettes")):
+        raise CancelledError(_("measuring was stopped; nothing was stored."))
+    sound, refused = sound_views(views, soil_mm)
+    stack, middle = stacked(sound)
+    run = _Run(stack, middle, soil_mm, resume or {}, keep, progress)
+    carved = _carved(run)
+    paths, sd = _axes(run, carved)
+    return _measured(run, carved, (paths, sd), refused)
+
+
+def _carved(run: _Run) -> Carved:
+    run.tell(0.25, _("carving the wood"))
+    held = run.resume.get("carve")
+    if held is not None:
+        return Carved(
+            held["cells"],
+            held["inside_mm"],
+            held["corner_mm"],
+            float(held["scale_mm"][0]),
+            float(held["scale_mm"][1]),
+        )
+    carved = carve(run.stack, run.middle_mm, run.soil_mm)
+    run.kept(
+        "carve",
+        {
+            "cells": carved.cells,
+            "inside_mm": carved.inside_mm,
+            "corner_mm": carved.corner_mm,
+            "scale_mm": np.array([carved.cell_mm, carved.pixel_mm]),
+        },
+    )
+    return carved
+
+
+def _paths_from(held: Arrays) -> Paths:
+    return Paths(held["points_mm"], held["radius_mm"], held["first"], held["parent"], held["foot"])
+
+
+def _paths_kept(paths: Paths) -> dict[str, NDArray[Any]]:
+    return {
+        "points_mm": paths.points_mm,
+        "radius_mm": paths.radius_mm,
+        "first": paths.first,
+        "parent": paths.parent,
+        "foot": paths.foot,
+    }
+
+
+def _axes(run: _Run, carved: Carved) -> tuple[Paths, FloatArray]:
+    run.tell(0.4, _("finding the branches"))
+    held = run.resume.get("paths")
+    if held is None:
+        paths = paths_of(carved)
+        run.kept("paths", _paths_kept(paths))
+    else:
+        paths = _paths_from(held)
+    run.tell(0.55, _("measuring the edges"))
+    held = run.resume.get("axes")
+    if held is not None:
+        return _paths_from(held), held["sd_mm"]
+    even = even_paths(paths, limit_of("axis", "step_px") * carved.pixel_mm)
+    ridge = climbed(run.stack, even, carved.cell_mm)
+    done, flanks, clean = centred(run.stack, ridge, carved.pixel_mm)
+    _radius, sd, count = radii_of(flanks.width_mm, clean)
+    few = count < limit_of("radius", "least_views")
+    done = replace(done, radius_mm=np.where(few, np.nan, done.radius_mm))
+    run.kept("axes", {**_paths_kept(done), "sd_mm": sd})
+    return done, sd
+
+
+def _measured(
+    run: _Run, carved: Carved, axes: tuple[Paths, FloatArray], refused: tuple[Refused, ...]
+) -> Reconstruction:
+    run.tell(0.75, _("letting go of ghosts"))
+    limbs = limbs_of(*axes)
+    leave_parents(limbs)
+    limbs, ghosts = without_ghosts(run.stack, limbs, carved.pixel_mm)
+    run.tell(0.85, _("joining the forks"))
+    choose_continuations(limbs)
+    leave_parents(limbs)
+    join_axes(limbs)
+    straight_tips(limbs)
+    grounded(limbs[0], run.soil_mm)
+    twig = float(np.nanmedian(np.concatenate([each.radius_mm for each in limbs])))
+    filled = fit_tapers(limbs, twig)
+    run.tell(0.9, _("measuring the trunk's girth"))
+    outlines = _trunk(run, limbs[0], carved.pixel_mm)
+    sections = sections_of(
+        outlines,
+        limbs[0].points_mm[:, 2] - run.soil_mm,
+        limit_of("section", "spacing_px") * carved.pixel_mm,
+    )
+    tree = tree_of(limbs, filled, sections, 0.15 * carved.pixel_mm)
+    run.tell(0.95, _("holding the tree against the photos"))
+    return Reconstruction(tree, judged(run.stack, limbs, carved.pixel_mm, ghosts, refused))
+
+
+def grounded(trunk: Limb, soil_mm: float) -> None:
+    """Lead the trunk down to the soil.
+
+    Parameters
+    ----------
+    trunk : Limb
+        The first limb; changed in place.
+    soil_mm : float
+        Height of the soil.
+
+    Source
+    ------
+    own: straight on from the lowest nodes.
+
+    Examples
+    --------
+    >>> trunk = Limb(np.array([[0, 0, 4.0], [0, 0, 6]]), np.ones(2), np.ones(2), np.ones(2, bool))
+    >>> grounded(trunk, 0.0)
+    >>> trunk.points_mm[:, 2].tolist()
+    [0.0, 4.0, 6.0]
+    """
+    few = trunk.points_mm[: min(4, len(trunk.points_mm))]
+    way = few[-1] - few[0]
+    if way[2] <= 0.0 or few[0, 2] <= soil_mm:
+        return
+    foot = few[0] - way * ((few[0, 2] - soil_mm) / way[2])
+    trunk.points_mm = np.concatenate([foot[None], trunk.points_mm])
+    trunk.radius_mm = np.concatenate([[np.nan], trunk.radius_mm])
+    trunk.sd_mm = np.concatenate([[np.nan], trunk.sd_mm])
+    trunk.sure = np.concatenate([[False], trunk.sure])
+
+
+def _trunk(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Any, ...]:
+    """Outlines along the trunk; where they are seen, its radii become those of equal area."""
+    tangents = tangents_of(trunk.points_mm, np.array([0, len(trunk.points_mm)]))
+    outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, trunk.radius_mm, pixel_mm)
+    least = limit_of("section", "least_radius_px") * pixel_mm
+    wide = trunk.radius_mm >= least
+    used = tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True))
+    seen = np.array([each is not None and each.area_mm2 > 0.0 for each in used])
+    if seen.sum() >= 3:
+        area = np.array([each.area_mm2 if each is not None else 0.0 for each in used])
+        own = np.sqrt(np.maximum(area, 0.0) / np.pi)
+        ratio = own[seen] / trunk.radius_mm[seen]
+        at = trunk.arc_mm
+        factor = np.interp(at, at[seen], ratio)
+        trunk.radius_mm = trunk.radius_mm * np.where(wide, factor, 1.0)
+    return used
