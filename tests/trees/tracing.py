@@ -1,4 +1,4 @@
-"""Somebody who traces: clicks along the branches of a known tree on two rendered photos, off by a few pixels."""
+"""Somebody who traces: clicks along the branches of a known tree on two photos, off by a few pixels."""
 
 from __future__ import annotations
 

@@ -156,8 +156,8 @@ def snap_edges(
 
     Examples
     --------
-    >>> x = np.arange(60.0)  # edges at 20.25 and 32.5, each blurred over 3 px
-    >>> blurred = np.clip((x - 20.25) / 3 + 0.5, 0, 1) * np.clip((32.5 - x) / 3 + 0.5, 0, 1)
+    >>> x = np.arange(60.0)  # edges at 20.25 and 32.5, each blurred over 2 px
+    >>> blurred = np.clip((x - 20.25) / 2 + 0.5, 0, 1) * np.clip((32.5 - x) / 2 + 0.5, 0, 1)
     >>> shares = np.tile(blurred.astype(np.float32), (30, 1))
     >>> line = np.column_stack([np.full(20, 25.0), np.arange(5.0, 25.0)])
     >>> rule = SnapRule(0.5, 7.0, 4.0, 1.5, 0.35, 2.5, 12.0)
@@ -242,9 +242,9 @@ def _levels(
 
 
 def _shared(samples: FloatArray, otherwise: float) -> FloatArray:
-    """Median of each row, then of its neighbours; what no row knows is taken to be as in the whole photo."""
-    known = np.isfinite(samples).any(axis=1)
-    own = np.full(len(samples), otherwise)
-    if known.any():
-        own[known] = np.nanmedian(samples[known], axis=1)
+    """Mean of each row, then the median of its neighbours; what no row knows is as in the whole photo."""
+    known = np.isfinite(samples)
+    count = known.sum(axis=1)
+    total = np.where(known, samples, 0.0).sum(axis=1)
+    own = np.where(count > 0, total / np.maximum(count, 1), otherwise)
     return np.asarray(median_filter(own, size=_NEIGHBOURS, mode="nearest"))
