@@ -212,7 +212,10 @@ def _read(workspace: Workspace, sha256: str) -> MeasuredTree:
 
 @dataclass(frozen=True)
 class ShapeGiven:
-    """What is said of a structure that is to be kept; `on` is today where not given."""
+    """What is said of a structure that is to be kept; `on` is today where not given.
+
+    `with_entries` (its photos, with ids given) are stored in the same step.
+    """
 
     source: str
     quality: Mapping[str, Any] | None = None
@@ -222,6 +225,7 @@ class ShapeGiven:
     note: str = ""
     by: str | None = None
     command: str = ""
+    with_entries: Sequence[Entry] = ()
 
 
 def keep_structure(
@@ -284,10 +288,11 @@ def keep_structure(
     )
     means = "import" if given.source in ("file", "cylinders") else given.source
     command = given.command or f"measure {means}"
-    saved, ids = workspace.store.save_all(action(workspace, given.by, f"{command} {tree.id}"), [entry])
+    doing = action(workspace, given.by, f"{command} {tree.id}")
+    saved, ids = workspace.store.save_all(doing, [*given.with_entries, entry])
     return {
         "action": saved,
-        "id": ids[0][1],
+        "id": ids[-1][1],
         "sha256": kept.sha256,
         "segments": measured.n,
         "height_mm": height_mm,

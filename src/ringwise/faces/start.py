@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -14,8 +15,10 @@ from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.desk.calendar_feed import Feed
+    from ringwise.desk.turntable_report import TurnReport
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
+    from ringwise.structure.photo.board import Tiling
 
 
 class Documents:
@@ -32,6 +35,26 @@ class Documents:
         from ringwise.faces.reports.futures_page import futures_page
 
         _write(file, futures_page(view).encode("utf-8"))
+
+    def board_pdf(self, tiles: Tiling, pot: tuple[float, float, bool] | None, file: Path) -> None:
+        """A board to print as PDF."""
+        from ringwise.faces.reports.board_pdf import board_pdf
+
+        _write(file, board_pdf(tiles, pot))
+
+    def turntable_report(self, report: TurnReport, folder: Path) -> None:
+        """A report on a turn of photos: a page and its pictures in a folder."""
+        from ringwise.faces.reports.turntable_page import picture_name, turntable_page
+
+        if folder.exists() and not folder.is_dir():
+            raise InputError(_("{file} is no folder; name a folder for the report").format(file=folder))
+        if not folder.parent.is_dir():
+            raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=folder.parent))
+        folder.mkdir(exist_ok=True)
+        for number, view in enumerate(report.views, start=1):
+            _write(folder / picture_name(number), view.picture)
+        _write(folder / "cameras.json", json.dumps(report.data, indent=1).encode())
+        _write(folder / "index.html", turntable_page(report).encode("utf-8"))
 
     def calendar_file(self, feed: Feed, file: Path | None) -> None:
         """A calendar of windows into a file, or to standard output where there is none."""

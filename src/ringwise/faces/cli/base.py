@@ -21,9 +21,11 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ringwise.desk.calendar_feed import Feed
+    from ringwise.desk.turntable_report import TurnReport
     from ringwise.desk.workspace import Workspace
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
+    from ringwise.structure.photo.board import Tiling
 
 Data = Mapping[str, Any]
 
@@ -82,6 +84,12 @@ class DocumentWriter(Protocol):
 
     def futures_page(self, view: FuturesView, file: Path) -> None:
         """A turning as one self-contained page."""
+
+    def board_pdf(self, tiles: Tiling, pot: tuple[float, float, bool] | None, file: Path) -> None:
+        """A board to print as PDF."""
+
+    def turntable_report(self, report: TurnReport, folder: Path) -> None:
+        """A report on a turn of photos: a page and its pictures in a folder."""
 
     def calendar_file(self, feed: Feed, file: Path | None) -> None:
         """A calendar of windows into a file, or to standard output where there is none."""

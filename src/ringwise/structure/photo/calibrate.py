@@ -27,7 +27,7 @@ from ringwise.structure.photo.refusal import (
     refused_by_light,
 )
 from ringwise.structure.photo.sight import Sight
-from ringwise.structure.photo.solving import Fitted, centred_k, fit_lens, fit_poses
+from ringwise.structure.photo.solving import Fitted, centred_k, fit_lens, fit_poses, trimmed
 
 STORED, COARSE = "stored", "coarse"  # where the lens is from
 
@@ -109,6 +109,8 @@ def calibrate(
         left_out += judge(sound)
         sound = _without(sound, left_out)
     _check_count(sound, left_out)
+    first = _fitted(sound, board, lens)
+    sound = trimmed(sound, board, _matrices(sound, lens, first), first)
     fitted = _fitted(sound, board, lens)
     left_out += _misfits(sound, fitted)
     kept = _without(sound, left_out)
@@ -300,15 +302,15 @@ def check_row(board: Board, squares: int, row_mm: float) -> None:
     )
 
 
-def check_pot(measured_mm: float, known_mm: float, square_mm: float) -> None:
+def check_pot(measured_mm: float, known_mm: tuple[float, float], square_mm: float) -> None:
     """Whether the pot's width as measured agrees with its width as known.
 
     Parameters
     ----------
     measured_mm : float
         From the photos.
-    known_mm : float
-        As stored or given.
+    known_mm : tuple of float
+        Least and most outside width; a record that gives the inside leaves room for the walls.
     square_mm : float
         The square that the board is taken to have.
 
@@ -319,15 +321,22 @@ def check_pot(measured_mm: float, known_mm: float, square_mm: float) -> None:
 
     Examples
     --------
-    >>> check_pot(241.0, 240.0, 24.0)
+    >>> check_pot(241.0, (240.0, 240.0), 24.0)
     """
-    share = measured_mm / known_mm
-    if abs(share - 1.0) <= threshold("pot", "width_slack_frac"):
+    slack = threshold("pot", "width_slack_frac")
+    low, high = known_mm
+    if low * (1.0 - slack) <= measured_mm <= high * (1.0 + slack):
         return
+    nearest = min(max(measured_mm, low), high)
     raise InputError(
         _(
-            "the pot measures {measured:.0f} mm on the photos and {known:.0f} mm by the record, so the board "
-            "is not of the size given ({square:g} mm a square; the pot would speak for {side:.1f} mm). "
+            "the pot measures {measured:.0f} mm on the photos and is {known:.0f} mm wide, so the board is "
+            "not of the size given ({square:g} mm a square; the pot would speak for {side:.1f} mm). "
             "Measure a row of squares with a ruler and give --square."
-        ).format(measured=measured_mm, known=known_mm, square=square_mm, side=square_mm / share)
+        ).format(
+            measured=measured_mm,
+            known=nearest,
+            square=square_mm,
+            side=square_mm * nearest / measured_mm,
+        )
     )

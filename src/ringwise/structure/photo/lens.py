@@ -14,7 +14,7 @@ from ringwise.kit.words import _
 from ringwise.structure.photo.board import Board, threshold
 from ringwise.structure.photo.refusal import Refused
 from ringwise.structure.photo.sight import Shot, Sight
-from ringwise.structure.photo.solving import Fitted, fit_lens
+from ringwise.structure.photo.solving import Fitted, fit_lens, trimmed
 
 _KEYS = ("make", "model", "focal_mm", "focal_35_mm", "width_px", "height_px", "f_px", "cx_px", "cy_px", "k1")
 
@@ -186,6 +186,8 @@ def calibrate_lens(sights: Sequence[Sight], board: Board, refused: Sequence[Refu
                 "a lens needs {least} sound photos of the loose board and has {n}; take more, tilted freely."
             ).format(least=least, n=len(sights))
         )
+    first = fit_lens(sights, board, free_centre=False)
+    sights = trimmed(sights, board, [first.k] * len(sights), first)
     held = fit_lens(sights, board, free_centre=False)
     spread = tilt_spread(held)
     if spread < threshold("lens", "least_tilt_frac"):

@@ -106,7 +106,7 @@ def _lens_words(lens: tuple[float, float, float]) -> str:
 
 
 def refused_by_light(sight: Sight) -> Refused | None:
-    """A photo that is black or white all over.
+    """A photo that is black or white all over, so that not even a board is seen.
 
     Parameters
     ----------
@@ -118,6 +118,8 @@ def refused_by_light(sight: Sight) -> Refused | None:
     Refused or None
         None where there is something to see.
     """
+    if sight.markers > 0:
+        return None
     if sight.black_frac > threshold("picture", "black_frac"):
         return Refused(
             sight.shot.name,

@@ -69,12 +69,17 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
         Also where nothing was found; whoever calls judges it.
     """
     cv2 = opencv()
-    detector = cv2.aruco.CharucoDetector(opencv_board(board))
+    how = cv2.aruco.CharucoParameters()
+    how.minMarkers = (
+        1  # beside a pot a corner often has one of its two markers hidden; bad ones are cut later
+    )
+    detector = cv2.aruco.CharucoDetector(opencv_board(board), how)
     corners, ids, markers, marker_ids = detector.detectBoard(grey)
     found = ids is not None and len(ids) > 0
     corners_px = np.asarray(corners, dtype=np.float64).reshape(-1, 2) if found else np.zeros((0, 2))
     numbers = np.asarray(ids, dtype=np.int32).ravel() if found else np.zeros(0, dtype=np.int32)
     count = 0 if marker_ids is None else len(marker_ids)
+    alone = light_only(grey, shot)
     return Sight(
         shot=shot,
         ids=numbers,
@@ -82,6 +87,38 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
         markers=count,
         layout_frac=_layout(board, markers, marker_ids) if count else float("nan"),
         edge_px=edge_width_px(grey, markers) if count else float("nan"),
+        black_frac=alone.black_frac,
+        blown_frac=alone.blown_frac,
+    )
+
+
+def light_only(grey: Grey, shot: Shot) -> Sight:
+    """A photo without a board, judged by its light alone.
+
+    Parameters
+    ----------
+    grey : ndarray (h, w) uint8
+        The upright photo in grey.
+    shot : Shot
+        What is known of it.
+
+    Returns
+    -------
+    Sight
+        Without corners.
+
+    Examples
+    --------
+    >>> light_only(np.zeros((4, 4), dtype=np.uint8), Shot("a", 4, 4)).black_frac
+    1.0
+    """
+    return Sight(
+        shot=shot,
+        ids=np.zeros(0, dtype=np.int32),
+        corners_px=np.zeros((0, 2)),
+        markers=0,
+        layout_frac=float("nan"),
+        edge_px=float("nan"),
         black_frac=float(np.mean(grey < threshold("picture", "black_below"))),
         blown_frac=float(np.mean(grey > threshold("picture", "blown_above"))),
     )
@@ -151,3 +188,31 @@ def _rise(profile: FloatArray, offsets_px: FloatArray) -> float:
         return float("nan")
     slope = float(np.abs(np.gradient(profile, offsets_px)).max())
     return (high - low) / slope
+
+
+def small_jpeg(values: NDArray[np.uint8], longest_px: int) -> tuple[bytes, float]:
+    """A small copy of a picture for looking at.
+
+    Parameters
+    ----------
+    values : ndarray (h, w, 3) uint8
+        Red, green, blue.
+    longest_px : int
+        Its longer side at most.
+
+    Returns
+    -------
+    (bytes, float)
+        A JPEG, and its size against the picture.
+
+    Examples
+    --------
+    >>> small_jpeg(np.zeros((40, 80, 3), dtype=np.uint8), 20)[1]
+    0.25
+    """
+    cv2 = opencv()
+    share = min(1.0, longest_px / max(values.shape[:2]))
+    size = (round(values.shape[1] * share), round(values.shape[0] * share))
+    small = values if share == 1.0 else cv2.resize(values, size, interpolation=cv2.INTER_AREA)
+    _done, content = cv2.imencode(".jpg", small[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 82])
+    return bytes(content), share

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ringwise.kit.types import FloatArray
+from ringwise.structure.cameras import Camera
 from ringwise.structure.photo.board import Board, threshold
 from ringwise.structure.photo.looking import opencv
 from ringwise.structure.photo.sight import Shot, Sight
@@ -174,6 +175,36 @@ def fit_poses(sights: Sequence[Sight], board: Board, ks: Sequence[FloatArray], k
     return Fitted(ks[0], k1, tuple(rotations), tuple(shifts), np.array(misfits))
 
 
+def trimmed(sights: Sequence[Sight], board: Board, ks: Sequence[FloatArray], fitted: Fitted) -> list[Sight]:
+    """The same sights without corners that lie far off, as where a pot's edge was taken for one.
+
+    Parameters
+    ----------
+    sights : sequence of Sight
+        As fitted.
+    board : Board
+        As printed.
+    ks : sequence of ndarray (3, 3)
+        K of each photo.
+    fitted : Fitted
+        Poses.
+
+    Returns
+    -------
+    list of Sight
+        Those without a far corner are the same objects.
+    """
+    kept = []
+    for sight, k, rotation, shift in zip(sights, ks, fitted.rotations, fitted.shifts_mm, strict=True):
+        off = offsets_px(sight, board, k, fitted.k1, rotation, shift)
+        limit = max(threshold("sight", "far_px"), threshold("sight", "far_factor") * float(np.median(off)))
+        near = off <= limit
+        kept.append(
+            sight if near.all() else replace(sight, ids=sight.ids[near], corners_px=sight.corners_px[near])
+        )
+    return kept
+
+
 def misfit_px(
     sight: Sight, board: Board, k: FloatArray, k1: float, rotation: FloatArray, shift_mm: FloatArray
 ) -> float:
@@ -193,8 +224,28 @@ def misfit_px(
     float
         In pixels.
     """
-    from ringwise.structure.cameras import Camera
+    return float(np.sqrt(np.mean(offsets_px(sight, board, k, k1, rotation, shift_mm) ** 2)))
 
+
+def offsets_px(
+    sight: Sight, board: Board, k: FloatArray, k1: float, rotation: FloatArray, shift_mm: FloatArray
+) -> FloatArray:
+    """Distance of each corner as seen from where a camera would see it.
+
+    Parameters
+    ----------
+    sight : Sight
+        Of one photo.
+    board : Board
+        As printed.
+    k, k1, rotation, shift_mm : ndarray, float
+        The camera.
+
+    Returns
+    -------
+    ndarray (n,)
+        In pixels.
+    """
     camera = Camera(sight.shot.name, k, rotation, shift_mm, k1)
     seen, _depth = camera.project(object_mm(sight, board))
-    return float(np.sqrt(np.mean(np.sum((seen - sight.corners_px) ** 2, axis=1))))
+    return np.asarray(np.linalg.norm(seen - sight.corners_px, axis=1), dtype=np.float64)
