@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
 from ringwise.desk.potting import shape_of
-from ringwise.desk.structures import structure_entry, structure_of
+from ringwise.desk.structures import structure_entry, structure_of, tape_sectors
 from ringwise.records.model import Entry
 
 if TYPE_CHECKING:
@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from ringwise.futures.start import Aim, GraftNow, Start
     from ringwise.growth.start import Condition
     from ringwise.records.facts import TreeFacts
-    from ringwise.structure.measures import BranchMeasure
     from ringwise.structure.table import SegmentTable
-    from ringwise.structure.tape import Tape, TapeBranch
+    from ringwise.structure.tape import Tape
 
 LIKELY_TREES = 4  # equally likely shapes behind one tape; more change the bands by less than their error
 STEADY_VIGOUR = 3  # taken where nobody noted any
 _YEAR_DAYS = 365.25
+_FRONT_CLOCK = 6.0  # taken for a graft whose side nobody noted
 _UNKNOWN_REPOT_YEARS = 3.0  # middle of the usual interval, where the last repot is not known
 _HELD_STAGES = frozenset({"S6", "S7", "S8", "S9"})  # from here on an outline is held by cutting back
 
@@ -72,9 +72,16 @@ def _graft_set(facts: TreeFacts) -> Entry | None:
     return grafts[-1] if len(grafts) > len(severed) else None
 
 
-def graft_now(
-    workspace: Workspace, facts: TreeFacts, branches: Sequence[TapeBranch | BranchMeasure]
-) -> GraftNow | None:
+@dataclass(frozen=True)
+class Limb:
+    """A measured branch as far as a graft's is told by it; None was not measured."""
+
+    height_mm: float
+    clock: float | None
+    diameter_mm: float | None
+
+
+def graft_now(workspace: Workspace, facts: TreeFacts, limbs: Sequence[Limb]) -> tuple[GraftNow, int] | None:
     """The approach graft that is on a tree, with the thickness pairs of its checks.
 
     Parameters
@@ -83,41 +90,46 @@ def graft_now(
         For today.
     facts : TreeFacts
         Of the tree.
-    branches : sequence of TapeBranch or BranchMeasure
+    limbs : sequence of Limb
         The one nearest in thickness to the last reading beyond the joint is the grafted one.
 
     Returns
     -------
-    GraftNow or None
-        None where no graft is on the tree or no branch was measured.
+    (GraftNow, int) or None
+        With the place of the grafted branch; None where no graft is on the tree or no branch was measured.
     """
     from ringwise.futures.start import GraftNow
 
     made = _graft_set(facts)
     checks = [e for e in facts.entries if e.kind == "graft_check"]
-    if made is None or not branches:
+    thick = {place: each.diameter_mm for place, each in enumerate(limbs) if each.diameter_mm is not None}
+    if made is None or not thick:
         return None
     before = tuple(float(str(e.data["before_mm"])) for e in checks)
     after = tuple(float(str(e.data["after_mm"])) for e in checks)
-    beyond_mm = after[-1] if after else min(_base_mm(b) for b in branches)
-    branch = min(branches, key=lambda b: abs(_base_mm(b) - beyond_mm))
+    beyond_mm = after[-1] if after else min(thick.values())
+    place = min(thick, key=lambda each: abs(thick[each] - beyond_mm))
     set_on = made.on.middle
     years = 1.0 if set_on is None else max(0.0, (workspace.today - set_on).days / _YEAR_DAYS)
+    clock = limbs[place].clock
     # The first pair was read on the day of setting: it says nothing of the union yet.
-    return GraftNow(branch.height_mm, branch.clock, years, before[1:], after[1:])
+    graft = GraftNow(
+        limbs[place].height_mm, _FRONT_CLOCK if clock is None else clock, years, before[1:], after[1:]
+    )
+    return graft, place
 
 
-def _base_mm(branch: TapeBranch | BranchMeasure) -> float:
-    found = getattr(branch, "diameter_mm", None)
-    return float(branch.base_diameter_mm if found is None else found)  # type: ignore[union-attr]
-
-
-def _without_donor(tape: Tape, graft: GraftNow | None) -> Tape:
-    """The tape without the grafted branch: until it is severed it lives on the donor's roots."""
-    if graft is None:
-        return tape
-    kept = tuple(b for b in tape.branches if (b.height_mm, b.clock) != (graft.height_mm, graft.clock))
-    return replace(tape, branches=kept)
+def _from_tape(
+    workspace: Workspace, facts: TreeFacts, tape: Tape
+) -> tuple[tuple[SegmentTable, ...], GraftNow | None]:
+    """Equally likely trees of a tape, without a branch that lives on its donor's roots yet."""
+    limbs = [Limb(b.height_mm, b.clock, b.diameter_mm) for b in tape.branches]
+    graft = graft_now(workspace, facts, limbs)
+    if graft is not None:
+        kept = tuple(b for place, b in enumerate(tape.branches) if place != graft[1])
+        tape = replace(tape, branches=kept)
+    tables = tuple(tree_of_tape(workspace, facts, tape, which) for which in range(LIKELY_TREES))
+    return tables, None if graft is None else graft[0]
 
 
 def _from_shape(workspace: Workspace, facts: TreeFacts) -> tuple[tuple[SegmentTable, ...], GraftNow | None]:
@@ -127,17 +139,11 @@ def _from_shape(workspace: Workspace, facts: TreeFacts) -> tuple[tuple[SegmentTa
 
     trees = tuple(structure_of(workspace, facts, which).table for which in range(LIKELY_TREES))
     branches = branch_list(trees[0])
-    graft = graft_now(workspace, facts, branches)
+    graft = graft_now(workspace, facts, [Limb(b.height_mm, b.clock, b.base_diameter_mm) for b in branches])
     if graft is None:
         return trees, None
-    row = next(b.row for b in branches if (b.height_mm, b.clock) == (graft.height_mm, graft.clock))
-    return tuple(remove_subtree(each, row) for each in trees), graft
-
-
-def _sectors_of(facts: TreeFacts) -> tuple[bool, ...] | None:
-    """Which sectors held a root when somebody last looked with a tape in hand."""
-    seen = [e.data["root_sectors"] for e in facts.entries if e.kind == "tape" and e.data.get("root_sectors")]
-    return tuple(bool(each) for each in seen[-1]) if seen else None  # type: ignore[union-attr]
+    row = branches[graft[1]].row
+    return tuple(remove_subtree(each, row) for each in trees), graft[0]
 
 
 def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
@@ -165,12 +171,10 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     entry = structure_entry(facts)
     if entry is not None and entry.kind == "shape":
         tables, graft = _from_shape(workspace, facts)
-        sectors = _sectors_of(facts)
+        sectors = tape_sectors(facts)
     else:
         tape = tape_of(facts)
-        graft = graft_now(workspace, facts, tape.branches)
-        own = _without_donor(tape, graft)
-        tables = tuple(tree_of_tape(workspace, facts, own, which) for which in range(LIKELY_TREES))
+        tables, graft = _from_tape(workspace, facts, tape)
         sectors = tape.root_sectors
     group = facts.taxon.group if facts.taxon is not None else ""
     return Start(

@@ -67,6 +67,24 @@ def source_of(entry: Entry) -> str:
     return "tape" if entry.kind == "tape" else str(entry.data["source"])
 
 
+def tape_sectors(facts: TreeFacts) -> tuple[bool, ...] | None:
+    """For each hour from 1 to 12 whether a surface root was seen when somebody last looked.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    tuple of bool or None
+        None where nobody looked.
+    """
+    seen = [e.data.get("root_sectors") for e in facts.entries if e.kind == "tape"]
+    told = [each for each in seen if isinstance(each, list | tuple) and each]
+    return tuple(bool(each) for each in told[-1]) if told else None
+
+
 def versions(facts: TreeFacts) -> tuple[Version, ...]:
     """All structures of a tree, the oldest first.
 

@@ -35,7 +35,11 @@ class Fault:
 
 @dataclass(frozen=True)
 class Seen:
-    """What the rules look at: the tree, its branches from the lowest up, its trunk, wounds and roots."""
+    """What the rules look at: the tree, its branches from the lowest up, its trunk, wounds and roots.
+
+    Rules about the way that wood takes need `lines_seen`: a tape knows where a branch begins, not where it
+    goes, and what luck drew between two readings is no fault of the tree.
+    """
 
     measured: MeasuredTree
     branches: tuple[Branch, ...]  # of the trunk
@@ -43,6 +47,13 @@ class Seen:
     height_mm: float
     wounds: tuple[Wound, ...] = ()
     root_sectors: tuple[bool, ...] | None = None
+    lines_seen: bool = True
+
+    @property
+    def below_apex(self) -> tuple[Branch, ...]:
+        """The branches that are judged one by one; what stands in the apex is its crown."""
+        top_mm = limit("bar", "top_frac") * self.height_mm
+        return tuple(each for each in self.branches if each.height_mm < top_mm)
 
 
 def limit(kind: str, parameter: str) -> float:
@@ -96,13 +107,14 @@ def faults(seen: Seen) -> tuple[Fault, ...]:
     >>> [each.kind for each in faults(Seen(measured_of(pole), (), movement(pole), 40.0))]
     ['straight']
     """
-    found = [fault for rule in _RULES for fault in rule(seen)]
+    rules = (*_RULES, *_LINE_RULES) if seen.lines_seen else _RULES
+    found = [fault for rule in rules for fault in rule(seen)]
     return tuple(sorted(found, key=lambda fault: (fault.height_mm, fault.kind)))
 
 
 def _levels(seen: Seen) -> list[list[Branch]]:
     """Branches below the apex in groups that leave the trunk on one level."""
-    low = [b for b in seen.branches if b.height_mm < limit("bar", "top_frac") * seen.height_mm]
+    low = seen.below_apex
     apart_mm = limit("bar", "level_frac") * seen.height_mm
     groups: list[list[Branch]] = []
     for branch in low:
@@ -137,7 +149,7 @@ def _parallels(seen: Seen) -> list[Fault]:
     level_mm = limit("bar", "level_frac") * seen.height_mm
     return [
         Fault("parallel", (one.row, other.row), one.height_mm, one.clock)
-        for one, other in _pairs(seen.branches)
+        for one, other in _pairs(seen.below_apex)
         if level_mm < abs(one.height_mm - other.height_mm) <= gap_mm
         and _apart_deg(one.azimuth_deg, other.azimuth_deg) <= limit("parallel", "apart_deg")
         and abs(one.angle_deg - other.angle_deg) <= limit("parallel", "tilt_deg")
@@ -159,7 +171,7 @@ def _inner(seen: Seen) -> list[Fault]:
     for turn in seen.movement.turns:
         if turn.turn_deg < limit("inner", "turn_deg"):
             continue
-        for branch in seen.branches:
+        for branch in seen.below_apex:
             off_deg = _apart_deg(branch.azimuth_deg, turn.inside_deg)
             if abs(branch.height_mm - turn.height_mm) <= near_mm and off_deg <= within:
                 out.append(Fault("inner", (branch.row,), branch.height_mm, branch.clock))
@@ -168,12 +180,13 @@ def _inner(seen: Seen) -> list[Fault]:
 
 def _against_style(seen: Seen) -> list[Fault]:
     count = int(limit("against_style", "neighbours"))
-    if len(seen.branches) <= count:
+    judged = seen.below_apex
+    if len(judged) <= count:
         return []
     out = []
-    for branch in seen.branches:
+    for branch in judged:
         others = sorted(
-            (each for each in seen.branches if each is not branch),
+            (each for each in judged if each is not branch),
             key=lambda each: abs(each.height_mm - branch.height_mm),
         )[:count]
         usual_deg = float(np.median([each.angle_deg for each in others]))
@@ -185,7 +198,7 @@ def _against_style(seen: Seen) -> list[Fault]:
 def _thick_high(seen: Seen) -> list[Fault]:
     over, thinnest, out = limit("thick_high", "over_ratio"), math.inf, []
     below: Branch | None = None
-    for branch in seen.branches:
+    for branch in seen.below_apex:
         if below is not None and branch.base_diameter_mm > over * thinnest:
             rows = (branch.row, below.row)
             out.append(Fault("thick_high", rows, branch.height_mm, branch.clock))
@@ -202,11 +215,10 @@ def _is_main(branch: Branch, seen: Seen) -> bool:
 
 def _thick_branches(seen: Seen) -> list[Fault]:
     most = limit("thick_branch", "to_trunk_ratio")
-    top_mm = limit("bar", "top_frac") * seen.height_mm
     return [
         Fault("thick_branch", (branch.row,), branch.height_mm, branch.clock)
-        for branch in seen.branches
-        if branch.height_mm < top_mm and branch.base_diameter_mm > most * branch.trunk_mm
+        for branch in seen.below_apex
+        if branch.base_diameter_mm > most * branch.trunk_mm
     ]
 
 
@@ -255,16 +267,13 @@ _RULES: tuple[Callable[[Seen], list[Fault]], ...] = (
     _bars,
     _wheels,
     _parallels,
-    _crossings,
-    _inner,
-    _against_style,
     _thick_high,
     _thick_branches,
     _inverse_taper,
-    _straight,
     _front_scars,
     _one_sided,
 )
+_LINE_RULES: tuple[Callable[[Seen], list[Fault]], ...] = (_crossings, _inner, _against_style, _straight)
 
 
 def _pairs(group: Sequence[Branch]) -> list[tuple[Branch, Branch]]:

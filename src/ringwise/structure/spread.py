@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.likely import moved
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.measures import Measures, base_row, measures, trunk_mask
+from ringwise.structure.measures import Measures, base_row, branch_list, measures, trunk_mask
 from ringwise.structure.measuring_data import measuring
 
 SIZES = (
@@ -23,9 +23,11 @@ SIZES = (
     "taper_ratio",
     "height_to_base_ratio",
     "movement_frac",
+    "first_branch_frac",
     "wood_cm3",
 )
-COUNTED = (*SIZES, "first_branch_frac", "tips", "strahler")  # what equally likely trees also differ in
+PLACED = ("height_mm", "spread_mm", "spread_front_mm", "movement_frac", "first_branch_frac")
+COUNTED = (*SIZES, "tips", "strahler")  # what equally likely trees also differ in
 
 
 def spreads(
@@ -67,8 +69,8 @@ def spreads(
         own |= dict.fromkeys(("base_diameter_mm", "base_girth_mm", "half_height_diameter_mm"), math.nan)
         own |= dict.fromkeys(("taper_ratio", "height_to_base_ratio", "wood_cm3"), math.nan)
     if np.isnan(measured.position_sd_mm).all():
-        own |= dict.fromkeys(("height_mm", "spread_mm", "spread_front_mm", "movement_frac"), math.nan)
-    own |= dict.fromkeys(("first_branch_frac", "tips", "strahler"), math.nan)
+        own |= dict.fromkeys(PLACED, math.nan)
+    own |= dict.fromkeys(("tips", "strahler"), math.nan)
     if not others:
         return own
     between = _between([measures(each.table) for each in (measured, *others)])
@@ -113,8 +115,17 @@ def _drawn(measured: MeasuredTree, seed: int) -> dict[str, FloatArray]:
         "taper_ratio": half / base,
         "height_to_base_ratio": height / base,
         "movement_frac": _offsets(line) / height,
+        "first_branch_frac": _first(measured, ends) / height,
         "wood_cm3": _wood(measured, diameters, ends),
     }
+
+
+def _first(measured: MeasuredTree, ends: FloatArray) -> FloatArray:
+    """Height of the lowest branch in each draw; NaN without any."""
+    mains = branch_list(measured.table)
+    if not mains:
+        return np.full(len(ends), np.nan)
+    return np.asarray(ends[:, measured.table.parent[mains[0].row], 2])
 
 
 def _at_half(trunk: IntArray, ends: FloatArray, diameter: FloatArray) -> float:

@@ -9,8 +9,11 @@ import numpy as np
 
 from ringwise.kit.tables import Parameter
 from ringwise.structure.branching import Branch
+from ringwise.structure.faults import limit
 from ringwise.structure.measures import Measures, proportions
 
+_OF_BRANCHES = ("first_branch.height_frac", "branch_to_trunk.ratio", "ramification.strahler_order")
+_OF_LINES = ("movement.offset_frac",)
 BELOW, WITHIN, ABOVE = "below", "within", "above"
 
 
@@ -29,7 +32,12 @@ class Standing:
 
 
 def standings(
-    found: Measures, branches: tuple[Branch, ...], more: Mapping[str, float] | None = None
+    found: Measures,
+    branches: tuple[Branch, ...],
+    more: Mapping[str, float] | None = None,
+    *,
+    branches_seen: bool = True,
+    lines_seen: bool = True,
 ) -> tuple[Standing, ...]:
     """A tree beside the trade's proportions.
 
@@ -41,6 +49,8 @@ def standings(
         Of its trunk.
     more : mapping of str to float, optional
         What only the record knows, by key and parameter, such as "pot.depth_to_base_ratio".
+    branches_seen, lines_seen : bool
+    Whether the branches and the way of the trunk were measured; what luck drew stands to nothing.
 
     Returns
     -------
@@ -60,6 +70,8 @@ def standings(
     ('height_to_base.ratio', 'above')
     """
     known = _known(found, branches) | dict(more or {})
+    unseen = (() if branches_seen else _OF_BRANCHES) + (() if lines_seen else _OF_LINES)
+    known = {key: ratio for key, ratio in known.items() if key not in unseen}
     out = []
     for row in proportions():
         ratio = known.get(f"{row.key}.{row.parameter}")
@@ -83,7 +95,8 @@ def _known(found: Measures, branches: tuple[Branch, ...]) -> dict[str, float]:
         known["first_branch.height_frac"] = found.first_branch_frac
     if found.root_sectors_filled is not None:
         known["root_sectors.filled_of_twelve"] = float(found.root_sectors_filled)
-    ratios = [b.base_diameter_mm / b.trunk_mm for b in branches if b.trunk_mm > 0]
+    top_mm = limit("bar", "top_frac") * found.height_mm
+    ratios = [b.base_diameter_mm / b.trunk_mm for b in branches if b.height_mm < top_mm]
     if ratios:
         known["branch_to_trunk.ratio"] = max(ratios)
     return known
