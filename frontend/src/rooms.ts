@@ -12,6 +12,7 @@ const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
   yard: () => import('./rooms/yard/Yard.svelte'),
   tree: () => import('./rooms/tree/Tree.svelte'),
   pot: () => import('./rooms/pot/Pot.svelte'),
+  shape: () => import('./rooms/shape/Shape.svelte'),
   start: () => import('./rooms/start/Start.svelte'),
   settings: () => import('./rooms/settings/Settings.svelte'),
   weather: () => import('./rooms/weather/Weather.svelte'),

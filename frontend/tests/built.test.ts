@@ -8,11 +8,13 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 
 const HERE = fileURLToPath(new URL('..', import.meta.url));
 const MOST_bytes = 90 * 1024; // first page: scripts and styles, packed
+const MOST_SCENE_bytes = 170 * 1024;
 const PLACES = [
   'today/Today',
   'yard/Yard',
   'tree/Tree',
   'pot/Pot',
+  'shape/Shape',
   'start/Start',
   'settings/Settings',
   'weather/Weather',
@@ -89,6 +91,16 @@ describe.each(PLACES)('%s as the first page', (place) => {
   });
 });
 
+it('what draws in space is fetched by no page before it is needed, and is no larger than its budget', () => {
+  const scene = chunks['src/scene/scene.ts']!.file;
+  for (const place of PLACES) expect(needs(`src/rooms/${place}.svelte`), place).not.toContain(scene);
+  const packed = [...needs('src/scene/scene.ts')]
+    .filter((file) => !needs('index.html').has(file))
+    .reduce((sum, file) => sum + gzipSync(first.get(file)!, { level: 9 }).length, 0);
+  expect(packed).toBeGreaterThan(50 * 1024); // three.js is in it
+  expect(packed).toBeLessThanOrEqual(MOST_SCENE_bytes);
+});
+
 it('German is fetched only when it is spoken', () => {
   expect(needs('index.html')).not.toContain(chunks['src/words/de.ts']!.file);
 });
@@ -129,5 +141,7 @@ it('what is loaded by name carries a hash of its bytes, and the licences lie bes
   expect(named.filter((path) => !/-[\w-]{8}\.\w+(\.gz|\.br)?$/.test(path))).toEqual([]);
   expect(named.filter((path) => path.endsWith('.woff2'))).toHaveLength(8);
   expect(String(first.get('assets/barlow-licence.txt'))).toContain('SIL OPEN FONT LICENSE Version 1.1');
-  expect(String(first.get('assets/svelte-licence.txt'))).toContain('Permission is hereby granted');
+  for (const code of ['svelte', 'three']) {
+    expect(String(first.get(`assets/${code}-licence.txt`))).toContain('Permission is hereby granted');
+  }
 });

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 
-import { importDirections, knownFolder, length, policy, wordsFromCatalogue } from './rules';
+import { importDirections, knownFolder, length, policy, sceneIsFetched, wordsFromCatalogue } from './rules';
 import { sources, type Source } from './sources';
 
-const RULES = { importDirections, knownFolder, length, policy, wordsFromCatalogue };
+const RULES = { importDirections, knownFolder, length, policy, sceneIsFetched, wordsFromCatalogue };
 
 describe.each(Object.entries(RULES))('rule %s', (_name, rule) => {
   it('holds in the app', () => {
@@ -29,6 +29,10 @@ describe('a planted fault is caught', () => {
     ['rooms/yard/Yard.svelte', "<script>import x from 'lodash';</script>"],
     ['parts/a.ts', "export { x } from '../../tests/rules';"],
     ['parts/a.ts', "import 'vitest';"],
+    ['rooms/shape/Space.svelte', "<script>import { Scene } from 'three';</script>"],
+    ['core/shape/cut.ts', "import { Vector3 } from 'three';"],
+    ['scene/scene.ts', "import { mount } from 'svelte';"],
+    ['parts/A.svelte', "<script>import type { Look } from '../scene/scene';</script>"],
   ])('by importDirections: %s %s', (path, text) => {
     expect(importDirections(at(path, text))).toHaveLength(1);
   });
@@ -56,6 +60,15 @@ describe('a planted fault is caught', () => {
     expect(wordsFromCatalogue(at('rooms/yard/Yard.svelte', text))).toHaveLength(1);
   });
 
+  it.each([
+    ["import { TreeScene } from '../../scene/scene';"],
+    ["import { canDraw,\n  TreeScene } from '../../scene/scene';"],
+    ["export { TreeScene } from '../../scene/scene';"],
+    ["import '../../scene/scene';"],
+  ])('by sceneIsFetched: %s', (text) => {
+    expect(sceneIsFetched(at('rooms/shape/a.ts', text))).toHaveLength(1);
+  });
+
   it('by knownFolder and length', () => {
     expect(knownFolder(at('helpers/a.ts', ''))).toHaveLength(1);
     expect(length(at('core/a.ts', '\n'.repeat(401)))).toHaveLength(1);
@@ -67,7 +80,7 @@ describe('a planted fault is caught', () => {
 });
 
 it('what is sound passes', () => {
-  const text = `<script>import { t } from '../../words/words.svelte'; import a from '../../core/a'; import './b';</script>
+  const text = `<script lang="ts">import { t } from '../../words/words.svelte'; import a from '../../core/a'; import './b'; import type { S } from '../../scene/scene'; void import('../../scene/scene');</script>
     <p class="name" style={a} style:width="4px" onclick={a}>{t('x')} · 4 × {a}</p>
     <p style="width: {a}px" aria-label={t('x')} title="{t('x')}: {a}">–</p><style>p { color: red }</style>`;
   const sound = at('rooms/yard/Yard.svelte', text);

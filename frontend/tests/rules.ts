@@ -11,9 +11,11 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   look: [],
   api: ['core'],
   parts: ['core', 'api', 'words', 'look'],
-  rooms: ['core', 'api', 'words', 'look', 'parts'],
+  scene: ['core'],
+  rooms: ['core', 'api', 'words', 'look', 'parts', 'scene'],
 };
 const PACKAGES = /^(svelte($|\/)|@fontsource\/barlow\/)/;
+const IN_SCENE = /^three$/; // drawing in space: nowhere else
 const IN_TESTS = /^(vitest|fake-indexeddb|node:)/;
 const IMPORT = /(?:\bfrom|\bimport|\bimport\(|@import|url\()\s*['"]([^'"]+)['"]/g;
 const MOST_LINES = 400;
@@ -24,7 +26,7 @@ export function importDirections({ path, text }: Source): string[] {
   const faults: string[] = [];
   for (const [, target = ''] of text.matchAll(IMPORT)) {
     if (!target.startsWith('.')) {
-      const allowed = folder === 'core' ? /^$/ : PACKAGES;
+      const allowed = folder === 'core' ? /^$/ : folder === 'scene' ? IN_SCENE : PACKAGES;
       const tested = path.endsWith('.test.ts') && IN_TESTS.test(target);
       if (!allowed.test(target) && !tested) faults.push(`${path} imports the package ${target}`);
       continue;
@@ -41,6 +43,14 @@ export function importDirections({ path, text }: Source): string[] {
     }
   }
   return faults;
+}
+
+/** What draws in space is large: it is fetched when it is first needed, and only its types are named before. */
+export function sceneIsFetched({ path, text }: Source): string[] {
+  if (path.startsWith('scene/')) return [];
+  const named = text.matchAll(/^\s*(import|export)\s+(?!type\b)[^;]*?from\s+['"][^'"]*\/scene\/[^'"]*['"]/gm);
+  const bare = text.matchAll(/^\s*import\s+['"][^'"]*\/scene\/[^'"]*['"]/gm);
+  return [...named, ...bare].map((found) => `${path} imports the scene at once: ${found[0].trim()}`);
 }
 
 /** Every folder has its line in the list above. */

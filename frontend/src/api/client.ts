@@ -122,6 +122,17 @@ export function get<P extends PathOf<'get'>>(path: P, ...wish: Args<'get', P>): 
   return ask('get', path, ...wish);
 }
 
+/** Read a file, such as a mesh. */
+export async function bytes<P extends PathOf<'get'>>(
+  path: P,
+  ...[wish]: Args<'get', P>
+): Promise<ArrayBuffer> {
+  const given = (wish ?? {}) as Loose;
+  const { response } = await reached(fetched(addressOf(path, given), requestOf('get', given)));
+  if (!response.ok) throw await troubleOf(response);
+  return response.arrayBuffer();
+}
+
 function requestOf(method: Method, { body, signal }: Loose): RequestInit {
   const request: RequestInit = { method: method.toUpperCase(), credentials: 'omit' };
   if (signal !== undefined) request.signal = signal;

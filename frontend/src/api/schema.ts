@@ -658,6 +658,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/trees/{tree}/shape": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Shape of a tree
+         * @description A tree as it was measured last up to a day: measures with spreads, branches, what a cut would part.
+         */
+        get: operations["shape"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/drawing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Line drawing of a tree
+         * @description The tree as a line drawing from any side, with its dimensions; before and after a cut in one.
+         */
+        get: operations["shapeDrawing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/mesh": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Mesh of a tree
+         * @description The wood as a binary glTF file, each corner with the row of its segment; named, it never changes.
+         */
+        get: operations["shapeMesh"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/undo": {
         parameters: {
             query?: never;
@@ -2111,6 +2171,185 @@ export interface components {
             owner?: string | null;
             units?: ("metric" | "inch") | null;
             warmest?: string | null;
+        };
+        /**
+         * ShapeBox
+         * @description What the tree takes up; x to the right, y to the back, z up from the soil at the trunk's foot.
+         */
+        ShapeBox: {
+            back_mm: number;
+            front_mm: number;
+            left_mm: number;
+            low_mm: number;
+            right_mm: number;
+            top_mm: number;
+        };
+        /**
+         * ShapeBranch
+         * @description A branch of the trunk.
+         */
+        ShapeBranch: {
+            /** @description Way along the trunk from the soil to where it leaves. */
+            along_mm: number;
+            /** @description Degrees from upright. */
+            angle: components["schemas"]["Told"];
+            /** @description From above; 6 is the front, 3 the right. */
+            clock: components["schemas"]["Told"];
+            /** @description At its base, in mm. */
+            diameter: components["schemas"]["Told"];
+            diameter_span: string;
+            /** @description mm above the soil. */
+            height: components["schemas"]["Told"];
+            /** @description What its thickness rests on. */
+            how: string;
+            /** @description Along the wood to its farthest tip, in mm. */
+            length: components["schemas"]["Told"];
+            length_span: string;
+            /** @description From the lowest up, from 1. */
+            number: number;
+            /** @description Share of the tree's tips. */
+            part: components["schemas"]["Told"];
+            /** @description Its first segment. */
+            row: number;
+            tips: number;
+        };
+        /**
+         * ShapeCamera
+         * @description A camera that was found: pixel centres at whole numbers, x right, y down, camera = R X + t.
+         */
+        ShapeCamera: {
+            k: number[][];
+            k1: number;
+            r: number[][];
+            t_mm: number[];
+        };
+        /**
+         * ShapeCut
+         * @description The trunk by its nodes, from the soil up, and what leaves it at each; enough to tell any cut.
+         */
+        ShapeCut: {
+            along_mm: number[];
+            /** @description Above the flare. */
+            base_girth_mm: number;
+            /** @description For each segment its place in `branches`; -1 for none. */
+            branch: number[];
+            diameter_mm: number[];
+            /** @description As a tape reads it. */
+            girth_mm: number[];
+            left_mm: (number | null)[];
+            /** @description For each segment the node from which it comes. */
+            node: number[];
+            right_mm: (number | null)[];
+            /** @description Of what leaves at the node; the last is the trunk's own. */
+            tips: number[];
+            /** @description Highest place of what leaves at the node. */
+            top_mm: (number | null)[];
+            /** @description Segments of the trunk: the k-th from node k to node k + 1. */
+            trunk_rows: number[];
+            x_mm: number[];
+            y_mm: number[];
+            z_mm: number[];
+        };
+        /**
+         * ShapeMeasure
+         * @description A measure of the tree with its spread.
+         */
+        ShapeMeasure: {
+            key: string;
+            label: string;
+            /** @description One in ten to nine in ten; blank where nobody can say. */
+            span: string;
+            told: components["schemas"]["Told"];
+        };
+        /**
+         * ShapeOdds
+         * @description The chance that a ring round the trunk roots, and what that rests on.
+         */
+        ShapeOdds: {
+            basis: string;
+            words: string;
+        };
+        /**
+         * ShapePhoto
+         * @description A photo that can lie behind the same view.
+         */
+        ShapePhoto: {
+            camera: components["schemas"]["ShapeCamera"] | null;
+            /** @description The side it was taken from, where foot and apex are marked on it. */
+            clock: number | null;
+            entry: string;
+            height_px: number;
+            /** @description Foot and apex, in widths of the photo as shown. */
+            marks: number[][] | null;
+            mirrored: boolean;
+            sha256: string;
+            width_px: number;
+            words: string;
+        };
+        /**
+         * ShapeProfile
+         * @description The trunk at a height.
+         */
+        ShapeProfile: {
+            diameter: components["schemas"]["Told"];
+            girth: components["schemas"]["Told"];
+            height: components["schemas"]["Told"];
+            how: string;
+            /** @description Of the girth. */
+            span: string;
+        };
+        /**
+         * ShapeRoom
+         * @description A tree as it was measured.
+         */
+        ShapeRoom: {
+            /** @description How many of them can be looked at. */
+            likely: number;
+            name: string;
+            /** @description Why there is no tree to be shown; blank where there is one. */
+            note: string;
+            odds: components["schemas"]["ShapeOdds"] | null;
+            shown: components["schemas"]["ShapeShown"] | null;
+            /** @description Newest first. */
+            states: components["schemas"]["ShapeState"][];
+            tree: string;
+            /** @description Which of the equally likely trees. */
+            which: number;
+        };
+        /**
+         * ShapeShown
+         * @description One state of a tree.
+         */
+        ShapeShown: {
+            apex_mm: number[];
+            assumed: string[];
+            box: components["schemas"]["ShapeBox"];
+            branches: components["schemas"]["ShapeBranch"][];
+            cut: components["schemas"]["ShapeCut"];
+            /** @description Name of the full mesh. */
+            full: string;
+            /** @description Name of the light mesh by all that it is made from. */
+            light: string;
+            measured: string[];
+            measures: components["schemas"]["ShapeMeasure"][];
+            photos: components["schemas"]["ShapePhoto"][];
+            profile: components["schemas"]["ShapeProfile"][];
+            segments: number;
+            /** @description The tree in a sentence. */
+            sentence: string;
+            state: components["schemas"]["ShapeState"];
+        };
+        /**
+         * ShapeState
+         * @description A measured state of a tree.
+         */
+        ShapeState: {
+            entry: string | null;
+            /** @description Day from which it holds; null where only trunk and height are known. */
+            on: string | null;
+            /** @description tape, trace, turntable, cylinders, file or basics. */
+            source: string;
+            words: string;
         };
         /**
          * Source
@@ -3906,6 +4145,115 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SeasonLine"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    shape: {
+        parameters: {
+            query?: {
+                /** @description The day; today without one. */
+                on?: string | null;
+                /** @description Which of the equally likely trees. */
+                which?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ShapeRoom"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    shapeDrawing: {
+        parameters: {
+            query?: {
+                /** @description From where; 6 is the front, 3 the right. */
+                clock?: number;
+                /** @description Height of a cut through the trunk; what would come off is dashed. */
+                cut_mm?: number | null;
+                /** @description Above the level; 90 from above. */
+                elevation_deg?: number;
+                /** @description The day; today without one. */
+                on?: string | null;
+                /** @description Which of the equally likely trees. */
+                which?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A line drawing. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": unknown;
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    shapeMesh: {
+        parameters: {
+            query?: {
+                /** @description light: few sides, twigs as lines, while it moves; full: all of it. */
+                detail?: "light" | "full";
+                /** @description Its name; then the answer may be kept for ever. */
+                mark?: string;
+                /** @description The day; today without one. */
+                on?: string | null;
+                /** @description Which of the equally likely trees. */
+                which?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Binary glTF 2.0. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "model/gltf-binary": unknown;
                 };
             };
             400: components["responses"]["Trouble400"];

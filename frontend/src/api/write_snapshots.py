@@ -22,6 +22,7 @@ ASKED = {
     "SeasonLine": "/api/trees/T03/season",
     "PotRoom": "/api/trees/T03/pot",
     "PotTried": "/api/trees/T03/pot/tried?depth_mm=60&beside=mix:V",
+    "ShapeRoom": "/api/trees/T31/shape",
     "SeasonPots": "/api/pots/season",
     "Entries": "/api/trees/T03/entries?limit=6",
     "Entry": "/api/entries/T01-vigour-1",
@@ -50,6 +51,8 @@ PASSING: dict[str, Any] = {
     "folder": "demo-yard",
     "at_shown": "7 Mar 2027",
     "recorded_shown": "7 Mar 2027",
+    "light": "0" * 24,  # the names of meshes change with the engine that makes them
+    "full": "0" * 24,
 }
 _DIGITS = 6
 

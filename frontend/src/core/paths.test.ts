@@ -14,6 +14,7 @@ describe('a path', () => {
     ['/tree/Old%20Ferry%2F2', { room: 'tree', id: 'Old Ferry/2' }],
     ['/tree/', { room: 'unknown', path: '/tree/' }],
     ['/tree/T03/pot', { room: 'pot', id: 'T03' }],
+    ['/tree/T03/shape', { room: 'shape', id: 'T03' }],
     ['/tree/T03/pots', { room: 'unknown', path: '/tree/T03/pots' }],
     ['/tree/%E0%A4%A', { room: 'unknown', path: '/tree/%E0%A4%A' }],
     ['/Yard', { room: 'unknown', path: '/Yard' }],
@@ -30,6 +31,7 @@ describe('a path', () => {
     { room: 'weather' },
     { room: 'tree', id: 'a b/c?d#e%f' },
     { room: 'pot', id: 'a b/c?d#e%f' },
+    { room: 'shape', id: 'a b/c?d#e%f' },
   ];
   it.each(places)('of $room leads back to it', (place) => {
     expect(placeOf(pathOf(place))).toEqual(place);

@@ -5,6 +5,7 @@ export type Place =
   | { room: 'yard' }
   | { room: 'tree'; id: string }
   | { room: 'pot'; id: string }
+  | { room: 'shape'; id: string }
   | { room: 'start' }
   | { room: 'settings' }
   | { room: 'weather' }
@@ -22,10 +23,10 @@ const PLAIN = {
 export function placeOf(path: string): Place {
   const bare = path.length > 1 ? path.replace(/\/+$/, '') || '/' : path;
   if (bare in PLAIN) return { room: PLAIN[bare as keyof typeof PLAIN] };
-  const tree = /^\/tree\/([^/]+)(\/pot)?$/.exec(bare);
+  const tree = /^\/tree\/([^/]+)(?:\/(pot|shape))?$/.exec(bare);
   if (tree?.[1] !== undefined) {
     try {
-      return { room: tree[2] ? 'pot' : 'tree', id: decodeURIComponent(tree[1]) };
+      return { room: (tree[2] as 'pot' | 'shape' | undefined) ?? 'tree', id: decodeURIComponent(tree[1]) };
     } catch {
       return { room: 'unknown', path }; // a percent sign that encodes nothing
     }
@@ -39,7 +40,8 @@ export function pathOf(place: Place): string {
     case 'tree':
       return `/tree/${encodeURIComponent(place.id)}`;
     case 'pot':
-      return `/tree/${encodeURIComponent(place.id)}/pot`;
+    case 'shape':
+      return `/tree/${encodeURIComponent(place.id)}/${place.room}`;
     case 'today':
       return '/';
     case 'unknown':

@@ -7,6 +7,7 @@ import { outbox } from './de/outbox';
 import { photos } from './de/photos';
 import { pot } from './de/pot';
 import { settings } from './de/settings';
+import { shape } from './de/shape';
 import { start } from './de/start';
 import { today } from './de/today';
 import { tree } from './de/tree';
@@ -21,6 +22,7 @@ export const de: LikeEnglish<typeof en> = {
   ...photos,
   ...pot,
   ...settings,
+  ...shape,
   ...start,
   ...today,
   ...tree,

@@ -6,6 +6,7 @@ import { outbox } from './en/outbox';
 import { photos } from './en/photos';
 import { pot } from './en/pot';
 import { settings } from './en/settings';
+import { shape } from './en/shape';
 import { start } from './en/start';
 import { today } from './en/today';
 import { tree } from './en/tree';
@@ -19,6 +20,7 @@ export const en = {
   ...photos,
   ...pot,
   ...settings,
+  ...shape,
   ...start,
   ...today,
   ...tree,

@@ -15,7 +15,7 @@ from ringwise.kit.errors import out_of_range
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.measures import trunk_diameter_at, trunk_mask
+from ringwise.structure.measures import base_row, trunk_diameter_at, trunk_mask
 from ringwise.structure.table import SegmentTable, sum_to_root
 
 
@@ -25,7 +25,8 @@ class CutPlane:
 
     `tips`, `top_mm`, `left_mm` and `right_mm` are of what leaves the trunk at a node (NaN where nothing
     does); the last node's tip is the trunk's own. `trunk_rows` are the trunk's segments in order, the k-th
-    between node k and node k + 1; `node` is for each segment the node from which it comes.
+    between node k and node k + 1; `node` is for each segment the node from which it comes; `base_girth_mm`
+    is read above the flare, as everywhere.
     """
 
     along_mm: FloatArray
@@ -38,6 +39,7 @@ class CutPlane:
     right_mm: FloatArray
     trunk_rows: IntArray
     node: IntArray
+    base_girth_mm: float
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,7 @@ def cut_plane(measured: MeasuredTree) -> CutPlane:
     along = np.concatenate([[0.0], np.cumsum(table.length_mm[rows].astype(np.float64))])
     place = np.vstack([np.zeros(3), table.end_mm[rows]])
     diameter = np.append(table.diameter_mm[rows], table.end_diameter_mm[rows[-1]])
+    girth = _girths(measured, place[:, 2], diameter)
     node = _nodes(table, is_trunk, rows)
     aside = np.nonzero(~is_trunk)[0]
     tips = np.zeros(len(along), dtype=np.int64)
@@ -104,13 +107,14 @@ def cut_plane(measured: MeasuredTree) -> CutPlane:
         along_mm=along,
         place_mm=place,
         diameter_mm=diameter,
-        girth_mm=_girths(measured, place[:, 2], diameter),
+        girth_mm=girth,
         tips=tips,
         top_mm=_extreme(node[aside], z, len(along), np.fmax),
         left_mm=_extreme(node[aside], x, len(along), np.fmin),
         right_mm=_extreme(node[aside], x, len(along), np.fmax),
         trunk_rows=rows,
         node=node,
+        base_girth_mm=float(girth[np.searchsorted(rows, base_row(table))]),
     )
 
 
@@ -157,7 +161,7 @@ def cut_at(plane: CutPlane, along_mm: float) -> Cut:
     x, height = (float(np.interp(along_mm, along, plane.place_mm[:, axis])) for axis in (0, 2))
     girth = float(np.interp(along_mm, along, plane.girth_mm))
     stays = along < along_mm
-    below = _side(plane, stays, (x, height), float(plane.girth_mm[0]))
+    below = _side(plane, stays, (x, height), plane.base_girth_mm)
     above = _side(plane, ~stays, (x, height), girth)
     return Cut(
         height_mm=height,

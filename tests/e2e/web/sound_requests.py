@@ -123,6 +123,11 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("get", "/api/trees/{tree}/pot/tried"): lambda asked: Sound(
         {"tree": TREE}, {"depth_mm": 60, "tilt_deg": 20, "mix": "V", "beside": "now"}
     ),
+    ("get", "/api/trees/{tree}/shape"): lambda asked: Sound({"tree": TREE}, {"which": 1}),
+    ("get", "/api/trees/{tree}/shape/mesh"): lambda asked: Sound({"tree": TREE}, {"detail": "light"}),
+    ("get", "/api/trees/{tree}/shape/drawing"): lambda asked: Sound(
+        {"tree": TREE}, {"clock": 3, "elevation_deg": 20, "cut_mm": 200}
+    ),
     ("get", "/api/pots/season"): lambda asked: Sound(),
     ("get", "/api/trees/{tree}/choices"): _own_tree,
     ("get", "/api/trees/{tree}/entries"): lambda asked: Sound({"tree": TREE}, {"kind": "tape", "limit": 2}),

@@ -52,6 +52,7 @@ def test_both_sides_are_those_of_the_tree_split_there(table: SegmentTable, share
     assert cut.above.width_mm == pytest.approx(above.spread_front_mm, rel=1e-4, abs=0.01)
     assert cut.above.girth_mm == pytest.approx(math.pi * float(part.table.diameter_mm[0]), rel=1e-5)
     assert cut.girth_mm == cut.above.girth_mm
+    assert cut.below.girth_mm == pytest.approx(measures(table).base_girth_mm, rel=1e-6)
 
 
 def test_nothing_is_lost_between_the_sides(table: SegmentTable) -> None:

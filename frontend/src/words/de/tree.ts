@@ -72,6 +72,7 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.pot_length': 'Länge',
   'tree.pot_depth': 'Tiefe',
   'tree.pot_volume': 'Volumen',
+  'tree.shape_room': 'Die Gestalt öffnen: den Baum drehen, messen, zur Probe schneiden',
   'tree.pot_room': 'Den Topf öffnen: sein Wasser, und was er sonst sein könnte',
   'tree.pot_scale': 'Topf und Stamm sind im selben Maßstab gezeichnet.',
   'tree.mix_unknown': 'Die Mischung ist nicht notiert.',

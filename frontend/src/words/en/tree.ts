@@ -66,6 +66,7 @@ export const tree = {
   'tree.pot_length': 'length',
   'tree.pot_depth': 'depth',
   'tree.pot_volume': 'volume',
+  'tree.shape_room': 'Open the shape: turn the tree, measure it, cut it on trial',
   'tree.pot_room': 'Open the pot: its water, and what else it could be',
   'tree.pot_scale': 'Pot and trunk are drawn to one scale.',
   'tree.mix_unknown': 'Its mix is not noted.',

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from fastapi import Path, Query
@@ -85,3 +86,10 @@ class PotQuery(_Asked):
     beside: str = Field(
         default="", max_length=120, description='"now", "mix:CODE", "pot:ID", or blank for nothing.'
     )
+
+
+class ShapeQuery(_Asked):
+    """Which state of a tree's shape."""
+
+    on: date | None = Field(default=None, description="The day; today without one.")
+    which: int = Field(default=0, ge=0, le=2, description="Which of the equally likely trees.")

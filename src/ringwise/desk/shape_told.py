@@ -1,0 +1,263 @@
+"""What the Shape room says of a tree: measures and branches with spreads, what is measured, what is not."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ringwise.desk.shapes import Shape
+from ringwise.desk.told import told
+from ringwise.kit import show
+from ringwise.kit.types import IntArray
+from ringwise.kit.words import _
+from ringwise.structure.branching import Branch, branches
+from ringwise.structure.measured import How, MeasuredTree
+from ringwise.structure.measures import measures
+from ringwise.structure.table import sum_to_root
+
+if TYPE_CHECKING:
+    from ringwise.desk.shape_tree import State
+    from ringwise.structure.cut_plane import CutPlane
+
+_NINETY = 1.2816  # standard deviations from the middle to one in ten; of the normal curve
+_CM3_PER_L = 1000.0  # exact
+PROFILE_STEPS = 16
+_SEEN = (How.TAPE, How.CALLIPER, How.TRACED, How.IMAGE, How.IMPORTED)
+
+
+def measures_told(measured: MeasuredTree, sd: Mapping[str, float]) -> list[Shape]:
+    """The measures of a tree in the order in which they are read.
+
+    Parameters
+    ----------
+    measured : MeasuredTree
+        A tree.
+    sd : mapping of str to float
+        From `spread.spreads`.
+
+    Returns
+    -------
+    list of dict
+        Keys key, label, told and span (one in ten to nine in ten; blank where nobody can say).
+    """
+    m = measures(measured.table)
+    first = m.first_branch_frac
+    rows = [
+        ("height_mm", _("height"), m.height_mm, show.length),
+        ("base_girth_mm", _("girth at the base"), m.base_girth_mm, show.length),
+        ("base_diameter_mm", _("trunk at the base"), m.base_diameter_mm, show.length),
+        ("spread_mm", _("spread"), m.spread_mm, show.length),
+        ("spread_front_mm", _("width from the front"), m.spread_front_mm, show.length),
+        ("height_to_base_ratio", _("height to trunk"), m.height_to_base_ratio, _ratio),
+        ("taper_ratio", _("trunk at half height, of its base"), m.taper_ratio, show.percent),
+        ("first_branch_frac", _("first branch, of the height"), first, show.percent),
+        ("movement_frac", _("movement of the trunk, of the height"), m.movement_frac, show.percent),
+        ("tips", _("tips"), float(m.tips), _count),
+        ("strahler", _("orders of branching"), float(m.strahler), _count),
+        ("wood_cm3", _("wood"), m.wood_cm3, _volume),
+    ]
+    return [
+        {
+            "key": key,
+            "label": label,
+            "told": told(value, shown(value), None),
+            "span": _span(value, sd.get(key, math.nan), shown),
+        }
+        for key, label, value, shown in rows
+        if value is not None
+    ]
+
+
+def _ratio(value: float) -> str:
+    return _("{n} to 1").format(n=show.number(value, 2))
+
+
+def _count(value: float) -> str:
+    return show.fixed(value, 0)
+
+
+def _volume(value_cm3: float) -> str:
+    return show.litres(value_cm3 / _CM3_PER_L)
+
+
+def _span(value: float, sd: float, shown: Callable[[float], str]) -> str:
+    if not sd > 0:
+        return ""
+    low, high = shown(max(0.0, value - _NINETY * sd)), shown(value + _NINETY * sd)
+    return "" if low == high else show.spanned(low, high)
+
+
+def span_of(value_mm: float, sd_mm: float) -> str:
+    """One in ten to nine in ten of a length with a spread; blank where nobody can say.
+
+    Parameters
+    ----------
+    value_mm, sd_mm : float
+        Middle and standard deviation.
+
+    Returns
+    -------
+    str
+        Such as "28 to 31 cm".
+
+    Examples
+    --------
+    >>> span_of(300.0, 10.0), span_of(300.0, math.nan)
+    ('28.7 to 31.3 cm', '')
+    """
+    return _span(value_mm, sd_mm, show.length)
+
+
+def branches_told(measured: MeasuredTree, plane: CutPlane) -> tuple[list[Shape], IntArray]:
+    """The branches of the trunk from the lowest up, and for each segment the branch it belongs to.
+
+    Parameters
+    ----------
+    measured : MeasuredTree
+        A tree.
+    plane : CutPlane
+        Of the same tree.
+
+    Returns
+    -------
+    branches : list of dict
+        One a branch.
+    branch_of : (n,) int
+        Its place in the list; -1 for the trunk and its small shoots.
+    """
+    table = measured.table
+    found = branches(measured, most_order=1)
+    start = np.zeros(table.n)
+    start[[branch.row for branch in found]] = np.arange(1, len(found) + 1)
+    branch_of = np.rint(sum_to_root(table.parent, start)).astype(np.int64) - 1
+    return [_branch(measured, plane, number, each) for number, each in enumerate(found)], branch_of
+
+
+def _branch(measured: MeasuredTree, plane: CutPlane, number: int, branch: Branch) -> Shape:
+    diameter = branch.base_diameter_mm
+    return {
+        "number": number + 1,
+        "row": branch.row,
+        "along_mm": round(float(plane.along_mm[plane.node[branch.row]]), 2),
+        "height": told(branch.height_mm, show.length(branch.height_mm), None),
+        "clock": told(branch.clock, _("{clock} o'clock").format(clock=_hour(branch.clock)), None),
+        "angle": told(branch.angle_deg, _("{n}°").format(n=show.number(branch.angle_deg, 2)), None),
+        "diameter": told(diameter, show.length(diameter), None),
+        "diameter_span": span_of(diameter, branch.base_diameter_sd_mm),
+        "length": told(branch.length_mm, show.length(branch.length_mm), None),
+        "length_span": span_of(branch.length_mm, branch.length_sd_mm),
+        "tips": branch.tips,
+        "part": told(branch.tips_frac, show.percent(branch.tips_frac), None),
+        "how": how_words(How(int(measured.how[branch.row]))),
+    }
+
+
+def _hour(clock: float) -> str:
+    hour = round(clock * 2.0) / 2.0
+    return show.number(12.0 if hour == 0 else hour, 3)
+
+
+def how_words(how: How) -> str:
+    """What a thickness rests on, in the reader's language.
+
+    Parameters
+    ----------
+    how : How
+        As the measured tree has it.
+
+    Returns
+    -------
+    str
+        A few words.
+
+    Examples
+    --------
+    >>> how_words(How.TAPE)
+    'measured by tape'
+    """
+    return {
+        How.ASSUMED: _("assumed"),
+        How.PIPE: _("estimated from its tips"),
+        How.TAPE: _("measured by tape"),
+        How.CALLIPER: _("measured by calliper"),
+        How.TRACED: _("traced"),
+        How.OVERLAPPED: _("traced, where wood overlaps"),
+        How.IMAGE: _("measured in photos"),
+        How.FILLED: _("filled in between"),
+        How.IMPORTED: _("taken from a file"),
+        How.GROWN: _("grown on by the model"),
+    }[how]
+
+
+def profile_told(measured: MeasuredTree, plane: CutPlane) -> list[Shape]:
+    """The trunk by height: thickness and girth, as a tape would read it, at even steps.
+
+    Parameters
+    ----------
+    measured : MeasuredTree
+        A tree.
+    plane : CutPlane
+        Of the same tree.
+
+    Returns
+    -------
+    list of dict
+        From the soil up.
+    """
+    ways = np.linspace(0.0, plane.along_mm[-1], PROFILE_STEPS + 1)
+    node = np.minimum(np.searchsorted(plane.along_mm, ways, side="right") - 1, len(plane.trunk_rows) - 1)
+    rows = plane.trunk_rows[node]
+    out = []
+    for way, row in zip(ways.tolist(), rows.tolist(), strict=True):
+        height, diameter, girth = (
+            float(np.interp(way, plane.along_mm, each))
+            for each in (plane.place_mm[:, 2], plane.diameter_mm, plane.girth_mm)
+        )
+        sd_mm = 2.0 * math.pi * float(measured.radius_sd_mm[row])
+        out.append(
+            {
+                "height": told(round(height, 2), show.length(height), None),
+                "diameter": told(round(diameter, 2), show.length(diameter), None),
+                "girth": told(round(girth, 2), show.length(girth), None),
+                "span": span_of(girth, sd_mm),
+                "how": how_words(How(int(measured.how[row]))),
+            }
+        )
+    return out
+
+
+def standing_on(measured: MeasuredTree, state: State) -> tuple[list[str], list[str]]:
+    """What was measured of a tree, and what was assumed or estimated, in sentences.
+
+    Parameters
+    ----------
+    measured : MeasuredTree
+        The tree.
+    state : State
+        Where it comes from.
+
+    Returns
+    -------
+    tuple of two lists of str
+        Measured; assumed.
+    """
+    length = measured.table.length_mm.astype(np.float64)
+    whole = float(length.sum())
+    known: list[str] = []
+    assumed: list[str] = []
+    for how in How:
+        part = float(length[measured.how == how].sum()) / whole
+        if part <= 0:
+            continue
+        line = _("{share} of the wood by length: thickness {how}").format(
+            share=show.percent(part) if part >= 0.01 else _("less than 1%"), how=how_words(how)
+        )
+        (known if how in _SEEN else assumed).append(line)
+    if state.source == "basics":
+        assumed.insert(0, _("Only trunk and height are known; all branches are invented by common practice."))
+    elif state.source == "tape":
+        assumed.insert(0, _("Every fork and twig beyond what the tape touched is reckoned."))
+    return known, assumed
