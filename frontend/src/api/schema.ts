@@ -2327,9 +2327,9 @@ export interface components {
             branches: components["schemas"]["ShapeBranch"][];
             cut: components["schemas"]["ShapeCut"];
             /** @description Name of the full mesh. */
-            full: string;
+            full_mesh: string;
             /** @description Name of the light mesh by all that it is made from. */
-            light: string;
+            light_mesh: string;
             measured: string[];
             measures: components["schemas"]["ShapeMeasure"][];
             photos: components["schemas"]["ShapePhoto"][];

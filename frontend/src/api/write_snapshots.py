@@ -51,8 +51,8 @@ PASSING: dict[str, Any] = {
     "folder": "demo-yard",
     "at_shown": "7 Mar 2027",
     "recorded_shown": "7 Mar 2027",
-    "light": "0" * 24,  # the names of meshes change with the engine that makes them
-    "full": "0" * 24,
+    "light_mesh": "0" * 24,  # the names of meshes change with the engine that makes them
+    "full_mesh": "0" * 24,
 }
 _DIGITS = 6
 

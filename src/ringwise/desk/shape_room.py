@@ -87,8 +87,8 @@ def _shown(
     shape = None if state.entry is None or state.entry.kind != "shape" else state.entry
     return {
         "state": state_shape(state),
-        "light": mesh_mark(measured, "light"),
-        "full": mesh_mark(measured, "full"),
+        "light_mesh": mesh_mark(measured, "light"),
+        "full_mesh": mesh_mark(measured, "full"),
         "segments": measured.n,
         "sentence": _sentence(figures, len(branches)),
         "box": {

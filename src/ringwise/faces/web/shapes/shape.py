@@ -117,8 +117,8 @@ class ShapeShown(Said):
     """One state of a tree."""
 
     state: ShapeState
-    light: str = Field(description="Name of the light mesh by all that it is made from.")
-    full: str = Field(description="Name of the full mesh.")
+    light_mesh: str = Field(description="Name of the light mesh by all that it is made from.")
+    full_mesh: str = Field(description="Name of the full mesh.")
     segments: int
     sentence: str = Field(description="The tree in a sentence.")
     box: ShapeBox
