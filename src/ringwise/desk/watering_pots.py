@@ -162,10 +162,11 @@ def _crown_m2(workspace: Workspace, facts: TreeFacts) -> tuple[float, bool]:
         wide_mm, deep_mm = (float(ends_mm[:, axis].max() - ends_mm[:, axis].min()) for axis in (0, 1))
         return crown_m2(wide_mm, deep_mm), True
     branches = () if entry is None else tape_from_json(entry.data).branches
-    if branches:
-        tips = [clock_direction(each.clock) * each.length_mm for each in branches]
+    reaches = [(b.clock, b.length_mm) for b in branches if b.clock is not None and b.length_mm is not None]
+    if reaches:
+        tips = [clock_direction(clock) * length_mm for clock, length_mm in reaches]
         wide_mm, deep_mm = (2.0 * max(abs(float(tip[axis])) for tip in tips) for axis in (0, 1))
-        longest_mm = max(each.length_mm for each in branches)
+        longest_mm = max(length_mm for _clock, length_mm in reaches)
         return crown_m2(max(wide_mm, longest_mm), max(deep_mm, longest_mm)), True
     if facts.height_mm is None:
         return 0.0, False

@@ -8,11 +8,9 @@ from ringwise.kit.tables import Table, load_table
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.ramify import Luck
 from ringwise.structure.tape import Tape, TapeBranch, TapeGirth
+from ringwise.structure.tape_sure import WHIP_RATIO, usual_key
 
 BASICS = -2  # the stream of luck of a tape made up; branches use 0 and up, the trunk -1
-WHIP_RATIO = (
-    18.0  # above this height to base a tree is still a field-grown whip, feathered and not yet styled
-)
 
 
 def tape_from_basics(trunk_mm: float, height_mm: float, form: TreeForm, *, seed: int = 0) -> Tape:
@@ -63,7 +61,7 @@ def _tiers(
     trunk_mm: float, height_mm: float, form: TreeForm, practice: Table, luck: Luck
 ) -> tuple[TapeBranch, ...]:
     """Branches up a single trunk, left and right by turns, some to the back, few to the front."""
-    key = "whip" if height_mm / trunk_mm > WHIP_RATIO else form.posture
+    key = usual_key(form, height_mm / trunk_mm)
     count = round(practice.get(key, "branches").number)
     first_frac = practice.get(key, "first_branch_frac").number * luck.between(0.9, 1.15)
     spread_frac = practice.get(key, "half_spread_frac").number

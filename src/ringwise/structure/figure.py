@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.basics import WHIP_RATIO, tape_from_basics
+from ringwise.structure.basics import tape_from_basics
 from ringwise.structure.drawing import drawing
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.outline import ribbon
 from ringwise.structure.silhouette import Silhouette
-from ringwise.structure.tape import Tape, clock_direction
+from ringwise.structure.tape import clock_direction
+from ringwise.structure.tape_sure import WHIP_RATIO, SureTape, sure
 
 FINE_FRAC = 0.004  # of the height: a detail smaller than this cannot be seen in a plan
 SHORT_FRAC = 0.015  # of the height: twigs shorter than this are left out
@@ -150,7 +151,7 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
     >>> round(plain_figure(TreeForm(), height_mm=500.0, trunk_mm=60.0).top_mm)
     500
     """
-    tape = tape_from_basics(trunk_mm, height_mm, form, seed=seed)
+    tape = sure(tape_from_basics(trunk_mm, height_mm, form, seed=seed), form, seed=seed)
     base_mm = drawing().flare_ratio * trunk_mm
     trunk = _trunk_line(form, height_mm, seed)
     widths = np.interp(trunk[:, 1] / height_mm, [0.0, 0.06, 1.0], [base_mm, trunk_mm, 0.08 * trunk_mm])
@@ -177,7 +178,7 @@ def _trunk_line(form: TreeForm, height_mm: float, seed: int) -> FloatArray:
 
 
 def _limb(
-    tape: Tape, row: int, trunk: FloatArray, form: TreeForm, narrow_frac: float
+    tape: SureTape, row: int, trunk: FloatArray, form: TreeForm, narrow_frac: float
 ) -> tuple[FloatArray, FloatArray]:
     """A branch as seen from the front: foreshortened where it comes towards the viewer, bent upwards."""
     branch = tape.branches[row]

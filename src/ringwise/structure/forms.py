@@ -36,7 +36,7 @@ def form_for(keys: tuple[str, ...]) -> TreeForm:
     Parameters
     ----------
     keys : tuple of str
-        Where to look, the nearest first, such as ("acer_palmatum", "Acer", "G2", "any").
+        Where to look, the nearest first, such as ("acer_palmatum", "acer", "G2", "any").
 
     Returns
     -------
@@ -54,7 +54,7 @@ def form_for(keys: tuple[str, ...]) -> TreeForm:
 
     Examples
     --------
-    >>> form_for(("acer_palmatum", "Acer", "G2", "any")).arrangement
+    >>> form_for(("acer_palmatum", "acer", "G2", "any")).arrangement
     'opposite'
     """
     table = load_table("ringwise.structure", "forms")

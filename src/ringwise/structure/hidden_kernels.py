@@ -101,7 +101,7 @@ def _covers(piece: Any, point: Any, inside_frac: float) -> bool:
         within = radius - math.sqrt(gap_x * gap_x + gap_y * gap_y) > inside_frac * radius
         if within and _front(piece, off_x, off_y, x, y, flat2, radius) > point[2] + inside_frac * radius:
             return True
-    return _ball(piece, 0, point, inside_frac) or _ball(piece, 4, point, inside_frac)
+    return bool(_ball(piece, 0, point, inside_frac) or _ball(piece, 4, point, inside_frac))
 
 
 @compiled

@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
-from ringwise.structure.line_edges import Edges, Look, Pieces, edges_of, pieces_of
+from ringwise.structure.line_edges import STROKE_BELOW_PX, Edges, Look, Pieces, edges_of, pieces_of
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.outline import root_lines, with_flare
+from ringwise.structure.outline import Line, root_lines, with_flare
 from ringwise.structure.silhouette import wood_lines
 from ringwise.structure.table import Flag, SegmentTable
 from ringwise.structure.tape import clock_direction
@@ -215,7 +215,7 @@ def _tree_marks(
     base_mm = float(table.diameter_mm[0])
     slender_ratio = float(table.end_mm[:, 2].max()) / base_mm
     lines[0] = with_flare(lines[0], base_mm, slender_ratio)
-    lines += root_lines(base_mm, slender_ratio, root_sectors)
+    lines += [root for line in root_lines(base_mm, slender_ratio, root_sectors) for root in _thick(line, px)]
     look = Look(seen.frame, px, base_mm)
     kept = [line for line in lines if line.row < 0 or not seen.gone[line.row]]
     lost = [line for line in lines if line.row >= 0 and seen.gone[line.row]]
@@ -228,6 +228,15 @@ def _tree_marks(
     if abs(elevation_deg) <= SOIL_UP_TO_DEG:
         marks += _soil(marks, pieces.ends_mm, px)
     return marks
+
+
+def _thick(root: Line, px: float) -> list[Line]:
+    """A surface root from where it is thick enough for two edges; none where it never is."""
+    thick = root.width_mm >= STROKE_BELOW_PX * px
+    first = int(np.argmax(thick))
+    if int(thick.sum()) < 3:
+        return []
+    return [replace(root, points_mm=root.points_mm[first:], width_mm=root.width_mm[first:])]
 
 
 def _faces(seen: Seen, row: int) -> list[tuple[FloatArray, FloatArray, float]]:

@@ -20,6 +20,7 @@ from ringwise.kit.words import _
 
 SECTORS = 12  # one for each hour of the clock
 MOST_HEIGHT_MM = 30_000.0  # a tree that a tape from the ground still serves
+HIGHEST_FRAC = 0.98  # of the height: girths and branches are measured below the tip
 
 
 @dataclass(frozen=True)
@@ -37,12 +38,12 @@ class TapeGirth:
 
 @dataclass(frozen=True)
 class TapeBranch:
-    """A branch as measured where it leaves the trunk; tips and angle may be unknown."""
+    """A branch as measured where it leaves the trunk; all but its height may be unknown."""
 
     height_mm: float
-    clock: float
-    diameter_mm: float
-    length_mm: float
+    clock: float | None = None
+    diameter_mm: float | None = None
+    length_mm: float | None = None
     tips: int | None = None
     angle_deg: float | None = None
 
@@ -183,20 +184,87 @@ def _sectors(given: Any) -> tuple[bool, ...] | None:
     return None if given is None else tuple(bool(each) for each in given)
 
 
-def _within(field: str, value: float, low: float, high: float, unit: str) -> None:
+def bounds(what: str, height_mm: float = MOST_HEIGHT_MM) -> tuple[float, float, str]:
+    """Least and most of a value on a tape, and its unit.
+
+    Parameters
+    ----------
+    what : str
+        "height", "girth_at", "girth", "branch_height", "clock", "diameter", "length", "tips", "apex_tips",
+        "angle" or "lean".
+    height_mm : float
+        Height of the tree, which bounds what is measured on it.
+
+    Returns
+    -------
+    (float, float, str)
+        Least, most, unit.
+
+    Source
+    ------
+    own: judged wide; what lies beyond is a slip of the unit or the key.
+
+    Examples
+    --------
+    >>> bounds("branch_height", 400.0)
+    (1.0, 392.0, 'mm')
+    """
+    return {
+        "height": (5.0, MOST_HEIGHT_MM, "mm"),
+        "girth_at": (0.0, HIGHEST_FRAC * height_mm, "mm"),
+        "girth": (1.0, 20_000.0, "mm"),
+        "branch_height": (1.0, HIGHEST_FRAC * height_mm, "mm"),
+        "clock": (0.0, float(SECTORS), "h"),
+        "diameter": (0.3, 2_000.0, "mm"),
+        "length": (5.0, MOST_HEIGHT_MM, "mm"),
+        "tips": (1, 5_000, ""),
+        "apex_tips": (1, 2_000, ""),
+        "angle": (0.0, 180.0, "deg"),
+        "lean": (0.0, 2.0 * height_mm, "mm"),
+    }[what]
+
+
+def within(field: str, what: str, value: float, height_mm: float = MOST_HEIGHT_MM) -> None:
+    """Refuse a value that no tape of a tree of this height can hold.
+
+    Parameters
+    ----------
+    field : str
+        The name of the value for people.
+    what : str
+        A key of `bounds`.
+    value : float
+        In its unit.
+    height_mm : float
+        Height of the tree.
+
+    Raises
+    ------
+    RangeError
+        With the accepted range.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> within("girth", "girth", 130.0)
+    """
+    low, high, unit = bounds(what, height_mm)
     if not (math.isfinite(value) and low <= value <= high):
         accepted = _("{low} to {high} {unit}").format(low=f"{low:g}", high=f"{high:g}", unit=unit)
         raise out_of_range(field, f"{value:g} {unit}".strip(), accepted.strip())
 
 
 def _check_tape(tape: Tape) -> None:
-    _within(_("height"), tape.height_mm, 5.0, MOST_HEIGHT_MM, "mm")
+    within(_("height"), "height", tape.height_mm)
     if not tape.girths:
         raise MissingFieldError(_("a tape needs at least one girth of the trunk"))
     last_mm = -1.0
     for each in tape.girths:
-        _within(_("height of a girth"), each.at_mm, 0.0, tape.height_mm * 0.98, "mm")
-        _within(_("girth"), each.girth_mm, 1.0, 20_000.0, "mm")
+        within(_("height of a girth"), "girth_at", each.at_mm, tape.height_mm)
+        within(_("girth"), "girth", each.girth_mm)
         if each.at_mm <= last_mm:
             raise out_of_range(
                 _("height of a girth"),
@@ -205,20 +273,47 @@ def _check_tape(tape: Tape) -> None:
             )
         last_mm = each.at_mm
     for number, branch in enumerate(tape.branches, start=1):
-        _check_branch(tape, branch, _("branch {number}").format(number=number))
+        check_branch(branch, tape.height_mm, _("branch {number}").format(number=number))
     if tape.apex_tips is not None:
-        _within(_("tips of the apex"), tape.apex_tips, 1, 2000, "")
-    _within(_("lean"), tape.lean_mm, 0.0, 2.0 * tape.height_mm, "mm")
+        within(_("tips of the apex"), "apex_tips", tape.apex_tips)
+    within(_("lean"), "lean", tape.lean_mm, tape.height_mm)
     if tape.root_sectors is not None and len(tape.root_sectors) != SECTORS:
         raise out_of_range(_("root sectors"), str(len(tape.root_sectors)), _("12, from 1 to 12 o'clock"))
 
 
-def _check_branch(tape: Tape, branch: TapeBranch, name: str) -> None:
-    _within(_("{name}, height").format(name=name), branch.height_mm, 1.0, tape.height_mm * 0.98, "mm")
-    _within(_("{name}, clock").format(name=name), branch.clock, 0.0, 12.0, "h")
-    _within(_("{name}, diameter").format(name=name), branch.diameter_mm, 0.3, 2_000.0, "mm")
-    _within(_("{name}, length").format(name=name), branch.length_mm, 5.0, MOST_HEIGHT_MM, "mm")
-    if branch.tips is not None:
-        _within(_("{name}, tips").format(name=name), branch.tips, 1, 5_000, "")
-    if branch.angle_deg is not None:
-        _within(_("{name}, angle").format(name=name), branch.angle_deg, 0.0, 180.0, "deg")
+def check_branch(branch: TapeBranch, height_mm: float, name: str) -> None:
+    """Refuse a branch with a value out of range.
+
+    Parameters
+    ----------
+    branch : TapeBranch
+        What is unknown is None.
+    height_mm : float
+        Height of the tree.
+    name : str
+        What the branch is called in the error.
+
+    Raises
+    ------
+    RangeError
+        Names the value and the accepted range.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> check_branch(TapeBranch(140.0, 3.0), 400.0, "branch 1")
+    """
+    values: tuple[tuple[str, str, float | None], ...] = (
+        (_("{name}, height"), "branch_height", branch.height_mm),
+        (_("{name}, clock"), "clock", branch.clock),
+        (_("{name}, diameter"), "diameter", branch.diameter_mm),
+        (_("{name}, length"), "length", branch.length_mm),
+        (_("{name}, tips"), "tips", branch.tips),
+        (_("{name}, angle"), "angle", branch.angle_deg),
+    )
+    for field, what, value in values:
+        if value is not None:
+            within(field.format(name=name), what, value, height_mm)

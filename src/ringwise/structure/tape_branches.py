@@ -42,6 +42,8 @@ def taken_rows(table: SegmentTable, tape: Tape) -> BoolArray:
     heads = np.nonzero((order == 1) & (parent >= 0) & (order[parent] == 0))[0]
     heights, widths = table.start_mm[heads, 2], table.diameter_mm[heads]
     for branch in tape.branches:
+        if branch.diameter_mm is None:
+            continue
         free = ~taken[heads]
         if not free.any():
             break

@@ -12,7 +12,8 @@ from ringwise.structure.forms import TreeForm
 from ringwise.structure.orders import gravelius_order, strahler_order
 from ringwise.structure.ramify import PIECE_FRAC, UP, Axis, Luck, Wood, ramify, unit
 from ringwise.structure.table import Flag, SegmentTable, checked
-from ringwise.structure.tape import Tape, TapeBranch, clock_direction
+from ringwise.structure.tape import Tape, clock_direction
+from ringwise.structure.tape_sure import SureBranch, SureTape, sure
 from ringwise.structure.topology import sum_to_tips, tip_count
 from ringwise.structure.trunk_line import (
     apex_base_mm,
@@ -45,7 +46,7 @@ ROUNDING_MM = 0.01  # ends are sums of float32 lengths
 class Limb:
     """A branch or the apex, with its unknowns filled in: tips, thickness of a tip, pipe exponent."""
 
-    branch: TapeBranch
+    branch: SureBranch
     tips: int
     tip_mm: float
     pipe_index: float
@@ -72,7 +73,8 @@ def tree_from_tape(
     Returns
     -------
     SegmentTable
-        Basis "tape"; height, girths, branch bases and tips as measured, the rest drawn by luck.
+        Basis "tape"; height, girths, branch bases and tips as measured, the rest drawn by luck: sizes that
+        the tape leaves open, angles, bends between what was measured, forks.
 
     Raises
     ------
@@ -92,12 +94,13 @@ def tree_from_tape(
     400.0
     """
     form = form or TreeForm()
-    wood, limbs = _draw(tape, form, seed)
+    known = sure(tape, form, seed=seed)
+    wood, limbs = _draw(known, form, seed)
     draft = _draft(wood, _pressed_to_height(wood, limbs, tape.height_mm))
     tips = tip_count(draft)
     return checked(
         _finished(
-            draft, tape, _Tips(limbs, np.array(wood.branch), tips), born_year, leaf_cm2 or form.leaf_cm2
+            draft, known, _Tips(limbs, np.array(wood.branch), tips), born_year, leaf_cm2 or form.leaf_cm2
         )
     )
 
@@ -111,7 +114,7 @@ class _Tips:
     count: IntArray
 
 
-def _draw(tape: Tape, form: TreeForm, seed: int) -> tuple[Wood, tuple[Limb, ...]]:
+def _draw(tape: SureTape, form: TreeForm, seed: int) -> tuple[Wood, tuple[Limb, ...]]:
     """The wood of trunk, branches and apex, before heights are made to fit."""
     luck, wood = Luck(seed, TRUNK), Wood()
     top_mm = apex_base_mm(tape, form)
@@ -135,21 +138,21 @@ def _draw(tape: Tape, form: TreeForm, seed: int) -> tuple[Wood, tuple[Limb, ...]
     return wood, limbs
 
 
-def _apex(tape: Tape, form: TreeForm, top_mm: float) -> TapeBranch:
+def _apex(tape: SureTape, form: TreeForm, top_mm: float) -> SureBranch:
     """The apex as if it were a branch that stands on the end of the trunk."""
     last = tape.girths[-1]
     left = (tape.height_mm - top_mm) / (tape.height_mm - last.at_mm)
     thin_mm = last.diameter_mm * (left**APEX_TAPER if form.posture != "broom" else BROOM_SHARE)
     diameter_mm = max(thin_mm, min(form.tip_mm, last.diameter_mm))
-    return TapeBranch(top_mm, 12.0, diameter_mm, max(tape.height_mm - top_mm, 4.0), tape.apex_tips)
+    return SureBranch(top_mm, 12.0, diameter_mm, max(tape.height_mm - top_mm, 4.0), tape.apex_tips)
 
 
-def limb(branch: TapeBranch, form: TreeForm) -> Limb:
+def limb(branch: SureBranch, form: TreeForm) -> Limb:
     """A branch with its unknowns filled in from the pipe rule.
 
     Parameters
     ----------
-    branch : TapeBranch
+    branch : SureBranch
         As measured.
     form : TreeForm
         Thickness of a twig.
@@ -166,7 +169,7 @@ def limb(branch: TapeBranch, form: TreeForm) -> Limb:
 
     Examples
     --------
-    >>> limb(TapeBranch(140.0, 9.0, 8.0, 150.0, 16), TreeForm(tip_mm=2.0)).pipe_index
+    >>> limb(SureBranch(140.0, 9.0, 8.0, 150.0, 16), TreeForm(tip_mm=2.0)).pipe_index
     2.0
     """
     ratio = branch.diameter_mm / form.tip_mm
@@ -180,7 +183,7 @@ def limb(branch: TapeBranch, form: TreeForm) -> Limb:
     return Limb(branch, tips, branch.diameter_mm / tips ** (1.0 / pipe_index), pipe_index)
 
 
-def _heading(each: Limb, tape: Tape, form: TreeForm, luck: Luck) -> FloatArray:
+def _heading(each: Limb, tape: SureTape, form: TreeForm, luck: Luck) -> FloatArray:
     """Which way a branch leaves the trunk: its clock, and its measured or usual angle to the upright."""
     angle_deg = each.branch.angle_deg
     if angle_deg is None:
@@ -224,7 +227,9 @@ def _draft(wood: Wood, ends: FloatArray) -> SegmentTable:
     )
 
 
-def _finished(draft: SegmentTable, tape: Tape, tips: _Tips, born_year: int, leaf_cm2: float) -> SegmentTable:
+def _finished(
+    draft: SegmentTable, tape: SureTape, tips: _Tips, born_year: int, leaf_cm2: float
+) -> SegmentTable:
     """The table with thickness, live wood, leaves and the years its shoots are taken to be from."""
     diameter, tip_mm = _diameters_mm(draft, tape, tips)
     is_tip = draft.continued_by < 0
@@ -247,7 +252,7 @@ def _finished(draft: SegmentTable, tape: Tape, tips: _Tips, born_year: int, leaf
     return replace(table, order=order, flags=flags | trunk, born=born_year + 1 - strahler_order(table))
 
 
-def _diameters_mm(draft: SegmentTable, tape: Tape, tips: _Tips) -> tuple[FloatArray, FloatArray]:
+def _diameters_mm(draft: SegmentTable, tape: SureTape, tips: _Tips) -> tuple[FloatArray, FloatArray]:
     """Diameter of every segment, and of the tips of the limb it belongs to."""
     tip_mm = np.array([each.tip_mm for each in tips.limbs])[tips.limb_of]
     pipe_index = np.array([each.pipe_index for each in tips.limbs])[tips.limb_of]
@@ -255,5 +260,6 @@ def _diameters_mm(draft: SegmentTable, tape: Tape, tips: _Tips) -> tuple[FloatAr
     apex = tips.limbs[-1].branch
     trunk = tips.limb_of == TRUNK
     heights = draft.start_mm[trunk, 2]
-    diameter[trunk] = trunk_diameter_mm(heights, tape, (apex.height_mm, apex.diameter_mm))
+    top = (apex.height_mm, apex.diameter_mm)
+    diameter[trunk] = trunk_diameter_mm(heights, tape, top, tape.taper_exponent)
     return diameter, tip_mm

@@ -14,7 +14,8 @@ import numpy as np
 from ringwise.kit.types import FloatArray
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.ramify import Luck
-from ringwise.structure.tape import Tape, TapeBranch, clock_direction
+from ringwise.structure.tape import clock_direction
+from ringwise.structure.tape_sure import SureBranch, SureTape
 
 BEND_FRACS = (0.0, 0.26, 0.47, 0.64, 0.78, 0.89, 1.0)  # intervals that shorten upwards
 STOUT_RATIO = 12.0  # height to base above which a trunk was never bent as much: it is still a whip
@@ -22,12 +23,12 @@ FLARE_FRAC = 0.14  # how much wider the trunk stands on the soil than at its low
 APEX_FRAC = 0.84  # the apex's own crown starts here when no branch is higher
 
 
-def bend_points(tape: Tape, form: TreeForm, luck: Luck) -> tuple[FloatArray, FloatArray]:
+def bend_points(tape: SureTape, form: TreeForm, luck: Luck) -> tuple[FloatArray, FloatArray]:
     """Heights and sideways offsets that the trunk line passes through.
 
     Parameters
     ----------
-    tape : Tape
+    tape : SureTape
         Height, branches, lean.
     form : TreeForm
         How much a trunk of this kind moves.
@@ -46,7 +47,7 @@ def bend_points(tape: Tape, form: TreeForm, luck: Luck) -> tuple[FloatArray, Flo
     Examples
     --------
     >>> from ringwise.structure.tape import TapeGirth
-    >>> tape = Tape(400.0, (TapeGirth(0.0, 150.0),))
+    >>> tape = SureTape(400.0, (TapeGirth(0.0, 150.0),), ())
     >>> heights, offsets = bend_points(tape, TreeForm(), Luck(1, -1))
     >>> len(heights), offsets[0].tolist()
     (7, [0.0, 0.0])
@@ -70,7 +71,7 @@ def bend_points(tape: Tape, form: TreeForm, luck: Luck) -> tuple[FloatArray, Flo
     return np.array(heights), np.array(offsets)
 
 
-def _strongest_near(tape: Tape, at_mm: float) -> TapeBranch | None:
+def _strongest_near(tape: SureTape, at_mm: float) -> SureBranch | None:
     near = [each for each in tape.branches if abs(each.height_mm - at_mm) < 0.09 * tape.height_mm]
     return max(near, key=lambda each: each.diameter_mm, default=None)
 
@@ -115,12 +116,12 @@ def offset_at(heights_mm: FloatArray, knots_mm: FloatArray, offsets_mm: FloatArr
     )
 
 
-def trunk_heights(tape: Tape, top_mm: float) -> FloatArray:
+def trunk_heights(tape: SureTape, top_mm: float) -> FloatArray:
     """Heights of the trunk's nodes: evenly spaced, and one at every girth and every branch.
 
     Parameters
     ----------
-    tape : Tape
+    tape : SureTape
         What was measured.
     top_mm : float
         Where the trunk line ends and the apex begins.
@@ -137,7 +138,7 @@ def trunk_heights(tape: Tape, top_mm: float) -> FloatArray:
     Examples
     --------
     >>> from ringwise.structure.tape import TapeGirth
-    >>> 20.0 in trunk_heights(Tape(400.0, (TapeGirth(20.0, 150.0),)), 340.0)
+    >>> 20.0 in trunk_heights(SureTape(400.0, (TapeGirth(20.0, 150.0),), ()), 340.0)
     True
     """
     named = [each.at_mm for each in tape.girths] + [each.height_mm for each in tape.branches]
@@ -150,12 +151,12 @@ def trunk_heights(tape: Tape, top_mm: float) -> FloatArray:
     return np.array(sorted(heights))
 
 
-def apex_base_mm(tape: Tape, form: TreeForm) -> float:
+def apex_base_mm(tape: SureTape, form: TreeForm) -> float:
     """Height at which the apex's own crown begins.
 
     Parameters
     ----------
-    tape : Tape
+    tape : SureTape
         What was measured.
     form : TreeForm
         A broom ends its trunk at its highest branch.
@@ -172,7 +173,7 @@ def apex_base_mm(tape: Tape, form: TreeForm) -> float:
     Examples
     --------
     >>> from ringwise.structure.tape import TapeGirth
-    >>> apex_base_mm(Tape(400.0, (TapeGirth(20.0, 150.0),)), TreeForm())
+    >>> apex_base_mm(SureTape(400.0, (TapeGirth(20.0, 150.0),), ()), TreeForm())
     336.0
     """
     named = [each.at_mm for each in tape.girths] + [each.height_mm for each in tape.branches]
@@ -180,17 +181,21 @@ def apex_base_mm(tape: Tape, form: TreeForm) -> float:
     return min(max([lowest_mm, *(at_mm + 1.0 for at_mm in named)]), 0.99 * tape.height_mm)
 
 
-def trunk_diameter_mm(heights_mm: FloatArray, tape: Tape, top: tuple[float, float]) -> FloatArray:
+def trunk_diameter_mm(
+    heights_mm: FloatArray, tape: SureTape, top: tuple[float, float], taper_exponent: float = 0.85
+) -> FloatArray:
     """Diameter of the trunk by height: through every girth, flared below them, tapering above them.
 
     Parameters
     ----------
     heights_mm : (n,) float
         Where it is wanted.
-    tape : Tape
+    tape : SureTape
         Girths.
     top : (float, float)
         Height and diameter where the apex begins, in mm.
+    taper_exponent : float
+        How the trunk thins above its last girth; 1 is evenly.
 
     Returns
     -------
@@ -204,7 +209,7 @@ def trunk_diameter_mm(heights_mm: FloatArray, tape: Tape, top: tuple[float, floa
     Examples
     --------
     >>> from ringwise.structure.tape import TapeGirth
-    >>> tape = Tape(400.0, (TapeGirth(0.0, 50.0 * math.pi),))
+    >>> tape = SureTape(400.0, (TapeGirth(0.0, 50.0 * math.pi),), ())
     >>> trunk_diameter_mm(np.array([0.0]), tape, (340.0, 10.0)).round(6).tolist()
     [50.0]
     """
@@ -215,6 +220,6 @@ def trunk_diameter_mm(heights_mm: FloatArray, tape: Tape, top: tuple[float, floa
     diameter *= 1.0 + FLARE_FRAC * below**2
     top_mm, top_diameter_mm = top
     left = np.clip((top_mm - heights_mm) / max(top_mm - at[-1], 1e-9), 0.0, 1.0)
-    above = top_diameter_mm + (girth_mm[-1] - top_diameter_mm) * left**0.85
+    above = top_diameter_mm + (girth_mm[-1] - top_diameter_mm) * left**taper_exponent
     out: FloatArray = np.where(heights_mm > at[-1], above, diameter)
     return out

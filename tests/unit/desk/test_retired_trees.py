@@ -12,9 +12,9 @@ from PIL import Image
 
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.entry_changes import edit_entry
-from ringwise.desk.measuring import TapeWish, measure_tape
 from ringwise.desk.photos import PhotoChange, PhotoGiven, add_photo, edit_photo
 from ringwise.desk.retired import refuse_on_retired
+from ringwise.desk.tape_typed import TapeWish, measure_tape
 from ringwise.desk.trees import NewTree, add_tree, retire_tree
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import ConflictError

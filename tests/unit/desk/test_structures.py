@@ -12,7 +12,6 @@ import pytest
 from ringwise.desk.entry_changes import edit_entry, withdraw_entry
 from ringwise.desk.entry_history import entry_history
 from ringwise.desk.figures import basis_of, figure_key, figures
-from ringwise.desk.measuring import TapeWish, measure_tape
 from ringwise.desk.start_tree import start_of
 from ringwise.desk.structures import (
     ShapeGiven,
@@ -21,6 +20,7 @@ from ringwise.desk.structures import (
     structure_of,
     versions,
 )
+from ringwise.desk.tape_typed import TapeWish, measure_tape
 from ringwise.desk.tree_load import tree_load
 from ringwise.desk.trees import NewTree, add_tree, retire_tree
 from ringwise.desk.workspace import Workspace, open_workspace

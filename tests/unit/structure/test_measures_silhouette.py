@@ -116,7 +116,7 @@ def test_from_the_side_the_right_hand_branch_points_at_the_viewer_and_lies_in_fr
 
 
 def test_chains_become_one_shape_each_and_thin_wood_becomes_strokes() -> None:
-    form = form_for(("Acer",))
+    form = form_for(("acer",))
     table = tree_from_tape(tape_from_basics(60.0, 480.0, form, seed=2), seed=2, form=form)
     chains = table.n - int((table.continued_by >= 0).sum())
     fine = silhouette(table, roots=False)

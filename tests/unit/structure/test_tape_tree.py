@@ -35,7 +35,7 @@ SEEDS = (1, 2, 3, 11)
 
 @pytest.fixture(params=SEEDS, ids=lambda seed: f"seed{seed}")
 def table(request: pytest.FixtureRequest) -> SegmentTable:
-    return tree_from_tape(TAPE, seed=request.param, form=form_for(("Morus",)), born_year=2026)
+    return tree_from_tape(TAPE, seed=request.param, form=form_for(("morus",)), born_year=2026)
 
 
 def test_height_is_the_measured_one(table: SegmentTable) -> None:
@@ -94,7 +94,7 @@ def test_below_the_lowest_girth_the_trunk_flares_and_is_marked(table: SegmentTab
 
 def test_leaves_and_shoot_years(table: SegmentTable) -> None:
     tips = table.continued_by < 0
-    assert (table.leaf_cm2[tips] == np.float32(form_for(("Morus",)).leaf_cm2)).all()
+    assert (table.leaf_cm2[tips] == np.float32(form_for(("morus",)).leaf_cm2)).all()
     assert (table.leaf_cm2[~tips] == 0).all()
     assert (table.born[tips] == 2026).all()
     assert table.born[0] < 2026
@@ -145,10 +145,10 @@ def test_level_branches_stand_lower_than_rising_ones() -> None:
 @pytest.mark.parametrize(
     ("keys", "trunk_mm", "height_mm"),
     [
-        (("Morus",), 92.0, 520.0),
-        (("Zelkova",), 80.0, 510.0),
+        (("morus",), 92.0, 520.0),
+        (("zelkova",), 80.0, 510.0),
         (("Larix",), 64.0, 590.0),
-        (("Acer",), 52.0, 1900.0),
+        (("acer",), 52.0, 1900.0),
         (("Ulmus",), 32.0, 170.0),
         (("Taxus",), 190.0, 660.0),
     ],
@@ -217,3 +217,47 @@ def test_the_clock_is_seen_from_above_with_the_front_at_six() -> None:
     np.testing.assert_allclose(clock_direction(12.0), [0, 1, 0], atol=1e-12)
     for clock in (0.5, 3.0, 7.25, 12.0):
         assert clock_of(*clock_direction(clock)[:2]) == pytest.approx(clock)
+
+
+def test_every_row_of_the_forms_is_of_a_genus_or_species_that_a_tree_can_have() -> None:
+    from ringwise.kit.tables import load_table
+    from ringwise.records.taxa import all_taxa, lookup_keys
+
+    reached = {key for each in all_taxa() for key in lookup_keys(each)}
+    keys = {row.key for row in load_table("ringwise.structure", "forms")}
+    assert keys - {"any"} <= reached
+
+
+def test_what_nobody_measured_differs_between_likely_trees_and_what_was_measured_does_not() -> None:
+    tape = Tape(
+        440.0, (TapeGirth(20.0, 128.0),), (TapeBranch(140.0, 3.0, 14.0, 150.0, 24), TapeBranch(190.0))
+    )
+    found = [branch_list(tree_from_tape(tape, seed=seed, form=TreeForm())) for seed in SEEDS]
+    for branches in found:
+        known = min(branches, key=lambda each: abs(each.height_mm - 140.0))
+        assert known.base_diameter_mm == pytest.approx(14.0, rel=0.01)
+    guessed = [min(b, key=lambda each: abs(each.height_mm - 190.0)) for b in found]
+    assert len({round(each.clock, 1) for each in guessed}) > 1
+    assert len({round(each.base_diameter_mm, 2) for each in guessed}) == len(SEEDS)
+    for each in guessed:  # common practice: a branch is a fifth to half of the trunk there
+        assert 0.15 < each.base_diameter_mm / each.trunk_diameter_mm < 0.55
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("keys", [("acer",), ("ulmus",), ("pinus",), ("zelkova",), ("morus",)], ids=str)
+def test_a_tree_from_trunk_and_height_has_the_proportions_of_one_in_a_pot(
+    keys: tuple[str, ...], seed: int
+) -> None:
+    """Common practice: ranges of table `proportions` (height to base, first branch, branch, movement)."""
+    form = form_for(keys)
+    tape = tape_from_basics(80.0, 500.0, form, seed=seed)
+    m = measures(tree_from_tape(tape, seed=seed, form=form))
+    assert m.first_branch_frac is not None
+    assert 0.18 < m.first_branch_frac < 0.46
+    assert m.taper_ratio < 0.75
+    assert m.strahler >= 4
+    assert m.movement_frac < 0.26
+    for each in m.branches:  # in the apex, and on a broom, branches may be as thick as what goes on
+        if form.posture != "broom" and each.height_mm < 0.8 * m.height_mm:
+            assert each.base_diameter_mm < 0.55 * each.trunk_diameter_mm
+    assert 0.5 < m.spread_mm / m.height_mm < 1.35

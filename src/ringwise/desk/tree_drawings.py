@@ -1,0 +1,122 @@
+"""The wish for a tree as a line drawing in a file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ringwise.desk.shapes import Shape
+from ringwise.kit import show
+from ringwise.kit.errors import InputError, out_of_range
+from ringwise.kit.units import parse_quantity
+from ringwise.kit.words import _
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ringwise.desk.workspace import Workspace
+    from ringwise.records.model import Entry
+    from ringwise.structure.line_drawing import Cut
+
+HOURS, LOWEST_DEG, HIGHEST_DEG = 12.0, -30.0, 90.0
+
+
+@dataclass(frozen=True)
+class DrawWish:
+    """What was typed for `ringwise measure draw TREE`."""
+
+    tree: str
+    out: Path
+    view: str = "6"
+    elevation: str = "0deg"
+    cut: str | None = None
+    dimensions: bool = False
+
+
+def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
+    """Write a drawing of a tree as it was measured last.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    wish : DrawWish
+        From where, with which cut, into which file.
+
+    Returns
+    -------
+    dict
+        Keys as documented for `ringwise measure draw`.
+
+    Raises
+    ------
+    InputError
+        If a value is out of range or the file cannot be written.
+    """
+    from ringwise.desk.structures import structure_of
+    from ringwise.structure.line_drawing import line_drawing
+    from ringwise.structure.line_svg import svg
+
+    if wish.out.suffix.lower() != ".svg":
+        raise InputError(_("--out is {file}; write a name that ends in .svg").format(file=wish.out))
+    clock = _within("--view", parse_quantity(wish.view, "fraction", field="--view"), 0.0, HOURS, "h")
+    typed_deg = parse_quantity(wish.elevation, "angle", field="--elevation")
+    elevation_deg = _within("--elevation", typed_deg, LOWEST_DEG, HIGHEST_DEG, "deg")
+    cut = _cut(wish.cut)
+    facts = workspace.facts_of(wish.tree)
+    measured = structure_of(workspace, facts)
+    sectors = _seen_roots(facts.entries)
+    drawn = line_drawing(
+        measured,
+        view_clock=clock,
+        elevation_deg=elevation_deg,
+        cut=cut,
+        dimensions=wish.dimensions,
+        root_sectors=sectors,
+    )
+    title = _("{name} from {clock} o'clock").format(name=facts.tree.name, clock=show.number(clock, 3))
+    text = svg(drawn, title=title)
+    try:
+        wish.out.write_text(text, encoding="utf-8")
+    except OSError as wrong:
+        raise InputError(
+            _("{file} cannot be written: {why}").format(file=wish.out, why=wrong.strerror or wrong)
+        ) from None
+    size = _("{file}: {name}, {n} lines, {kb} kB").format(
+        file=wish.out, name=title, n=len(drawn.marks), kb=show.number(len(text) / 1000.0, 2)
+    )
+    return {
+        "tree": facts.tree.id,
+        "file": str(wish.out),
+        "view_clock": clock,
+        "elevation_deg": elevation_deg,
+        "cut_mm": None if cut is None else cut.height_mm,
+        "segments": measured.n,
+        "lines_drawn": len(drawn.marks),
+        "bytes": len(text.encode()),
+        "lines": [size],
+    }
+
+
+def _cut(text: str | None) -> Cut | None:
+    from ringwise.structure.line_drawing import Cut
+
+    if text is None:
+        return None
+    return Cut(height_mm=parse_quantity(text, "length", field="--cut", default_unit="cm"))
+
+
+def _seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
+    """Surface roots by the latest tape that names them."""
+    from ringwise.structure.tape import tape_from_json
+
+    found = [each for each in entries if each.kind == "tape"]
+    return tape_from_json(found[-1].data).root_sectors if found else None
+
+
+def _within(field: str, value: float, low: float, high: float, unit: str) -> float:
+    if not low <= value <= high:
+        accepted = _("{low} to {high} {unit}").format(low=f"{low:g}", high=f"{high:g}", unit=unit)
+        raise out_of_range(field, f"{value:g} {unit}", accepted)
+    return value

@@ -1,0 +1,183 @@
+"""A tape with its unknowns filled in by luck, so that they differ from one likely tree to the next."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.kit.tables import Table, load_table
+from ringwise.structure.forms import TreeForm
+from ringwise.structure.ramify import Luck
+from ringwise.structure.tape import SECTORS, Tape, TapeBranch, TapeGirth
+
+TAPER, UNKNOWN = -3, -4  # streams of luck of what was not measured; the trunk's is -1, a made-up tape's -2
+WHIP_RATIO = (
+    18.0  # above this height to base a tree is still a field-grown whip, feathered and not yet styled
+)
+_TRIES = 6  # clock positions drawn for a branch, of which the freest is taken
+_NEAR_FRAC = 0.14  # of the height: a branch this near hides another on its side
+_FRONT_WEIGHT = 0.35  # how unwelcome a branch towards the viewer is, against one over another
+
+
+@dataclass(frozen=True)
+class SureBranch:
+    """A branch of which every size is known, measured or not; tips and angle may still be open."""
+
+    height_mm: float
+    clock: float
+    diameter_mm: float
+    length_mm: float
+    tips: int | None = None
+    angle_deg: float | None = None
+
+
+@dataclass(frozen=True)
+class SureTape:
+    """A tape with sure branches, in the order of the tape."""
+
+    height_mm: float
+    girths: tuple[TapeGirth, ...]
+    branches: tuple[SureBranch, ...]
+    apex_tips: int | None = None
+    lean_mm: float = 0.0
+    lean_clock: float = 6.0
+    taper_exponent: float = 0.85  # how the trunk thins above its last girth; 1 is evenly
+
+
+def sure(tape: Tape, form: TreeForm, *, seed: int) -> SureTape:
+    """A tape with a plausible value for every size that it leaves open.
+
+    Parameters
+    ----------
+    tape : Tape
+        What was measured stays as it is.
+    form : TreeForm
+        Habit of the species.
+    seed : int
+        Which of the likely trees.
+
+    Returns
+    -------
+    SureTape
+        Of the same branches.
+
+    Source
+    ------
+    practice: table `basics`, shares of trunk and height, with their ranges as spread; a branch of
+    unknown side stands where none of its neighbours does, seldom at the front.
+
+    Examples
+    --------
+    >>> tape = Tape(400.0, (TapeGirth(0.0, 157.0),), (TapeBranch(140.0, 9.0),))
+    >>> branch = sure(tape, TreeForm(), seed=3).branches[0]
+    >>> branch.clock, 5.0 < branch.diameter_mm < 25.0
+    (9.0, True)
+    """
+    practice = load_table("ringwise.structure", "basics")
+    key = usual_key(form, tape.height_mm / tape.girths[0].diameter_mm)
+    clocks: list[tuple[float, float]] = [
+        (each.height_mm, each.clock) for each in tape.branches if each.clock is not None
+    ]
+    branches = []
+    for number, each in enumerate(tape.branches):
+        luck = Luck(seed, UNKNOWN - number)
+        clock = each.clock
+        if clock is None:
+            clock = _free_clock(each.height_mm, tape.height_mm, clocks, luck)
+            clocks.append((each.height_mm, clock))
+        diameter_mm, length_mm = _sizes(each, tape, (practice, key), luck)
+        branches.append(SureBranch(each.height_mm, clock, diameter_mm, length_mm, each.tips, each.angle_deg))
+    return SureTape(
+        tape.height_mm,
+        tape.girths,
+        tuple(branches),
+        tape.apex_tips,
+        tape.lean_mm,
+        tape.lean_clock,
+        _drawn(practice, "trunk", "taper_exponent", Luck(seed, TAPER)),
+    )
+
+
+def usual_key(form: TreeForm, slender_ratio: float) -> str:
+    """The row of table `basics` that fits a tree.
+
+    Parameters
+    ----------
+    form : TreeForm
+        Habit of the species.
+    slender_ratio : float
+        Height to base diameter.
+
+    Returns
+    -------
+    str
+        "whip" for a slender young tree, else its posture.
+
+    Source
+    ------
+    practice: a tree above 18 to 1 is still field-grown.
+
+    Examples
+    --------
+    >>> usual_key(TreeForm(), 30.0), usual_key(TreeForm(), 6.0)
+    ('whip', 'rising')
+    """
+    return "whip" if slender_ratio > WHIP_RATIO else form.posture
+
+
+def _sizes(each: TapeBranch, tape: Tape, usual: tuple[Table, str], luck: Luck) -> tuple[float, float]:
+    """Diameter and length: as measured, else by the usual share, drawn from its range."""
+    practice, key = usual
+    frac = each.height_mm / tape.height_mm
+    first_frac = practice.get(key, "first_branch_frac").number
+    reach = max(1.0 - (frac - first_frac) / (1.04 - first_frac), 0.05) ** 0.75 if frac > first_frac else 1.0
+    diameter_mm = each.diameter_mm
+    if diameter_mm is None:
+        share = _drawn(practice, key, "branch_to_trunk_frac", luck)
+        diameter_mm = max(_trunk_mm(tape, each.height_mm) * share * reach**0.3, 1.0)
+    length_mm = each.length_mm
+    if length_mm is None:
+        share = _drawn(practice, key, "half_spread_frac", luck)
+        length_mm = max(tape.height_mm * share * reach, 0.06 * tape.height_mm, 5.0)
+    return diameter_mm, length_mm
+
+
+def _drawn(practice: Table, key: str, parameter: str, luck: Luck) -> float:
+    """A triangular draw over the range of a row."""
+    row = practice.get(key, parameter)
+    low = row.number if row.low is None else float(row.low)
+    high = row.number if row.high is None else float(row.high)
+    peak, share = row.number, luck.between(0.0, 1.0)
+    if high <= low:
+        return peak
+    if share < (peak - low) / (high - low):
+        return low + math.sqrt(share * (high - low) * (peak - low))
+    return high - math.sqrt((1.0 - share) * (high - low) * (high - peak))
+
+
+def _trunk_mm(tape: Tape, height_mm: float) -> float:
+    """Thickness of the trunk at a height: between girths in proportion, thinning evenly above the last."""
+    heights = [each.at_mm for each in tape.girths] + [tape.height_mm]
+    widths = [each.diameter_mm for each in tape.girths] + [0.08 * tape.girths[-1].diameter_mm]
+    return float(np.interp(height_mm, heights, widths))
+
+
+def _free_clock(height_mm: float, tree_mm: float, taken: list[tuple[float, float]], luck: Luck) -> float:
+    """The freest of a few drawn clock positions."""
+
+    def crowding(clock: float) -> float:
+        near = sum(
+            max(0.0, 1.0 - abs(at - height_mm) / (_NEAR_FRAC * tree_mm)) * (1.0 - _apart(clock, other) / 6.0)
+            for at, other in taken
+        )
+        return near + _FRONT_WEIGHT * max(0.0, 1.0 - _apart(clock, 6.0) / 1.5)
+
+    return min((luck.between(0.0, float(SECTORS)) for _try in range(_TRIES)), key=crowding)
+
+
+def _apart(one: float, other: float) -> float:
+    """Hours between two clock positions, 0 to 6."""
+    off = abs(one - other) % SECTORS
+    return min(off, SECTORS - off)
