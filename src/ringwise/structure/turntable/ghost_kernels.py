@@ -142,7 +142,10 @@ def prune(parent: Any, packed: Any, counts: Any, least: Any, keep: Any) -> Any:
 
 @compiled
 def accounted(points: Any, radii: Any, first: Any, cameras: Any, pictures: Any) -> Any:
-    """For each view: wood pixels, those that the limbs cover, and pixels that the limbs cover at all."""
+    """For each view: wood pixels, those that the limbs cover, and pixels that the limbs cover at all.
+
+    Pixels below 0 tell nothing and do not count.
+    """
     views = len(cameras)
     out = np.zeros((views, 3), np.int64)
     high, wide = pictures.shape[1], pictures.shape[2]
@@ -154,6 +157,8 @@ def accounted(points: Any, radii: Any, first: Any, cameras: Any, pictures: Any) 
             cover(rows, cameras[view], 0.0, stamp, none)
         for y in range(high):
             for x in range(wide):
+                if pictures[view, y, x] < 0.0:
+                    continue
                 wood = pictures[view, y, x] > 0.5
                 covered = stamp[y, x] >= 0
                 out[view, 0] += wood

@@ -53,7 +53,10 @@ def judged(
     from ringwise.structure.turntable import ghost_kernels as kernels
 
     points, radii, first = packed(limbs)
-    counts = kernels.accounted(points, radii, first, stack.cameras, stack.coverage)
+    pictures = stack.coverage
+    if stack.hidden is not None:
+        pictures = np.where(stack.hidden, np.float32(-1.0), pictures)
+    counts = kernels.accounted(points, radii, first, stack.cameras, pictures)
     wood, both, tree = counts.sum(0)
     views = tuple(
         ViewQuality(name, float(b / max(w, 1)), float(b / max(t, 1)))

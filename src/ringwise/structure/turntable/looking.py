@@ -145,6 +145,9 @@ def stacked(views: Sequence[View]) -> tuple[Stack, FloatArray]:
     distance = np.empty_like(coverage)
     for row, each in enumerate(coverage):
         distance[row] = signed_distance_px(each)
-    return Stack(
-        tuple(each.name for each in cameras), packed_cameras(cameras), coverage, distance
-    ), middle_of(cameras)
+    hidden = None
+    if any(each.hidden is not None for each in views):
+        none = np.zeros(coverage.shape[1:], dtype=bool)
+        hidden = np.stack([none if each.hidden is None else each.hidden for each in views])
+    names = tuple(each.name for each in cameras)
+    return Stack(names, packed_cameras(cameras), coverage, distance, hidden), middle_of(cameras)

@@ -45,6 +45,7 @@ class _Run:
     stack: Stack
     middle_mm: FloatArray
     soil_mm: float
+    clear_mm: float
     resume: Mapping[str, Arrays]
     keep: Callable[[str, Arrays], None] | None
     progress: Progress | None
@@ -62,6 +63,7 @@ def reconstruct(
     views: Sequence[View],
     *,
     soil_mm: float = 0.0,
+    clear_mm: float = 0.0,
     progress: Progress | None = None,
     resume: Mapping[str, Arrays] | None = None,
     keep: Callable[[str, Arrays], None] | None = None,
@@ -74,6 +76,8 @@ def reconstruct(
         Silhouettes of one size with their cameras, from all round.
     soil_mm : float
         Height of the soil in the world; only what lies above counts.
+    clear_mm : float
+        Height above the soil up to which soil hides the backdrop from the cameras; the trunk is led through.
     progress : callable, optional
         Told the share done and what is done; False stops the work.
     resume : mapping, optional
@@ -109,7 +113,7 @@ def reconstruct(
         raise CancelledError(_("measuring was stopped; nothing was stored."))
     sound, refused = sound_views(views, soil_mm)
     stack, middle = stacked(sound)
-    run = _Run(stack, middle, soil_mm, resume or {}, keep, progress)
+    run = _Run(stack, middle, soil_mm, clear_mm, resume or {}, keep, progress)
     carved = _carved(run)
     paths, sd = _axes(run, carved)
     return _measured(run, carved, (paths, sd), refused)
@@ -126,7 +130,7 @@ def _carved(run: _Run) -> Carved:
             float(held["scale_mm"][0]),
             float(held["scale_mm"][1]),
         )
-    carved = carve(run.stack, run.middle_mm, run.soil_mm)
+    carved = carve(run.stack, run.middle_mm, run.soil_mm + run.clear_mm)
     run.kept(
         "carve",
         {

@@ -7,16 +7,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringwise.kit.types import Float32Array, FloatArray
+from ringwise.kit.types import BoolArray, Float32Array, FloatArray
 from ringwise.structure.cameras import Camera
 
 
 @dataclass(frozen=True)
 class View:
-    """One silhouette: its camera, and for each pixel 0 (backdrop) to 1 (wood)."""
+    """One silhouette: its camera, and for each pixel 0 (backdrop) to 1 (wood).
+
+    `hidden` is where something that is not the tree stands before the backdrop (board, pot, soil): coverage
+    is 1 there, so that nothing is carved away, and no judgement stands on it.
+    """
 
     camera: Camera
     coverage: Float32Array
+    hidden: BoolArray | None = None
 
 
 @dataclass(frozen=True)
@@ -27,6 +32,7 @@ class Stack:
     cameras: FloatArray
     coverage: Float32Array
     distance_px: Float32Array
+    hidden: BoolArray | None = None
 
     def without(self, view: int) -> Stack:
         """The stack less one view."""
@@ -36,6 +42,7 @@ class Stack:
             self.cameras[keep],
             self.coverage[keep],
             self.distance_px[keep],
+            None if self.hidden is None else self.hidden[keep],
         )
 
 
