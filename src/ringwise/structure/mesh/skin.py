@@ -13,8 +13,8 @@ from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.measured import Section
 from ringwise.structure.mesh.axes import Axes, upper_radius_mm
+from ringwise.structure.mesh.nebari import AROUND, drawn_flare, root_pieces
 from ringwise.structure.mesh.tubes import TreeMesh
-from ringwise.structure.outline import Line, root_lines
 from ringwise.structure.table import Flag, SegmentTable
 
 NEAR_CELLS = 3.0  # cells from the surface beyond which none is crossed
@@ -44,11 +44,15 @@ class Strand:
 
 @dataclass(frozen=True)
 class Skin:
-    """What of the tree is skin: strands, the trunk's first, and how far along each axis it reaches, in mm."""
+    """What of the tree is skin: strands, the trunk's first, and how far along each axis it reaches, in mm.
+
+    `flare` is the drawn widening at the foot, as `outlines` gives measured ones; it yields to those.
+    """
 
     strands: tuple[Strand, ...]
     cell_mm: float
     reach_mm: dict[int, float] = field(default_factory=dict)
+    flare: tuple[FloatArray, FloatArray] | None = None
 
 
 @cache
@@ -136,11 +140,14 @@ def skin_of(
             Strand(strand.pieces, strand.rows, rules.blend_ratio * min(float(radius[head]), inside_mm))
         )
         reach_mm[int(axis)] = along_mm
-    if drawn_roots:
-        slender_ratio = float(table.end_mm[:, 2].max()) / (2.0 * stem_mm)
-        roots = root_lines(2.0 * stem_mm, slender_ratio, root_sectors)
-        strands += [_root(each, rules.root_blend_ratio) for each in roots]
-    return Skin(tuple(strands), cell_mm, reach_mm)
+    if not drawn_roots:
+        return Skin(tuple(strands), cell_mm, reach_mm)
+    slender_ratio = float(table.end_mm[:, 2].max()) / (2.0 * stem_mm)
+    for pieces in root_pieces(2.0 * stem_mm, slender_ratio, root_sectors):
+        blend_mm = rules.root_blend_ratio * float(pieces[:, 6].mean())
+        strands.append(Strand(pieces, np.zeros(len(pieces), np.int64), blend_mm))
+    flare = drawn_flare(2.0 * stem_mm, slender_ratio, root_sectors)
+    return Skin(tuple(strands), cell_mm, reach_mm, flare)
 
 
 def _stub(table: SegmentTable, rows: IntArray, wanted_mm: float) -> tuple[Strand, float]:
@@ -160,13 +167,9 @@ def _stub(table: SegmentTable, rows: IntArray, wanted_mm: float) -> tuple[Strand
     return Strand(np.array(pieces), np.array(used)), along_mm
 
 
-def _root(line: Line, blend_ratio: float) -> Strand:
-    radius = line.width_mm / 2.0
-    pieces = np.column_stack([line.points_mm[:-1], line.points_mm[1:], radius[:-1], radius[1:]])
-    return Strand(pieces, np.zeros(len(pieces), np.int64), blend_ratio * float(radius.mean()))
-
-
-def outlines(sections: Sequence[Section], trunk: Strand, around: int = 72) -> tuple[FloatArray, FloatArray]:
+def outlines(
+    sections: Sequence[Section], trunk: Strand, around: int = AROUND
+) -> tuple[FloatArray, FloatArray]:
     """Measured outlines as shares of the round trunk at their heights, fading out above the highest.
 
     Parameters
@@ -242,6 +245,8 @@ def skin_mesh(skin: Skin, sections: Sequence[Section] = ()) -> TreeMesh:
 
     trunk = skin.strands[0]
     outline = outlines(sections, trunk)
+    if skin.flare is not None and not sections:
+        outline = skin.flare
     swell_ratio = max(1.0, float(outline[1].max())) if outline[1].size else 1.0
     grid, shape = _grid(skin, swell_ratio)
     cell_mm = float(grid[3])
