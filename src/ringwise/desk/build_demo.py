@@ -84,4 +84,11 @@ def build_demo(
 
         workspace.store.weather_put_all(action, demo_readings())
     workspace.store.close()
-    return open_workspace(folder, on=on, seed=seed)
+    workspace = open_workspace(folder, on=on, seed=seed)
+    from ringwise.desk.demo.turn import keep_demo_turn
+
+    if keep_demo_turn(workspace):
+        tell(_("storing a tree that was measured from a turn of rendered pictures"))
+        workspace.store.close()
+        workspace = open_workspace(folder, on=on, seed=seed)
+    return workspace

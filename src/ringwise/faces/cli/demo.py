@@ -60,11 +60,13 @@ def _demo(
 
 
 def _documents(workspace: Workspace, out: Path) -> dict[str, Path]:
+    from ringwise.desk.demo.turn import TREE, copy_turn
     from ringwise.desk.turnings import FuturesWish, futures_answer
     from ringwise.desk.worksheets import SheetWish, worksheet_answer
 
     out.mkdir(exist_ok=True)
     files: dict[str, Path] = {}
+    files[f"turn_{TREE}"] = copy_turn(out / f"turn_{TREE}")
     for tree, operation in _SHEETS:
         file = out / f"worksheet_{tree}_{operation}.pdf"
         _say(_("worksheet of {tree}").format(tree=tree))
@@ -96,3 +98,6 @@ def _draw(console: Console, page: dict[str, Any], folder: Path, files: dict[str,
         shown = folder
     for words in ("outlook", "tree list", "worksheet T14 repot", "futures T01", "why T03:repot:opens"):
         console.print(f'  ringwise {words} --collection "{shown}"', markup=False, soft_wrap=True)
+    cameras = next(file for name, file in files.items() if name.startswith("turn_"))
+    turn = f'measure turntable "{cameras.parent}" --cameras "{cameras}"'
+    console.print(f"  ringwise {turn}", markup=False, soft_wrap=True)
