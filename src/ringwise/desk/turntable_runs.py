@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from ringwise.structure.photo.calibrate import Round
     from ringwise.structure.photo.prepare import Coverage
     from ringwise.structure.photo.refusal import Refused
-    from ringwise.structure.photo.standing import Rod
+    from ringwise.structure.photo.standing import PotOutline, Rod
 
 Progress = Callable[[float, str], None]
 _READ_SHARE = 0.5  # of the whole work, in time
@@ -260,6 +260,7 @@ def _measured(
 ) -> TurnResult:
     from ringwise.structure.photo.calibrate import check_round, round_of
     from ringwise.structure.photo.refusal import Refused
+    from ringwise.structure.photo.standing import clear_height_mm
     from ringwise.structure.turntable.reconstruct import reconstruct
     from ringwise.structure.turntable.views import View
 
@@ -273,7 +274,10 @@ def _measured(
     check_round(about, placed.refused)
     pot_mm = _check_pot(turn, kept, covered, by_name)
     rod = _rod(turn, kept, covered)
-    views = [View(camera, each.values) for camera, each in zip(kept, covered, strict=True)]
+    standing = _standing(turn)
+    views = [
+        View(camera, each.values, _hidden(turn, camera)) for camera, each in zip(kept, covered, strict=True)
+    ]
 
     def told(share: float, what: str) -> bool:
         if progress is not None:
@@ -283,6 +287,7 @@ def _measured(
     made = reconstruct(
         views,
         soil_mm=turn.soil_mm,
+        clear_mm=0.0 if standing is None else clear_height_mm(kept, standing, turn.soil_mm),
         progress=told,
         resume=None if stages is None else stages.held(),
         keep=None if stages is None else stages.keep,
@@ -307,17 +312,15 @@ def _covered(
     """Cameras that are kept, with their coverage; what stands on the board is hidden, bad ones are named."""
     from ringwise.structure.photo.prepare import refused_by_coverage, with_hidden
     from ringwise.structure.photo.refusal import refused_by_light
-    from ringwise.structure.photo.standing import hidden_region
 
     kept, covered = [], []
-    standing = turn.board is not None or turn.pot is not None
     for camera in placed.cameras:
         seen = by_name[camera.name]
         if seen.coverage is None or seen.sight is None:
             continue
         shares = shares_of(seen.coverage)
-        if standing:
-            hidden = hidden_region(camera, turn.soil_mm, board=turn.board, pot=turn.pot)
+        hidden = _hidden(turn, camera)
+        if hidden is not None:
             shares = with_hidden(shares, hidden)
         # an even frame is asked for where a board's photo has table and pot in it; drawn pictures fill it
         refused = refused_by_coverage(camera.name, shares, below_counts=False)
@@ -329,6 +332,23 @@ def _covered(
         kept.append(camera)
         covered.append(shares)
     return kept, covered
+
+
+def _standing(turn: Turn) -> PotOutline | None:
+    """The pot; one that is not known is taken to be as deep as the board."""
+    from ringwise.structure.photo.standing import PotOutline
+
+    if turn.pot is not None or turn.board is None:
+        return turn.pot
+    return PotOutline(turn.board.depth_mm, turn.board.depth_mm, True) if turn.soil_mm > 0.0 else None
+
+
+def _hidden(turn: Turn, camera: Camera) -> NDArray[np.bool_] | None:
+    from ringwise.structure.photo.standing import hidden_region
+
+    if turn.board is None and turn.pot is None:
+        return None
+    return hidden_region(camera, turn.soil_mm, board=turn.board, pot=_standing(turn))
 
 
 def _check_size(cameras: list[Camera]) -> None:

@@ -78,6 +78,8 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
     found = ids is not None and len(ids) > 0
     corners_px = np.asarray(corners, dtype=np.float64).reshape(-1, 2) if found else np.zeros((0, 2))
     numbers = np.asarray(ids, dtype=np.int32).ravel() if found else np.zeros(0, dtype=np.int32)
+    if found:
+        numbers, corners_px = _on_one_plane(board, numbers, corners_px)
     count = 0 if marker_ids is None else len(marker_ids)
     alone = light_only(grey, shot)
     return Sight(
@@ -90,6 +92,20 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
         black_frac=alone.black_frac,
         blown_frac=alone.blown_frac,
     )
+
+
+def _on_one_plane(
+    board: Board, ids: NDArray[np.int32], corners_px: FloatArray
+) -> tuple[NDArray[np.int32], FloatArray]:
+    """Corners less those that no plane can have there; the bend of a lens is far less than the slack."""
+    cv2 = opencv()
+    if len(ids) < 6:
+        return ids, corners_px
+    slack_px = threshold("sight", "plane_slack_frac") * float(np.linalg.norm(np.ptp(corners_px, axis=0)))
+    flat = board.corners_mm()[ids][:, :2]
+    _matrix, inside = cv2.findHomography(flat, corners_px, cv2.RANSAC, max(slack_px, 1.0))
+    near = np.ones(len(ids), dtype=bool) if inside is None else inside.ravel() > 0
+    return ids[near], corners_px[near]
 
 
 def light_only(grey: Grey, shot: Shot) -> Sight:

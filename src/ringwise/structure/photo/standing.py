@@ -75,7 +75,7 @@ def hidden_region(
     board : Board, optional
         The board that lies there; None where there is none.
     pot : PotOutline, optional
-        The pot; where it is not known and there is a board, it is taken to be as deep as the board.
+        The pot.
 
     Returns
     -------
@@ -88,8 +88,6 @@ def hidden_region(
     bodies = []
     if board is not None:
         bodies.append(outline_mm(PotOutline(board.width_mm, board.depth_mm, False), 0.0, margin))
-        if pot is None and soil_mm > 0.0:
-            pot = PotOutline(board.depth_mm, board.depth_mm, True)
     if pot is not None:
         bodies.append(np.concatenate([outline_mm(pot, height, margin) for height in (0.0, soil_mm)]))
     for body in bodies:
@@ -98,6 +96,38 @@ def hidden_region(
             hull = cv2.convexHull(seen.astype(np.float32)).reshape(-1, 1, 2)
             cv2.fillConvexPoly(region, np.round(hull).astype(np.int32), 1)
     return np.asarray(region > 0)
+
+
+def clear_height_mm(cameras: Sequence[Camera], pot: PotOutline, soil_mm: float) -> float:
+    """Up to which height above the soil no camera sees the backdrop behind the middle of the pot.
+
+    Parameters
+    ----------
+    cameras : sequence of Camera
+        All.
+    pot : PotOutline
+        The pot.
+    soil_mm : float
+        Height of the soil.
+
+    Returns
+    -------
+    float
+        Least over the cameras, for the wider way across the pot; 0 where cameras stand below the soil.
+
+    Examples
+    --------
+    >>> low = Camera("a", np.diag([900.0, 900.0, 1.0]), np.eye(3), [0.0, 1000.0, -100.0])
+    >>> round(clear_height_mm([low], PotOutline(200.0, 200.0, True), 0.0), 1)
+    10.6
+    """
+    reach = 0.5 * max(pot.length_mm, pot.width_mm) + threshold("pot", "hidden_margin_mm")
+    rises = []
+    for camera in cameras:
+        centre = camera.centre_mm
+        flat = float(np.hypot(centre[0], centre[1]))
+        rises.append(max(0.0, float(centre[2]) - soil_mm) / max(flat, 1.0))
+    return reach * min(rises)
 
 
 def pot_width_mm(cameras: Sequence[Camera], values: Sequence[Values], soil_mm: float) -> float | None:
