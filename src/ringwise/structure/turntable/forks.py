@@ -47,6 +47,12 @@ def radius_at_mm(limb: Limb, arc_mm: float, reach_mm: float) -> float:
     return float(np.median(limb.radius_mm[near])) if near.any() else float(limb.radius_mm[np.argmin(gap)])
 
 
+def _reach_mm(limb: Limb) -> float:
+    """Over how much of a limb its radius is taken at a fork."""
+    known = limb.radius_mm[np.isfinite(limb.radius_mm)]
+    return 3.0 * float(known.mean()) if len(known) else 0.0
+
+
 def leave_parents(limbs: list[Limb]) -> None:
     """Find for each limb the first node outside its parent's wood.
 
@@ -71,15 +77,18 @@ def leave_parents(limbs: list[Limb]) -> None:
     """
     for limb in limbs:
         if limb.parent < 0:
-            limb.own = 0
+            limb.own, limb.exit_mm = 0, 0.0
             continue
         parent = limbs[limb.parent]
-        radius = radius_at_mm(parent, limb.foot_mm, 3.0 * float(np.nanmean(parent.radius_mm) or 1.0))
+        radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
         if not math.isfinite(radius):
             radius = float(np.nanmedian(limb.radius_mm)) if np.isfinite(limb.radius_mm).any() else 0.0
         gap = _from_line_mm(limb.points_mm, parent.points_mm) - radius
         outside = np.nonzero(gap > 0.0)[0]
-        limb.own = int(outside[0]) if len(outside) else len(limb.points_mm) - 1
+        limb.own = max(int(outside[0]), 1) if len(outside) else len(limb.points_mm) - 1
+        arc, here, below = limb.arc_mm, gap[limb.own], gap[limb.own - 1]
+        part = here / (here - below) if here > 0.0 > below else 0.0
+        limb.exit_mm = float(arc[limb.own] - part * (arc[limb.own] - arc[limb.own - 1]))
 
 
 def _from_line_mm(points: FloatArray, line: FloatArray) -> FloatArray:
@@ -152,7 +161,7 @@ def _better(limb: Limb, child: Limb) -> bool:
     """Whether a child continues a limb better than the limb's own upper part."""
     nodes = int(limit_of("fork", "base_nodes"))
     arc = limb.arc_mm
-    radius = radius_at_mm(limb, child.foot_mm, 3.0 * float(np.nanmean(limb.radius_mm)))
+    radius = radius_at_mm(limb, child.foot_mm, _reach_mm(limb))
     if not math.isfinite(radius):
         return False
     tail = np.nonzero(arc > child.foot_mm + radius)[0][:nodes]
@@ -262,7 +271,7 @@ def join_axes(limbs: list[Limb]) -> None:
         if len(base) < 2:
             base = limb.points_mm[max(last - 1, 0) :]
         way, middle = _way(base), base.mean(0)
-        radius = radius_at_mm(parent, limb.foot_mm, 3.0 * float(np.nanmean(parent.radius_mm)))
+        radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
         radius = radius if math.isfinite(radius) else 0.0
         limb.foot_mm = _approach_mm(parent, limb, (middle, way), radius)
         foot = _at(parent, limb.foot_mm)
@@ -272,6 +281,7 @@ def join_axes(limbs: list[Limb]) -> None:
             empty = np.array([False]) if name == "sure" else np.array([math.nan])
             setattr(limb, name, np.concatenate([empty, column[begin:]]))
         limb.own = 1
+        limb.exit_mm = min(radius, float(limb.arc_mm[1]))
 
 
 def _at(limb: Limb, arc_mm: float) -> FloatArray:
@@ -285,7 +295,9 @@ def _approach_mm(parent: Limb, limb: Limb, line: tuple[FloatArray, FloatArray], 
     arc = parent.arc_mm
     begin = limb.points_mm[min(limb.own, len(limb.points_mm) - 1)]
     reach = 3.0 * radius_mm + float(np.linalg.norm(begin - _at(parent, limb.foot_mm)))
-    tried = np.linspace(max(limb.foot_mm - reach, 0.0), min(limb.foot_mm + reach, arc[-1]), 161)
+    # A foot at the very end would make the limb the parent's continuation.
+    end = max(min(limb.foot_mm + reach, float(arc[-1]) - 2.0 * radius_mm), min(limb.foot_mm, float(arc[-2])))
+    tried = np.linspace(max(min(limb.foot_mm, end) - reach, 0.0), end, 161)
     places = np.stack([np.interp(tried, arc, parent.points_mm[:, axis]) for axis in range(3)], axis=1)
     away = places - middle
     along = away @ way

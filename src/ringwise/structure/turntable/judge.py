@@ -63,7 +63,7 @@ def judged(
         for name, (w, b, t) in zip(stack.names, counts, strict=True)
     )
     parents = {each.parent for each in limbs}
-    free = np.array([each.arc_mm[-1] - each.arc_mm[min(each.own, len(each.arc_mm) - 1)] for each in limbs])
+    free = np.array([each.free_mm for each in limbs])
     ends = np.array([row not in parents for row in range(len(limbs))])
     twig = float(np.median([each.radius_mm[-1] for each in limbs]))
     doubtful = int((ends & (free < 6.0 * twig)).sum())
@@ -81,22 +81,17 @@ def judged(
         tips=tips,
         tips_low=max(tips - spread, 1),
         tips_high=tips + spread,
-        total_length_mm=float(sum(_free_length_mm(each) for each in limbs)),
+        total_length_mm=float(sum(each.free_mm for each in limbs)),
         volume_cm3=sum(_free_volume_mm3(each) for each in limbs) / 1000.0,
         warnings=_warnings(float(both / max(wood, 1)), float(both / max(tree, 1)), refused),
     )
 
 
-def _free_length_mm(limb: Limb) -> float:
-    begin = limb.own - 1 if limb.parent >= 0 and limb.own > 0 else limb.own
-    arc = limb.arc_mm
-    return float(arc[-1] - arc[min(max(begin, 0), len(arc) - 1)])
-
-
 def _free_volume_mm3(limb: Limb) -> float:
-    r, step = limb.radius_mm, np.diff(limb.arc_mm)
-    part = math.pi / 3.0 * step * (r[:-1] ** 2 + r[:-1] * r[1:] + r[1:] ** 2)
-    return float(part[limb.own if limb.parent >= 0 else 0 :].sum())
+    arc = limb.arc_mm
+    at = np.concatenate([[limb.exit_mm], arc[arc > limb.exit_mm]])
+    r = np.interp(at, arc, limb.radius_mm)
+    return float((math.pi / 3.0 * np.diff(at) * (r[:-1] ** 2 + r[:-1] * r[1:] + r[1:] ** 2)).sum())
 
 
 def _warnings(covered_frac: float, true_frac: float, refused: tuple[Refused, ...]) -> tuple[Warned, ...]:

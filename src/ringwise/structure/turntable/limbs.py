@@ -21,12 +21,18 @@ class Limb:
     parent: int = -1
     foot_mm: float = -1.0  # way along the parent's axis
     own: int = 0  # first node outside the parent's wood
+    exit_mm: float = 0.0  # way along its axis to where it leaves the parent's wood
 
     @property
     def arc_mm(self) -> FloatArray:
         """Way along the axis from the foot."""
         steps = np.linalg.norm(np.diff(self.points_mm, axis=0), axis=1)
         return np.concatenate([[0.0], np.cumsum(steps)])
+
+    @property
+    def free_mm(self) -> float:
+        """Length outside the parent's wood."""
+        return max(float(self.arc_mm[-1]) - self.exit_mm, 0.0)
 
 
 def limbs_of(paths: Paths, sd_mm: FloatArray) -> list[Limb]:
@@ -75,7 +81,7 @@ def limbs_of(paths: Paths, sd_mm: FloatArray) -> list[Limb]:
 
 
 def packed(limbs: list[Limb]) -> tuple[FloatArray, FloatArray, Int32Array]:
-    """Limbs packed for kernels, each from its first node outside its parent.
+    """Limbs packed for kernels, each from the last node inside its parent.
 
     Parameters
     ----------
@@ -101,7 +107,7 @@ def packed(limbs: list[Limb]) -> tuple[FloatArray, FloatArray, Int32Array]:
     >>> packed([one, one])[2].tolist()
     [0, 3, 6]
     """
-    begin = [min(each.own, len(each.points_mm) - 1) for each in limbs]
+    begin = [max(min(each.own, len(each.points_mm) - 1) - 1, 0) for each in limbs]
     points = [each.points_mm[start:] for each, start in zip(limbs, begin, strict=True)]
     radii = [each.radius_mm[start:] for each, start in zip(limbs, begin, strict=True)]
     first = np.concatenate([[0], np.cumsum([len(each) for each in radii])]).astype(np.int32)

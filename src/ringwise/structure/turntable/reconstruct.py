@@ -23,7 +23,7 @@ from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.looking import sound_views, stacked
 from ringwise.structure.turntable.quality import CancelledError, Progress, Quality, Refused
 from ringwise.structure.turntable.radius import radii_of
-from ringwise.structure.turntable.sections import sections_of, trunk_outlines
+from ringwise.structure.turntable.sections import in_line, sections_of, trunk_outlines
 from ringwise.structure.turntable.taper import fit_tapers, straight_tips
 from ringwise.structure.turntable.topology import Paths, paths_of
 from ringwise.structure.turntable.views import Stack, View
@@ -244,7 +244,9 @@ def _trunk(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Any, ...]:
     outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, trunk.radius_mm, pixel_mm)
     least = limit_of("section", "least_radius_px") * pixel_mm
     wide = trunk.radius_mm >= least
-    used = tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True))
+    used = in_line(
+        tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)), trunk.points_mm[:, 2]
+    )
     seen = np.array([each is not None and each.area_mm2 > 0.0 for each in used])
     if seen.sum() >= 3:
         area = np.array([each.area_mm2 if each is not None else 0.0 for each in used])

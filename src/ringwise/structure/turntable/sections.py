@@ -275,9 +275,61 @@ def sections_of(
     count = int(limit_of("section", "directions"))
     out: list[Section] = []
     for outline, height in zip(outlines, height_mm, strict=True):
-        if outline is None or (out and height - out[-1].height_mm < spacing_mm):
+        if outline is None or height < 0.0 or (out and height - out[-1].height_mm < spacing_mm):
             continue
         radii = outline_radii_mm(outline, count)
         if np.all(radii > 0.0):
             out.append(Section(float(height), outline.girth_mm, outline.girth_sd_mm, radii))
     return tuple(out)
+
+
+def in_line(outlines: tuple[Outline | None, ...], height_mm: FloatArray) -> tuple[Outline | None, ...]:
+    """Outlines less those that stick out of the line of their neighbours: there a branch covers the trunk.
+
+    Parameters
+    ----------
+    outlines : tuple of Outline or None
+        At the trunk's nodes.
+    height_mm : (n,) float
+        Heights of the nodes.
+
+    Returns
+    -------
+    tuple of Outline or None
+        None also where one sticks out.
+
+    Source
+    ------
+    own: row section.most_over_frac of turntable.csv.
+
+    Examples
+    --------
+    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    >>> some = tuple(outline_of(turn, np.full(48, r), 0.4) for r in (25.0, 24.8, 29.0, 24.4, 24.2))
+    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0))]
+    [False, False, True, False, False]
+    """
+    seen = np.array([each is not None for each in outlines])
+    if seen.sum() < 4:
+        return outlines
+    girth = np.array([each.girth_mm if each is not None else np.nan for each in outlines])
+    keep = seen.copy()
+    for _round in range(4):
+        rows = np.nonzero(keep)[0]
+        for row in rows:
+            near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:9]]
+            low = _low_line(height_mm[near] - height_mm[row], girth[near])
+            if girth[row] > low * (1.0 + limit_of("section", "most_over_frac")):
+                keep[row] = False
+    return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+
+
+def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> float:
+    """The girth at 0 of a line through neighbours, of which those above it are weighed down."""
+    weight = np.ones(len(away_mm))
+    line = np.zeros(2)
+    for _round in range(8):
+        line = np.polyfit(away_mm, girth_mm, 1, w=np.sqrt(weight))
+        rest = girth_mm - np.polyval(line, away_mm)
+        weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / (0.004 * girth_mm)) ** 2), 1.0)
+    return float(line[1])
