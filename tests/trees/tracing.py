@@ -11,7 +11,7 @@ from ringwise.structure.cameras import Camera
 from trees.generator import Array, Tree
 from trees.renderer import looking
 
-RIM_MM = 260.0
+_RIM_SHARE = 0.7  # of the frame's width at the root
 
 
 @dataclass(frozen=True)
@@ -20,6 +20,7 @@ class Photos:
 
     front: Camera
     side: Camera
+    rim_mm: float
 
 
 def photos(
@@ -33,7 +34,7 @@ def photos(
         looking(name, azimuth, 0.0, distance_mm, at, k).sized(width_px, height_px)
         for name, azimuth in (("front", 0.0), ("side", 90.0))
     )
-    return Photos(front, side)
+    return Photos(front, side, _RIM_SHARE * width_px / px_per_mm)
 
 
 def focal_35mm_mm(camera: Camera) -> float:
@@ -60,7 +61,7 @@ def clicked(
             row[name] = (places + rng.normal(0.0, sd_px, places.shape)).tolist()
         branches.append(row)
     pictures = {
-        name: _photo(camera, clock, rng, sd_px)
+        name: _photo(camera, clock, cameras.rim_mm, rng, sd_px)
         for (name, camera), clock in zip(views.items(), (6, 3), strict=True)
     }
     return {"layout": "ringwise-trace", "version": 1, "photos": pictures, "branches": branches}
@@ -73,10 +74,12 @@ def _along(points: Array, along: Array, every_mm: float, rng: np.random.Generato
     return np.column_stack([np.interp(at, along, points[:, axis]) for axis in range(3)])
 
 
-def _photo(camera: Camera, clock: int, rng: np.random.Generator, sd_px: float) -> dict[str, Any]:
+def _photo(
+    camera: Camera, clock: int, rim_mm: float, rng: np.random.Generator, sd_px: float
+) -> dict[str, Any]:
     """Scale by the pot's rim at its widest as this camera sees a round rim about the root."""
     turn = np.linspace(0.0, 2.0 * np.pi, 7200)
-    rim = 0.5 * RIM_MM * np.column_stack([np.cos(turn), np.sin(turn), np.zeros(len(turn))])
+    rim = 0.5 * rim_mm * np.column_stack([np.cos(turn), np.sin(turn), np.zeros(len(turn))])
     seen = camera.project(rim)[0]
     ends = seen[[int(seen[:, 0].argmin()), int(seen[:, 0].argmax())]]
     ends = ends + rng.normal(0.0, 0.5 * sd_px, ends.shape)
@@ -85,5 +88,5 @@ def _photo(camera: Camera, clock: int, rng: np.random.Generator, sd_px: float) -
         "width_px": camera.width_px,
         "height_px": camera.height_px,
         "focal_35mm_mm": focal_35mm_mm(camera),
-        "scale": {"kind": "rim", "points": ends.tolist(), "length_mm": RIM_MM},
+        "scale": {"kind": "rim", "points": ends.tolist(), "length_mm": rim_mm},
     }

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import typer
 
-from ringwise.faces.cli import measure_show, measure_tape, measure_turntable
+from ringwise.faces.cli import measure_show, measure_tape, measure_trace, measure_turntable
 from ringwise.kit.words import _
 
-_PARTS = (measure_show, measure_tape, measure_turntable)  # each adds its own commands to the group
+_PARTS = (
+    measure_show,
+    measure_tape,
+    measure_trace,
+    measure_turntable,
+)  # each adds its own commands to the group
 
 
 def add_to(app: typer.Typer) -> None:

@@ -23,6 +23,7 @@ _ROUND = 0.25 * np.pi
 _NEIGHBOURS = 21  # places that a radius is held against
 _STEADY = 9  # places over which clean radii are steadied
 _SLOPE_PLACES = 40  # clean places that tell the taper towards the base
+_THINNER_PCT = 25.0  # of the ends: wood behind an end can only widen it
 _FEWEST = 3  # clean places that a branch needs to count as seen
 
 
@@ -197,7 +198,7 @@ def with_pipes(limbs: Sequence[Limb], tip_mm: float, rules: TraceRules) -> list[
     limbs : sequence of Limb
         Parents first.
     tip_mm : float
-        Diameter of a tip of the species.
+        Diameter of a tip of the species; this tree's own where its tips are seen to be thicker.
     rules : TraceRules
         Below which thickness it is reckoned, and its spread.
 
@@ -217,7 +218,7 @@ def with_pipes(limbs: Sequence[Limb], tip_mm: float, rules: TraceRules) -> list[
     []
     """
     loaded = _with_loads(limbs)
-    tip_mm2 = _ROUND * tip_mm**2
+    tip_mm2 = _ROUND * max(tip_mm, _own_tip_mm(loaded)) ** 2
     usual = _area_per_length(loaded, tip_mm2, rules)
     done: list[Limb] = []
     for limb in loaded:
@@ -238,6 +239,13 @@ def _with_loads(limbs: Sequence[Limb]) -> list[Limb]:
         before = limbs[limb.parent].axis.along_mm <= limb.along_parent_mm
         carried[limb.parent] += np.where(before, carried[number][0], 0.0)
     return [replace(limb, carried_mm=load) for limb, load in zip(limbs, carried, strict=True)]
+
+
+def _own_tip_mm(limbs: Sequence[Limb]) -> float:
+    """Diameter at the ends of branches that are seen clear, from the thinner ones; 0 where none is."""
+    ends = [limb.axis.radius_mm[-_STEADY:] for limb in limbs]
+    seen = [2.0 * float(np.nanmin(end)) for end in ends if np.isfinite(end).any()]
+    return float(np.percentile(seen, _THINNER_PCT)) if len(seen) >= _FEWEST else 0.0
 
 
 def _area_per_length(limbs: Sequence[Limb], tip_mm2: float, rules: TraceRules) -> float:
