@@ -38,6 +38,7 @@ _MARKS = {
     "tape": "measured",
     "shape": "measured",
     "wound": "measured",
+    "roots": "measured",
     "note": "noted",
     "photo": "photo",
     "work": "worked",

@@ -54,6 +54,7 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "photo": frozenset({"view"}),
     "tape": frozenset(),
     "shape": frozenset(),
+    "roots": frozenset(),
     "wound": frozenset({"width_mm", "at_mm", "clock", TYPED}),
 }
 _WORDS = {"days_dry": "dry", "graft_check": "graft", "planned": "plan"}
@@ -167,6 +168,7 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "photo": lambda d: {"value": d["file"], "view": d["view"]},
     "tape": lambda d: {},
     "shape": lambda d: {},
+    "roots": lambda d: {},
     "wound": _wound,
 }
 

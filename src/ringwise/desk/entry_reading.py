@@ -213,6 +213,7 @@ WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {
     "photo": "photo",
     "tape": "tape",
     "shape": "shape",
+    "roots": "roots",
 }
 
 
@@ -281,6 +282,8 @@ def read_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
         raise InputError(_("a tape is stored by: ringwise measure tape TREE --height ... --girth ..."))
     if word == "shape":
         raise InputError(_("a shape is stored by: ringwise measure trace, turntable or import"))
+    if word == "roots":
+        raise InputError(_("roots are stored by: ringwise measure roots TREE --at 3=thick,2cut"))
     if word not in _KINDS:
         raise unknown_name(_("what is logged"), given.word, [*_KINDS, "photo"])
     kind, read = _KINDS[word]

@@ -138,6 +138,13 @@ def _wound(data: Data) -> str:
     return _("wound {size} wide, {place}").format(size=show.length(data["width_mm"]), place=place)
 
 
+def _roots(data: Data) -> str:
+    from ringwise.structure.root_words import map_words
+    from ringwise.structure.roots import root_map
+
+    return _("roots: {found}").format(found=map_words(root_map(data)))
+
+
 def _watered(data: Data) -> str:
     if data.get("water_cm3") is None:
         return _("watered until it ran through")
@@ -188,6 +195,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "tape": lambda d: _("measured with the tape"),
     "shape": _shape,
     "wound": _wound,
+    "roots": _roots,
     "work": _work,
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),
@@ -287,6 +295,7 @@ def _kinds() -> dict[str, str]:
         "tape": _("tape"),
         "shape": _("shape"),
         "wound": _("wound"),
+        "roots": _("roots"),
         "work": _("work"),
         "plan": _("planned"),
         "question": _("question"),
@@ -341,6 +350,7 @@ def command_words(command: str, trees: Mapping[str, Tree] | None = None) -> str:
         "measure trace": _("trace photos of {id}"),
         "measure turntable": _("measure {id} from a turn of photos"),
         "measure import": _("take in the shape of {id}"),
+        "measure roots": _("write down the roots of {id}"),
         "weather import": _("take in weather"),
         "weather describe": _("describe the climate"),
     }

@@ -80,9 +80,9 @@ def tape_sectors(facts: TreeFacts) -> tuple[bool, ...] | None:
     tuple of bool or None
         None where nobody looked.
     """
-    seen = [e.data.get("root_sectors") for e in facts.entries if e.kind == "tape"]
-    told = [each for each in seen if isinstance(each, list | tuple) and each]
-    return tuple(bool(each) for each in told[-1]) if told else None
+    from ringwise.desk.root_finds import seen_roots
+
+    return seen_roots(facts.entries)
 
 
 def versions(facts: TreeFacts) -> tuple[Version, ...]:

@@ -13,10 +13,7 @@ from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from ringwise.desk.workspace import Workspace
-    from ringwise.records.model import Entry
     from ringwise.structure.line_drawing import Cut
 
 HOURS, LOWEST_DEG, HIGHEST_DEG = 12.0, -30.0, 90.0
@@ -54,6 +51,7 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
     InputError
         If a value is out of range or the file cannot be written.
     """
+    from ringwise.desk.root_finds import seen_roots
     from ringwise.desk.structures import structure_of
     from ringwise.structure.line_drawing import line_drawing
     from ringwise.structure.line_svg import svg
@@ -66,7 +64,7 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
     cut = _cut(wish.cut)
     facts = workspace.facts_of(wish.tree)
     measured = structure_of(workspace, facts)
-    sectors = _seen_roots(facts.entries)
+    sectors = seen_roots(facts.entries)
     drawn = line_drawing(
         measured,
         view_clock=clock,
@@ -105,14 +103,6 @@ def _cut(text: str | None) -> Cut | None:
     if text is None:
         return None
     return Cut(height_mm=parse_quantity(text, "length", field="--cut", default_unit="cm"))
-
-
-def _seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
-    """Surface roots by the latest tape that names them."""
-    from ringwise.structure.tape import tape_from_json
-
-    found = [each for each in entries if each.kind == "tape"]
-    return tape_from_json(found[-1].data).root_sectors if found else None
 
 
 def _within(field: str, value: float, low: float, high: float, unit: str) -> float:

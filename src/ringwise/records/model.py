@@ -32,6 +32,7 @@ ENTRY_KINDS = (
     "tape",
     "shape",
     "wound",
+    "roots",
     "work",
     "planned",
     "question",

@@ -43,6 +43,7 @@ _WORK_MIN = (0.0, 100_000.0)
 _PIXELS = (1.0, 100_000.0)
 _LEAST_APART = 0.01  # of a picture's side: two taps nearer than this are one tap
 _PLAIN_NUMBER = ""
+_HOURS = tuple(str(hour) for hour in range(1, 13))
 _BARE = re.compile(r"[-+]?[\d.,/ ]+")
 
 
@@ -67,6 +68,7 @@ def _length(*, needed: bool = True) -> Field:
 
 
 _TEXT = Field("text")
+_COUNT = Field("whole", 1, 1_000)
 _MAYBE_TEXT = Field("text", needed=False)
 _FRACTION = Field("number", 0.0, 1.0, "fraction", needed=False)
 _TWO_POINTS = Field("points", 0.0, 1.0, needed=False)  # shares of the upright picture from its upper left
@@ -131,6 +133,7 @@ OPEN_FIELDS: dict[str, dict[str, Field]] = {
         "height_mm": _length(),
         "photos": Field("list", needed=False),  # ids of the entries of its photos
     },
+    "roots": {"photo": _MAYBE_TEXT},  # finds by hour and traced roots: checked below
     "work": {
         "operation": _TEXT,
         "root_removed_frac": _FRACTION,
@@ -220,6 +223,8 @@ def checked_data(kind: str, data: Mapping[str, JsonValue]) -> dict[str, JsonValu
         _check_photo(data)
     if kind == "weight":
         _check_weight(data)
+    if kind == "roots":
+        _check_roots(data)
     return dict(data)
 
 
@@ -230,6 +235,20 @@ def _check_photo(data: Mapping[str, JsonValue]) -> None:
         raise InputError(
             _("photo mirrored goes with view underside only; view is {view}.").format(view=data["view"])
         )
+
+
+def _check_roots(data: Mapping[str, JsonValue]) -> None:
+    """Finds by hour from 1 to 12, each with its count; what may be found is the measuring room's."""
+    sectors = data.get("sectors")
+    if not isinstance(sectors, Mapping) or not sectors:
+        raise MissingFieldError(_("roots needs sectors: what was found by the hour of the clock."))
+    for hour, finds in sectors.items():
+        if str(hour) not in _HOURS:
+            raise out_of_range("roots sectors", str(hour), _("{low} to {high}").format(low=1, high=12))
+        if not isinstance(finds, Mapping) or not finds:
+            raise InputError(_("roots at {hour} must hold what was found, with counts.").format(hour=hour))
+        for find, count in finds.items():
+            _check_value(f"roots {hour} {find}", count, _COUNT)
 
 
 def _check_weight(data: Mapping[str, JsonValue]) -> None:

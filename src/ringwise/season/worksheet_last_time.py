@@ -8,6 +8,8 @@ from ringwise.kit.show import number, wire_span
 from ringwise.kit.words import _, counted, from_data
 from ringwise.operations.registry import OPERATIONS
 from ringwise.records.date_shown import date_shown
+from ringwise.structure.root_words import map_words
+from ringwise.structure.roots import root_map
 
 if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
@@ -54,6 +56,7 @@ def last_time(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
     lines = [_root_work_words(last)]
     if last.note:
         lines.append(last.note)
+    lines += _roots_seen(facts, last)
     ties = last.data.get("tie_count")
     if isinstance(ties, int) and ties > 0:
         lines.append(_tie_words(last, ties))
@@ -63,6 +66,21 @@ def last_time(facts: TreeFacts, potting: Potting | None) -> tuple[str, ...]:
             _("Old ties: number not written down{usual}. Find, cut, count: ____ out.").format(usual=usual)
         )
     return tuple(lines)
+
+
+def _roots_seen(facts: TreeFacts, last: Entry) -> list[str]:
+    """The latest map of the underside, where it was drawn up at the last root work or since."""
+    maps = [each for each in facts.entries if each.kind == "roots"]
+    if not maps:
+        return []
+    seen = maps[-1]
+    begun = last.on.earliest
+    if begun is not None and seen.on.latest is not None and seen.on.latest < begun:
+        return []
+    words = _("Roots seen {when}: {found}.").format(
+        when=date_shown(seen.on), found=map_words(root_map(seen.data))
+    )
+    return [words, seen.note] if seen.note else [words]
 
 
 def _is_root_work(work: Entry) -> bool:

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from ringwise.faces.cli import measure_draw
+from ringwise.faces.cli import measure_draw, measure_roots
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.words import _
@@ -20,6 +20,7 @@ def add_to(group: typer.Typer) -> None:
     """Add this module's commands to the group `measure`."""
     command(group, "tape")(_tape)
     measure_draw.add_to(group)
+    measure_roots.add_to(group)
 
 
 def _tape(

@@ -92,6 +92,7 @@ class EntryGiven(Asked):
         "tape",
         "shape",
         "wound",
+        "roots",
         "question",
     ]
     value: str = ""

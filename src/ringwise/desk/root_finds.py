@@ -1,0 +1,196 @@
+"""Wishes about the underside: what was found at the roots, kept as one entry, told and drawn."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.deeds import action, exact_day, not_ahead
+from ringwise.desk.retired import refuse_on_retired
+from ringwise.desk.shapes import Shape
+from ringwise.kit import show
+from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
+from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
+from ringwise.records.dates import parse_fuzzy_date
+from ringwise.records.model import Entry
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.structure.roots import RootMap
+
+MOST_BYTES = 2_000_000
+
+
+@dataclass(frozen=True)
+class RootsWish:
+    """What was typed for `ringwise measure roots TREE`; with nothing found, the latest map is told."""
+
+    tree: str
+    at: tuple[str, ...] = ()
+    points: Path | None = None
+    out: Path | None = None
+    date: str = ""
+    note: str = ""
+    by: str | None = None
+
+
+def measure_roots(workspace: Workspace, wish: RootsWish) -> Shape:
+    """Keep what was found at the roots, or tell what was found last.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    wish : RootsWish
+        What was typed.
+
+    Returns
+    -------
+    dict
+        Keys as documented for `ringwise measure roots`.
+
+    Raises
+    ------
+    InputError, RecordError
+        Nothing is stored then.
+    """
+    tree = workspace.tree(wish.tree)
+    if wish.out is not None and wish.out.suffix.lower() != ".svg":
+        raise InputError(_("--out is {file}; write a name that ends in .svg").format(file=wish.out))
+    found = _found(wish)
+    saved = None
+    if found is None:
+        kept = latest_roots(workspace.facts_of(tree.id).entries)
+        if kept is None:
+            raise MissingFieldError(
+                _("nothing is written down of its roots; write hours=what: --at 3=thick,2cut"), where=tree.id
+            )
+        entry = kept
+    else:
+        entry = _entry(workspace, wish, found)
+        refuse_on_retired(workspace, tree, "roots", entry.on)
+        saved = workspace.store.save(action(workspace, wish.by, f"measure roots {tree.id}"), [entry])
+    return _told(wish, entry) | {"tree": tree.id, "action": saved}
+
+
+def latest_roots(entries: Sequence[Entry]) -> Entry | None:
+    """The newest map of an underside, or None."""
+    return next((each for each in reversed(entries) if each.kind == "roots"), None)
+
+
+def seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
+    """For each hour whether a live root is seen, by the newest map or tape; None where none tells it.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+        Of a tree, the oldest first.
+
+    Returns
+    -------
+    tuple of bool or None
+        Twelve; hours at which nobody looked count as empty where others were looked at.
+    """
+    from ringwise.structure.roots import root_sectors
+    from ringwise.structure.tape import tape_from_json
+
+    for each in reversed(entries):
+        if each.kind == "roots":
+            return tuple(bool(live) for live in root_sectors(each.data))
+        if each.kind == "tape":
+            sectors = tape_from_json(each.data).root_sectors
+            if sectors is not None:
+                return sectors
+    return None
+
+
+def _found(wish: RootsWish) -> RootMap | None:
+    from ringwise.structure.roots import traced_map, typed_map
+
+    if wish.points is not None and wish.at:
+        raise InputError(_("--at and --photo-points are two ways; give one"))
+    if wish.points is not None:
+        return traced_map(_read(wish.points), file=wish.points.name)
+    return typed_map(wish.at) if wish.at else None
+
+
+def _read(file: Path) -> dict[str, Any]:
+    if not file.is_file():
+        raise NotFoundError(_("there is no file {file}").format(file=file))
+    if file.stat().st_size > MOST_BYTES:
+        raise FileFormatError(_("is too large for marks on a photo"), where=file.name)
+    try:
+        data = json.loads(file.read_text(encoding="utf-8-sig"))
+    except (json.JSONDecodeError, UnicodeDecodeError) as wrong:
+        raise FileFormatError(_("does not read as JSON: {why}").format(why=wrong), where=file.name) from None
+    if not isinstance(data, dict):
+        raise FileFormatError(_("holds no marks (an object is needed)"), where=file.name)
+    return data
+
+
+def _entry(workspace: Workspace, wish: RootsWish, found: RootMap) -> Entry:
+    from ringwise.structure.roots import root_data
+
+    on = exact_day(workspace)
+    if wish.date:
+        typed = parse_fuzzy_date(wish.date, field="--date", south=workspace.settings.south)
+        on = not_ahead(workspace, typed, "--date")
+    return Entry(
+        id="",
+        tree=workspace.tree(wish.tree).id,
+        kind="roots",
+        on=on,
+        data=root_data(found),
+        note=wish.note,
+        by=wish.by or workspace.settings.owner,
+    )
+
+
+def _told(wish: RootsWish, entry: Entry) -> Shape:
+    from ringwise.structure.line_svg import svg
+    from ringwise.structure.root_drawing import root_drawing
+    from ringwise.structure.root_words import map_words
+    from ringwise.structure.roots import root_map
+
+    found = root_map(entry.data)
+    words = map_words(found)
+    lines = [_("{day}: {words}").format(day=date_shown(entry.on), words=words)]
+    lines.append(
+        _("live roots in {filled} of {looked} sectors looked at").format(
+            filled=found.filled, looked=found.looked
+        )
+    )
+    if found.spread_mm is not None:
+        lines.append(
+            _("{n} roots traced, {spread} across").format(
+                n=len(found.roots), spread=show.length(found.spread_mm)
+            )
+        )
+    if wish.out is not None:
+        text = svg(root_drawing(found), title=_("Roots from above: {words}").format(words=words))
+        try:
+            wish.out.write_text(text, encoding="utf-8")
+        except OSError as wrong:
+            raise InputError(
+                _("{file} cannot be written: {why}").format(file=wish.out, why=wrong.strerror or wrong)
+            ) from None
+        lines.append(str(wish.out))
+    return {
+        "on": date_shown(entry.on),
+        "sectors": [
+            {"hour": each.hour, "live": each.live, "finds": dict(each.finds)} for each in found.sectors
+        ],
+        "filled": found.filled,
+        "looked": found.looked,
+        "roots": [
+            {"clock": each.clock, "base_mm": each.base_mm, "end_mm": each.end_mm, "cut": each.cut}
+            for each in found.roots
+        ],
+        "spread_mm": found.spread_mm,
+        "file": None if wish.out is None else str(wish.out),
+        "lines": lines,
+    }
