@@ -105,7 +105,7 @@ def _covered(starts: FloatArray, ends: FloatArray, table: SegmentTable, cell_mm:
 
 
 def _outline(edges: FloatArray, heights: FloatArray) -> FloatArray:
-    picked = np.unique(np.linspace(0, len(heights) - 1, min(OUTLINE_POINTS, len(heights))).astype(np.int64))
-    left = np.stack([edges[picked, 0], heights[picked]], axis=1)
-    right = np.stack([edges[picked, 1], heights[picked]], axis=1)
+    groups = np.array_split(np.arange(len(heights)), min(OUTLINE_POINTS, len(heights)))
+    left = np.array([[edges[rows, 0].min(), heights[rows].mean()] for rows in groups])
+    right = np.array([[edges[rows, 1].max(), heights[rows].mean()] for rows in groups])
     return np.vstack([left, right[::-1]])

@@ -208,9 +208,9 @@ def _thick_high(seen: Seen) -> list[Fault]:
 
 
 def _is_main(branch: Branch, seen: Seen) -> bool:
-    """Whether a branch counts as one that branches above it are held against: no thin shoot beside them."""
-    widths = [each.base_diameter_mm for each in seen.branches]
-    return branch.base_diameter_mm >= float(np.median(widths))
+    """Whether branches above one are held against it: a thin shoot among them is none."""
+    widths = [each.base_diameter_mm for each in seen.below_apex]
+    return branch.base_diameter_mm >= limit("thick_high", "main_frac") * float(np.median(widths))
 
 
 def _thick_branches(seen: Seen) -> list[Fault]:

@@ -235,7 +235,7 @@ def _finished(
     is_tip = draft.continued_by < 0
     tip_area = np.where(is_tip, np.pi / 4.0 * tip_mm**2, 0.0)
     wood_mm2 = np.pi / 4.0 * diameter**2
-    measured = (tips.limb_of == TRUNK) & (draft.start_mm[:, 2] <= tape.girths[-1].at_mm)
+    measured = (tips.limb_of == TRUNK) & (draft.start_mm[:, 2] <= tape.girths[-1].at_mm + ROUNDING_MM)
     below_girths = (tips.limb_of == TRUNK) & (draft.end_mm[:, 2] <= tape.girths[0].at_mm + ROUNDING_MM)
     flags = (
         draft.flags | np.where(measured, int(Flag.MEASURED), 0) | np.where(below_girths, int(Flag.FLARE), 0)

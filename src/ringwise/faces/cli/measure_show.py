@@ -1,12 +1,13 @@
-"""The commands `ringwise measure show` and `compare`: what a tree measures, and what changed since a day."""
+"""The commands `ringwise measure show`, `compare`, `import`, `export`: measures, and files of a shape."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command
+from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -19,6 +20,8 @@ def add_to(group: typer.Typer) -> None:
     """Add this module's commands to the group `measure`."""
     command(group, "show")(_show)
     command(group, "compare")(_compare)
+    command(group, "import")(_import)
+    command(group, "export")(_export)
 
 
 def _show(
@@ -49,6 +52,51 @@ def _compare(
 
     answer = measure_compare(common.workspace(), tree, first, second)
     return Shown(answer, lambda console: _draw_compare(console, answer))
+
+
+def _import(
+    common: Common,
+    tree: TREE,
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help=_("json, csv, mtg, or a cylinder model as csv or mat."))
+    ],
+    date: Annotated[str, typer.Option("--date", help=_("When it was measured; today by default."))] = "",
+    note: Annotated[str, typer.Option("--note", help=_("Free words."))] = "",
+    by: Annotated[
+        str | None, typer.Option("--by", help=_("Who measured; the owner where not given."))
+    ] = None,
+) -> Shown:
+    """A tree's shape from a file: its table, MTG, or a cylinder model from forestry."""
+    from ringwise.desk.shape_files import ImportWish, measure_import
+
+    answer = measure_import(common.workspace(), ImportWish(tree, file, date, note, by))
+    return Shown(answer, lines(*answer["lines"]))
+
+
+def _export(
+    common: Common,
+    tree: TREE,
+    out: Annotated[
+        Path,
+        typer.Option(
+            "--out", metavar="FILE", help=_("json, csv, mtg (the table), glb, obj or ply (a mesh).")
+        ),
+    ],
+    stage: Annotated[
+        str, typer.Option("--stage", help=_("What stands on the twigs of a mesh; none by default."))
+    ] = "none",
+    instanced: Annotated[
+        bool, typer.Option("--instanced", help=_("Leaves of a glb by instancing: a smaller file."))
+    ] = False,
+    plain: Annotated[
+        bool, typer.Option("--plain", help=_("Tubes alone, without the smooth skin of trunk and joints."))
+    ] = False,
+) -> Shown:
+    """A tree's shape as a file, its table or a mesh, by the ending of the name."""
+    from ringwise.desk.shape_files import ExportWish, measure_export
+
+    answer = measure_export(common.workspace(), ExportWish(tree, out, stage, instanced, not plain))
+    return Shown(answer, lines(*answer["lines"]))
 
 
 def _draw_sheet(console: Console, answer: dict[str, Any]) -> None:
