@@ -140,7 +140,7 @@ def _known_version(version: object) -> None:
     if version > VERSION:
         raise FileFormatError(
             _(
-                "the tree is written in layout {version}; this Ringwise reads {known} and older. Update it."
+                "the tree is written in layout {version}; this Ringwise reads up to {known}. Update it."
             ).format(version=version, known=VERSION),
             where="version",
         )
