@@ -51,6 +51,18 @@ NOT_SHOWN = {
     "operations/data/timing.csv": ORIGINS
     | {"operation", "key", "choice", "opens", "closes", "hard_closes", "lead_weeks", "before_frost_weeks"},
     "phenology/data/stage_looks.csv": ORIGINS | {"code", "kind"},
+    "structure/data/tree_look.csv": {
+        "key",
+        "blade",
+        "leaf_mm",
+        "bud_mm",
+        "bark",
+        "bud",
+        "opening",
+        "spring",
+        "hardened",
+        "autumn",
+    },
     "season/data/splits.csv": ORIGINS | {"one", "two", "first"},
 }
 NOT_SHOWN_PARAMETERS = {"botanical_name", "repot_when", "toxicity_note"}
