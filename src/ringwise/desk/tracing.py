@@ -71,9 +71,8 @@ def measure_trace(workspace: Workspace, wish: TraceWish) -> TraceAnswer:
     InputError
         If photos or points cannot be used; the line names photo and branch, and nothing is stored.
     """
-    return keep_trace(
-        workspace, wish.tree, _file_points(wish.points), _given(wish.front, wish.side), by=wish.by
-    )
+    given = _given(wish.front, wish.side)
+    return keep_trace(workspace, wish.tree, _file_points(wish.points), given, by=wish.by, files=True)
 
 
 def _given(front: str, side: str | None) -> dict[str, str]:
@@ -92,7 +91,13 @@ def _file_points(file: Path) -> Any:
 
 
 def keep_trace(
-    workspace: Workspace, tree: str, clicks: Any, given: Mapping[str, str], *, by: str | None = None
+    workspace: Workspace,
+    tree: str,
+    clicks: Any,
+    given: Mapping[str, str],
+    *,
+    by: str | None = None,
+    files: bool = False,
 ) -> TraceAnswer:
     """Measure a tree on traced photos and keep tree and photos in one step.
 
@@ -105,9 +110,11 @@ def keep_trace(
     clicks : mapping
         JSON of a points file.
     given : mapping
-        Photos by view: files, or ids of photos of the tree.
+        Photos by view: ids of photos of the tree, or files.
     by : str, optional
         Who measured.
+    files : bool
+        Whether files may be named.
 
     Returns
     -------
@@ -123,7 +130,7 @@ def keep_trace(
 
     refuse_on_retired(workspace, workspace.tree(tree), "shape", exact_day(workspace))
     facts = workspace.facts_of(tree)
-    points, photos, traced = _traced(workspace, facts, clicks, given)
+    points, photos, traced = _traced(workspace, facts, clicks, given, files)
     entries, ids = photo_entries(workspace, facts, points, photos, by)
     quality = quality_of(traced)
     kept = keep_structure(
@@ -143,7 +150,7 @@ def keep_trace(
 
 
 def _traced(
-    workspace: Workspace, facts: TreeFacts, clicks: Any, given: Mapping[str, str]
+    workspace: Workspace, facts: TreeFacts, clicks: Any, given: Mapping[str, str], files: bool
 ) -> tuple[TracePoints, dict[str, TracedPhoto], Traced]:
     from ringwise.desk.measuring import tree_seed
     from ringwise.records.taxa import lookup_keys
@@ -152,7 +159,7 @@ def _traced(
     from ringwise.structure.trace.tracing import traced_tree
 
     points = points_from_json(clicks)
-    photos = {name: traced_photo(workspace, facts, name, each) for name, each in given.items()}
+    photos = {name: traced_photo(workspace, facts, name, each, files=files) for name, each in given.items()}
     points = fitted(points, photos)
     traced = traced_tree(
         points,
@@ -245,5 +252,5 @@ def trace_draft(workspace: Workspace, tree: str, clicks: Any, given: Mapping[str
         If photos or points cannot be used; the line says where.
     """
     facts = workspace.facts_of(tree)
-    _points, _photos, traced = _traced(workspace, facts, clicks, given)
+    _points, _photos, traced = _traced(workspace, facts, clicks, given, files=False)
     return tree_told(facts, traced)

@@ -34,7 +34,9 @@ class TracedPhoto:
     pixels: Pixels
 
 
-def traced_photo(workspace: Workspace, facts: TreeFacts, name: str, given: str) -> TracedPhoto:
+def traced_photo(
+    workspace: Workspace, facts: TreeFacts, name: str, given: str, *, files: bool = False
+) -> TracedPhoto:
     """A photo by its file or by the id of its entry.
 
     Parameters
@@ -47,6 +49,8 @@ def traced_photo(workspace: Workspace, facts: TreeFacts, name: str, given: str) 
         The view: front or side.
     given : str
         As typed.
+    files : bool
+        Whether it may be the path of a file; only the one who sits at the machine may name those.
 
     Returns
     -------
@@ -64,6 +68,10 @@ def traced_photo(workspace: Workspace, facts: TreeFacts, name: str, given: str) 
         (e for e in workspace.store.entries(tree=facts.tree.id, kind="photo") if e.id == given), None
     )
     path = Path(given) if entry is None else workspace.folder / str(entry.data["file"])
+    if entry is None and not files:
+        raise NotFoundError(
+            _("there is no photo {id} of this tree").format(id=given), where=photo_words(name)
+        )
     if entry is None and not path.is_file():
         raise NotFoundError(
             _(
