@@ -13,7 +13,7 @@ from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.turntable.assemble import tree_of
-from ringwise.structure.turntable.axis import centred, climbed, even_paths, tangents_of
+from ringwise.structure.turntable.axis import centred, climbed, even_paths, smoothed, tangents_of
 from ringwise.structure.turntable.carve import Carved, carve
 from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
 from ringwise.structure.turntable.ghosts import without_ghosts
@@ -23,8 +23,14 @@ from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.looking import sound_views, stacked
 from ringwise.structure.turntable.quality import CancelledError, Progress, Quality, Refused
 from ringwise.structure.turntable.radius import radii_of
-from ringwise.structure.turntable.sections import in_line, sections_of, trunk_outlines
-from ringwise.structure.turntable.taper import fit_tapers, straight_tips
+from ringwise.structure.turntable.sections import (
+    Outline,
+    axis_shift_mm,
+    in_line,
+    sections_of,
+    trunk_outlines,
+)
+from ringwise.structure.turntable.taper import fit_tapers, reach_tips, smooth_radii, straight_tips
 from ringwise.structure.turntable.topology import Paths, paths_of
 from ringwise.structure.turntable.views import Stack, View
 
@@ -188,14 +194,16 @@ def _measured(
     limbs, ghosts = without_ghosts(run.stack, limbs, carved.pixel_mm)
     run.tell(0.85, _("joining the forks"))
     choose_continuations(limbs)
+    straight_tips(limbs)
+    reach_tips(run.stack, limbs, carved.pixel_mm)
+    grounded(limbs[0], run.soil_mm)
+    run.tell(0.88, _("measuring the trunk's girth"))
+    outlines = _trunk_outlines(run, limbs[0], carved.pixel_mm)
     leave_parents(limbs)
     join_axes(limbs)
-    straight_tips(limbs)
-    grounded(limbs[0], run.soil_mm)
-    twig = float(np.nanmedian(np.concatenate([each.radius_mm for each in limbs])))
-    filled = fit_tapers(limbs, twig)
-    run.tell(0.9, _("measuring the trunk's girth"))
-    outlines = _trunk(run, limbs[0], carved.pixel_mm)
+    known = np.concatenate([each.radius_mm for each in limbs])
+    filled = fit_tapers(limbs, float(np.nanmedian(known)))
+    _of_equal_area(limbs[0], outlines)
     sections = sections_of(
         outlines,
         limbs[0].points_mm[:, 2] - run.soil_mm,
@@ -238,21 +246,38 @@ def grounded(trunk: Limb, soil_mm: float) -> None:
     trunk.sure = np.concatenate([[False], trunk.sure])
 
 
-def _trunk(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Any, ...]:
-    """Outlines along the trunk; where they are seen, its radii become those of equal area."""
+def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | None, ...]:
+    """Outlines along the trunk where they are seen; its axis moves into their middle."""
+    if trunk.sure.sum() < 3:
+        return (None,) * len(trunk.points_mm)
+    radius = smooth_radii(trunk.arc_mm, trunk.radius_mm, trunk.sure)
     tangents = tangents_of(trunk.points_mm, np.array([0, len(trunk.points_mm)]))
-    outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, trunk.radius_mm, pixel_mm)
-    least = limit_of("section", "least_radius_px") * pixel_mm
-    wide = trunk.radius_mm >= least
+    outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, radius, pixel_mm)
+    wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
     used = in_line(
-        tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)), trunk.points_mm[:, 2]
+        tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)),
+        trunk.points_mm[:, 2],
+        radius,
     )
-    seen = np.array([each is not None and each.area_mm2 > 0.0 for each in used])
-    if seen.sum() >= 3:
-        area = np.array([each.area_mm2 if each is not None else 0.0 for each in used])
-        own = np.sqrt(np.maximum(area, 0.0) / np.pi)
-        ratio = own[seen] / trunk.radius_mm[seen]
-        at = trunk.arc_mm
-        factor = np.interp(at, at[seen], ratio)
-        trunk.radius_mm = trunk.radius_mm * np.where(wide, factor, 1.0)
+    rows = np.array([row for row, each in enumerate(used) if each is not None], dtype=np.int64)
+    if len(rows) >= 3:
+        shift = np.array([axis_shift_mm(used[row], tangents[row]) for row in rows])
+        arc = trunk.arc_mm
+        whole = np.stack([np.interp(arc, arc[rows], shift[:, axis]) for axis in range(3)], axis=1)
+        whole[~wide] = 0.0
+        trunk.points_mm = trunk.points_mm + smoothed(whole, np.array([0, len(arc)], np.int32), 1.5)
+        trunk.points_mm[0, 2] = run.soil_mm if trunk.points_mm[0, 2] < run.soil_mm else trunk.points_mm[0, 2]
     return used
+
+
+def _of_equal_area(trunk: Limb, outlines: tuple[Outline | None, ...]) -> None:
+    """Radii of the trunk become those of the circle of equal area where its outline is known."""
+    area = np.array([each.area_mm2 if each is not None else 0.0 for each in outlines])
+    rows = np.nonzero(area > 0.0)[0]
+    if len(rows) < 3:
+        return
+    ratio = np.sqrt(area[rows] / np.pi) / trunk.radius_mm[rows]
+    arc = trunk.arc_mm
+    factor = np.interp(arc, arc[rows], ratio)
+    # Above the last outline the trunk is thin and measured as every limb is.
+    trunk.radius_mm = trunk.radius_mm * np.where(arc <= arc[rows[-1]], factor, 1.0)

@@ -65,6 +65,7 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
     rest = reach_mm - coarse @ np.linalg.lstsq(coarse, reach_mm, rcond=None)[0]
     damp = 1e-3 * np.arange(basis.shape[1])[:, None] ** 2 * np.eye(basis.shape[1])
     solved = np.zeros(basis.shape[1])
+    scale = 0.15 * pixel_mm
     for turn in range(12):
         used = coarse if turn < 6 else basis
         ridge = damp[: used.shape[1], : used.shape[1]]
@@ -75,9 +76,13 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
         # Cover only ever lies outside the bark: an edge too far out is let go sooner than one too near.
         ratio = rest / (np.where(rest > 0.0, 3.0, 5.0) * scale)
         weight = np.asarray(np.clip(1.0 - ratio**2, 0.0, 1.0) ** 2)
-    good = weight > 0.1
-    if good.sum() < max(limit_of("section", "least_edges"), 0.4 * len(weight)):
+    good = (rest < 4.0 * scale) & (rest > -6.0 * scale)
+    if good.sum() < max(limit_of("section", "least_edges"), 0.4 * len(rest), basis.shape[1] + 2):
         return None
+    # The weights lean inwards; the last fit takes all clean edges alike.
+    last = basis[good]
+    solved = np.asarray(np.linalg.solve(last.T @ last + damp, last.T @ reach_mm[good]), dtype=np.float64)
+    rest, weight = reach_mm - basis @ solved, np.where(good, 1.0, 0.0)
     error = math.sqrt(float((weight * rest**2).sum() / max(weight.sum() - len(solved), 1.0)))
     sd = 2.0 * math.pi * error / math.sqrt(float(weight.sum()))
     area = math.pi * float(solved[0] ** 2)
@@ -95,7 +100,7 @@ def _basis(angle: FloatArray, order: int) -> FloatArray:
 
 
 def outline_radii_mm(outline: Outline, count: int) -> FloatArray:
-    """Radii of an outline about the axis, every 360/count degrees.
+    """Radii of an outline about its middle, every 360/count degrees.
 
     Parameters
     ----------
@@ -121,12 +126,14 @@ def outline_radii_mm(outline: Outline, count: int) -> FloatArray:
     """
     turn = np.linspace(0.0, 2.0 * math.pi, _FINE, endpoint=False)
     order = (len(outline.waves) - 1) // 2
-    reach = _basis(turn, order) @ outline.waves
     wave = np.arange(1, order + 1)
     slope = np.zeros(_FINE)
+    centred = np.array(outline.waves)
+    centred[1:3] = 0.0
+    reach = _basis(turn, order) @ centred
     for each in wave:
-        slope -= each * outline.waves[2 * each - 1] * np.sin(each * turn)
-        slope += each * outline.waves[2 * each] * np.cos(each * turn)
+        slope -= each * centred[2 * each - 1] * np.sin(each * turn)
+        slope += each * centred[2 * each] * np.cos(each * turn)
     x = reach * np.cos(turn) - slope * np.sin(turn)
     y = reach * np.sin(turn) + slope * np.cos(turn)
     angle = np.unwrap(np.arctan2(y, x))
@@ -224,6 +231,38 @@ def flanks_at(flanks: object, row: int, seen: BoolArray) -> tuple[FloatArray, Fl
     )
 
 
+def axis_shift_mm(outline: Outline, tangent: FloatArray) -> FloatArray:
+    """How far the middle of an outline lies from the axis it was measured about.
+
+    Parameters
+    ----------
+    outline : Outline
+        As fitted.
+    tangent : (3,) float
+        Direction of the axis.
+
+    Returns
+    -------
+    (3,) float
+        In mm.
+
+    Source
+    ------
+    own: the first wave of a support function is a shift.
+
+    Examples
+    --------
+    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    >>> beside = outline_of(turn, 25.0 + 2.0 * np.cos(turn), 0.4)
+    >>> axis_shift_mm(beside, np.array([0.0, 0.0, 1.0])).round(2).tolist()
+    [2.0, 0.0, 0.0]
+    """
+    if len(outline.waves) < 3:
+        return np.zeros(3)
+    east, north = _frame(tangent)
+    return np.asarray(outline.waves[1] * east + outline.waves[2] * north)
+
+
 def _frame(tangent: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Two directions across an axis, the first as near to +x as can be, anticlockwise from its end."""
     east = np.array([1.0, 0.0, 0.0]) - tangent[0] * tangent
@@ -283,7 +322,9 @@ def sections_of(
     return tuple(out)
 
 
-def in_line(outlines: tuple[Outline | None, ...], height_mm: FloatArray) -> tuple[Outline | None, ...]:
+def in_line(
+    outlines: tuple[Outline | None, ...], height_mm: FloatArray, radius_mm: FloatArray
+) -> tuple[Outline | None, ...]:
     """Outlines less those that stick out of the line of their neighbours: there a branch covers the trunk.
 
     Parameters
@@ -292,6 +333,8 @@ def in_line(outlines: tuple[Outline | None, ...], height_mm: FloatArray) -> tupl
         At the trunk's nodes.
     height_mm : (n,) float
         Heights of the nodes.
+    radius_mm : (n,) float
+        Radii of the nodes by their narrowest views.
 
     Returns
     -------
@@ -306,14 +349,13 @@ def in_line(outlines: tuple[Outline | None, ...], height_mm: FloatArray) -> tupl
     --------
     >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     >>> some = tuple(outline_of(turn, np.full(48, r), 0.4) for r in (25.0, 24.8, 29.0, 24.4, 24.2))
-    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0))]
+    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0), np.full(5, 24.5))]
     [False, False, True, False, False]
     """
-    seen = np.array([each is not None for each in outlines])
-    if seen.sum() < 4:
-        return outlines
     girth = np.array([each.girth_mm if each is not None else np.nan for each in outlines])
-    keep = seen.copy()
+    keep = np.isfinite(girth) & _near_low(girth / (2.0 * math.pi * radius_mm), height_mm)
+    if keep.sum() < 4:
+        return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
     for _round in range(4):
         rows = np.nonzero(keep)[0]
         for row in rows:
@@ -322,6 +364,18 @@ def in_line(outlines: tuple[Outline | None, ...], height_mm: FloatArray) -> tupl
             if girth[row] > low * (1.0 + limit_of("section", "most_over_frac")):
                 keep[row] = False
     return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+
+
+def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
+    """Which girths agree with the narrowest views as well as the better ones about them do."""
+    keep = np.zeros(len(ratio), bool)
+    rows = np.nonzero(np.isfinite(ratio))[0]
+    for row in rows:
+        near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:15]]
+        keep[row] = ratio[row] <= np.quantile(ratio[near], 0.25) * (
+            1.0 + limit_of("section", "most_ratio_frac")
+        )
+    return keep
 
 
 def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.structure.turntable.limbs import Limb
 from ringwise.structure.turntable.limits import limit_of
+from ringwise.structure.turntable.views import Stack
 
 _TUKEY = 4.685  # biweight constant, 95 % efficient for normal errors; recalled
 
@@ -118,6 +119,67 @@ def straight_tips(limbs: list[Limb]) -> None:
         along = np.maximum.accumulate(np.maximum(along, 1e-3 * np.arange(1, len(along) + 1)))
         points[begin + 1 :] = points[begin] + along[:, None] * way
         limb.sure[begin + 1 :] = False
+
+
+def reach_tips(stack: Stack, limbs: list[Limb], pixel_mm: float) -> None:
+    """Let each limb end where the silhouettes end along its last way.
+
+    Parameters
+    ----------
+    stack : Stack
+        The views.
+    limbs : list of Limb
+        With straight tips; changed in place.
+    pixel_mm : float
+        What a pixel is worth at the tree.
+
+    Source
+    ------
+    own: the least signed distance over the views is 0 at the end; row taper.tip_search_px of turntable.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.turntable.samples import rod_paths
+    >>> from ringwise.structure.turntable.limbs import limbs_of
+    >>> stack, paths = rod_paths()
+    >>> rod = limbs_of(paths, paths.radius_mm)
+    >>> rod[0].points_mm = rod[0].points_mm * [0.0, 0.0, 1.0]
+    >>> reach_tips(stack, rod, 1.0)
+    >>> bool(abs(rod[0].points_mm[-1, 2] - 80.0) < 0.6)
+    True
+    """
+    from ringwise.structure.turntable import carve_kernels as kernels
+
+    reach = limit_of("taper", "tip_search_px") * pixel_mm
+    tried = np.arange(0.0, 2.0 * reach, 0.1 * pixel_mm)
+    for limb in limbs:
+        last = len(limb.points_mm) - 1
+        if last < 2:
+            continue
+        tip = limb.points_mm[-1].copy()
+        way = tip - limb.points_mm[-2]
+        size = float(np.linalg.norm(way))
+        if size < 1e-9:
+            continue
+        way = way / size
+        back = min(reach, float(limb.arc_mm[-1]) - limb.exit_mm)
+        start = tip - back * way
+        inside = np.empty(len(tried), np.float32)
+        rules = (-1e5, limit_of("carve", "least_seen_frac"), 0.0)
+        kernels.depths(start + tried[:, None] * way, stack.distance_px, stack.cameras, rules, inside)
+        ends = np.nonzero(inside <= 0.0)[0]
+        if len(ends) == 0 or ends[0] == 0:
+            continue
+        end = float(tried[ends[0]]) - back
+        # Nodes that the end passes by would turn back; they go, and the tip with its radius stays.
+        ahead = (limb.points_mm - tip) @ way
+        stays = np.arange(last + 1) < last
+        stays &= ~((ahead > end - 0.2 * size) & (np.arange(last + 1) > last - 6))
+        stays[: max(limb.own, 1)] = True
+        stays[last] = True
+        limb.points_mm[last] = tip + end * way
+        for name in ("points_mm", "radius_mm", "sd_mm", "sure"):
+            setattr(limb, name, getattr(limb, name)[stays])
 
 
 def fit_tapers(limbs: list[Limb], twig_mm: float) -> list[BoolArray]:
