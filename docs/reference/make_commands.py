@@ -68,6 +68,10 @@ EXAMPLES = (
     "component remove sharp-clay",
     "worksheet T03 repot --pdf SHEET",
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
+    "measure show T05 --at 3cm",
+    "measure export T01 --out SHAPE",
+    "measure import T01 SHAPE",
+    "measure compare T01 2027-03-01 2027-03-07",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
     "calc capacity --mix akadama=2,pumice=1,lava=1 --shape rectangle --bottom 26x18cm --top 30x22cm "
@@ -159,6 +163,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         "SHEET", shlex.quote(str(folder / "s.pdf"))
     )
     filled = filled.replace("CALENDAR", shlex.quote(str(folder / "w.ics")))
+    filled = filled.replace("SHAPE", shlex.quote(str(folder / "tree.csv")))
     words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
     shared = (
         ["--json"]
@@ -173,6 +178,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         )
     rows = [f"| `{path}` | {known[path.split('.')[-1].replace('[]', '')]} |" for path in paths]
     shown = example.replace("WEATHER", "seattle-weather.csv").replace("SHEET", "sheet.pdf")
+    shown = shown.replace("SHAPE", "tree.csv")
     shown = shown.replace("CALENDAR", "windows.ics")
     return "\n".join(
         [
