@@ -11,6 +11,7 @@ import { shape } from './de/shape';
 import { start } from './de/start';
 import { today } from './de/today';
 import { tree } from './de/tree';
+import { turn } from './de/turn';
 import { weather } from './de/weather';
 import { yard } from './de/yard';
 import type { en } from './en';
@@ -26,6 +27,7 @@ export const de: LikeEnglish<typeof en> = {
   ...start,
   ...today,
   ...tree,
+  ...turn,
   ...weather,
   ...yard,
 };

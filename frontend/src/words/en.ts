@@ -10,6 +10,7 @@ import { shape } from './en/shape';
 import { start } from './en/start';
 import { today } from './en/today';
 import { tree } from './en/tree';
+import { turn } from './en/turn';
 import { weather } from './en/weather';
 import { yard } from './en/yard';
 
@@ -24,6 +25,7 @@ export const en = {
   ...start,
   ...today,
   ...tree,
+  ...turn,
   ...weather,
   ...yard,
 } as const;

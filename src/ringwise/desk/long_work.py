@@ -20,16 +20,18 @@ if TYPE_CHECKING:
     from ringwise.records.store import Job
 
 CALIBRATION = "calibration"  # of the whole yard, whatever tree is named
-KINDS = ("futures", "ahead", CALIBRATION)
+TURN = "turntable"  # a turn of photos, which has a run
+KINDS = ("futures", "ahead", CALIBRATION)  # what may be asked for by its kind alone
 _PREFIX = "app"  # parts of the work have jobs of their own, which the app does not list
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a job is about; no tree where it is about the yard."""
+    """What a job is about; no tree where it is about the yard, a run where it is a turn of photos."""
 
     kind: str
     tree: str
+    run: str = ""
 
 
 def job_words(wanted: Wanted) -> str:
@@ -54,6 +56,8 @@ def job_words(wanted: Wanted) -> str:
         return _("years ahead of {tree}").format(tree=wanted.tree)
     if wanted.kind == CALIBRATION:
         return _("past forecasts against what was then seen")
+    if wanted.kind == TURN:
+        return _("photos of {tree}").format(tree=wanted.tree)
     return _("futures of {tree}").format(tree=wanted.tree)
 
 
@@ -73,7 +77,7 @@ def wanted_of(job: Job) -> Wanted | None:
     if not job.id.startswith(f"{_PREFIX}."):
         return None
     plain = json.loads(job.resume)
-    return Wanted(plain["kind"], plain["tree"])
+    return Wanted(plain["kind"], plain["tree"], plain.get("run", ""))
 
 
 def job_shape(job: Job) -> Shape:
@@ -123,6 +127,12 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
 
         mark = hashlib.sha256(" ".join(task_keys(workspace)).encode()).hexdigest()[:12]
         return f"{_PREFIX}.{wanted.kind}.{mark}"
+    if wanted.kind == TURN:
+        from ringwise.desk.turntable_review import run_of
+
+        run = run_of(workspace, wanted.tree, wanted.run)
+        mark = hashlib.sha256(f"{run.id} {run.key}".encode()).hexdigest()[:12]
+        return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
     from ringwise.desk.ahead import ahead_key
 
     key = ahead_key(workspace, workspace.facts_of(wanted.tree))
@@ -130,7 +140,7 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
     return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
 
 
-def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
+def put_in_book(workspace: Workspace, kind: str, tree: str, run: str = "") -> Job:
     """Put a job into the book, unless it is there: asked twice, it is done once.
 
     Parameters
@@ -141,6 +151,8 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
         One of `KINDS`.
     tree : str
         Id or name; blank where the work is about the yard.
+    run : str
+        Of a turn of photos.
 
     Returns
     -------
@@ -158,9 +170,9 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
     NotReadyError
         If there is nothing that could be scored.
     """
-    if kind not in KINDS:
+    if kind not in (*KINDS, *([TURN] if run else [])):
         raise unknown_name(_("work"), kind, KINDS)
-    wanted = _wanted(workspace, kind, tree)
+    wanted = _wanted(workspace, kind, tree, run)
     id_, book = job_id(workspace, wanted), workspace.store.jobs
     try:
         held = book.get(id_)
@@ -168,11 +180,13 @@ def put_in_book(workspace: Workspace, kind: str, tree: str) -> Job:
         held = None
     if held is not None and held.state in {"queued", "running", "done"}:
         return held
-    resume = json.dumps({"kind": kind, "tree": wanted.tree})
+    resume = json.dumps({"kind": kind, "tree": wanted.tree} | ({"run": run} if run else {}))
     return book.start(id_, f"{_PREFIX}.{kind}", clock.now(), resume=resume, queued=True)
 
 
-def _wanted(workspace: Workspace, kind: str, tree: str) -> Wanted:
+def _wanted(workspace: Workspace, kind: str, tree: str, run: str) -> Wanted:
+    if kind == TURN:
+        return Wanted(kind, workspace.tree(tree).id, run)
     if kind == CALIBRATION:
         from ringwise.desk.calibration_tasks import task_keys
 
@@ -248,6 +262,11 @@ def _do(workspace: LivingWorkspace, wanted: Wanted, teller: _Teller) -> None:
         from ringwise.desk.calibration import calibration
 
         calibration(workspace, progress=teller.told)
+        return
+    if wanted.kind == TURN:
+        from ringwise.desk.turntable_review import measure_run
+
+        measure_run(workspace, wanted.tree, wanted.run, lambda share, _what: teller.told(share, TURN))
         return
     from ringwise.desk.turnings import FuturesWish, courses_of, futures_answer
 

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.kit.errors import InputError, NotFoundError
+from ringwise.kit.errors import NotFoundError, unknown_name
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
     from ringwise.structure.measured import MeasuredTree
-
-ENDINGS = (".json", ".glb")
 
 
 @dataclass(frozen=True)
@@ -29,9 +27,11 @@ class TreeFiles:
         measured : MeasuredTree
             The tree.
         """
+        from ringwise.structure.exchange.formats import write_tree
+
         for path in self.paths:
             draft = path.with_name(path.name + ".new")
-            draft.write_bytes(tree_as(measured, path.suffix.lower()))
+            draft.write_bytes(write_tree(measured, path.suffix.lower().removeprefix(".")))
             draft.replace(path)
 
 
@@ -50,43 +50,17 @@ def tree_files(paths: tuple[Path, ...]) -> TreeFiles:
 
     Raises
     ------
-    InputError
+    UnknownNameError
         If an ending is not known.
     NotFoundError
         If a folder is not there.
     """
+    from ringwise.structure.exchange.formats import WRITTEN
+
     for path in paths:
-        if path.suffix.lower() not in ENDINGS:
-            raise InputError(
-                _("{file} has no ending that says what it shall be; accepted: {endings}").format(
-                    file=path, endings=", ".join(ENDINGS)
-                )
-            )
+        ending = path.suffix.lower().removeprefix(".")
+        if ending not in WRITTEN:
+            raise unknown_name(_("ending of --out"), ending or path.name, WRITTEN)
         if not path.parent.is_dir():
             raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=path.parent))
     return TreeFiles(paths)
-
-
-def tree_as(measured: MeasuredTree, ending: str) -> bytes:
-    """A tree as the content of a file.
-
-    Parameters
-    ----------
-    measured : MeasuredTree
-        The tree.
-    ending : str
-        One of `ENDINGS`.
-
-    Returns
-    -------
-    bytes
-        The content.
-    """
-    if ending == ".glb":
-        from ringwise.structure.exchange.glb import glb
-        from ringwise.structure.mesh.tree_mesh import tree_mesh
-
-        return glb(tree_mesh(measured))
-    from ringwise.desk.structures import tree_bytes
-
-    return tree_bytes(measured)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.turntable_files import stored_lenses
 from ringwise.desk.turntable_report import TurnReport, turn_report
-from ringwise.desk.turntable_runs import TurnResult, run_turn
+from ringwise.desk.turntable_result import TurnResult
+from ringwise.desk.turntable_runs import run_turn
 from ringwise.desk.turntable_told import turn_data, turn_lines
 from ringwise.desk.turntable_wish import TurntableWish, turn_of
 from ringwise.kit.words import _

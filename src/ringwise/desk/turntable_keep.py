@@ -13,7 +13,7 @@ from ringwise.structure.cameras import cameras_to_json
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
-    from ringwise.desk.turntable_runs import TurnResult
+    from ringwise.desk.turntable_result import TurnResult
     from ringwise.desk.turntable_wish import Turn
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts

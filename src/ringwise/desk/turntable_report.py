@@ -12,7 +12,7 @@ from ringwise.desk.turntable_told import quality_lines, turn_lines
 from ringwise.kit.types import FloatArray
 
 if TYPE_CHECKING:
-    from ringwise.desk.turntable_runs import TurnResult
+    from ringwise.desk.turntable_result import TurnResult
     from ringwise.desk.turntable_wish import Turn
     from ringwise.structure.cameras import Camera
     from ringwise.structure.measured import MeasuredTree

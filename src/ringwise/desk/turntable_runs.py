@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, is_dataclass, replace
+from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,73 +13,16 @@ from numpy.typing import NDArray
 
 from ringwise.desk import clock
 from ringwise.desk.engine import engine_version
-from ringwise.desk.lives import plain
-from ringwise.desk.turntable_files import lens_of
-from ringwise.desk.turntable_reading import SeenPhoto, packed, read_photo, shares_of, unpacked
+from ringwise.desk.turntable_measuring import measured_turn
+from ringwise.desk.turntable_reading import SeenPhoto, packed, read_photo, unpacked
+from ringwise.desk.turntable_result import READ_SHARE, Progress, TurnResult, result_from_json
 from ringwise.desk.turntable_wish import Turn
-from ringwise.kit.errors import InputError, NotFoundError, NotReadyError
+from ringwise.kit.errors import NotFoundError
 from ringwise.kit.words import _
 from ringwise.records.pictures import Pixels, read_pixels
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
-    from ringwise.structure.cameras import Camera
-    from ringwise.structure.measured import MeasuredTree
-    from ringwise.structure.photo.calibrate import Round
-    from ringwise.structure.photo.prepare import Coverage
-    from ringwise.structure.photo.refusal import Refused
-    from ringwise.structure.photo.standing import PotOutline, Rod
-
-Progress = Callable[[float, str], None]
-_READ_SHARE = 0.5  # of the whole work, in time
-_NOTHING_TOLD = "known"  # where the cameras are from, beside "stored" and "coarse"
-
-
-@dataclass(frozen=True)
-class TurnResult:
-    """A measured turn: the tree in the world of the cameras, and how well it was measured."""
-
-    measured: MeasuredTree
-    cameras: tuple[Camera, ...]
-    refused: tuple[Refused, ...]
-    quality: dict[str, Any]
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain values, as `result_from_json` reads them."""
-        from ringwise.structure.cameras import cameras_to_json
-        from ringwise.structure.exchange.tree_json import tree_to_json
-
-        return {
-            "tree": tree_to_json(self.measured),
-            "cameras": cameras_to_json(self.cameras),
-            "refused": [asdict(each) for each in self.refused],
-            "quality": self.quality,
-        }
-
-
-def result_from_json(data: dict[str, Any]) -> TurnResult:
-    """A measured turn as it was stored.
-
-    Parameters
-    ----------
-    data : dict
-        Of `TurnResult.to_json`.
-
-    Returns
-    -------
-    TurnResult
-        The same.
-    """
-    from ringwise.structure.cameras import cameras_from_json
-    from ringwise.structure.exchange.tree_json import tree_from_json
-    from ringwise.structure.photo.refusal import Refused
-
-    return TurnResult(
-        tree_from_json(data["tree"]),
-        cameras_from_json(data["cameras"]),
-        tuple(Refused(**each) for each in data["refused"]),
-        data["quality"],
-    )
 
 
 def run_turn(
@@ -109,7 +52,7 @@ def run_turn(
         If the board is of the wrong print size.
     """
     if workspace is None:
-        return _measured(turn, _read_all(turn, None, progress), progress)
+        return measured_turn(turn, _read_all(turn, None, progress), progress)
     stored = workspace.store.result_get(turn.key)
     if stored is not None:
         return result_from_json(json.loads(stored))
@@ -118,7 +61,7 @@ def run_turn(
     stages = _Stages(workspace, turn)
     told = _watched(workspace, turn, progress)
     try:
-        result = _measured(turn, _read_all(turn, workspace, progress), told, stages)
+        result = measured_turn(turn, _read_all(turn, workspace, progress), told, stages)
     except KeyboardInterrupt:
         jobs.finish(turn.key, clock.now(), state="cancelled")
         raise
@@ -178,7 +121,7 @@ def _read_all(turn: Turn, workspace: Workspace | None, progress: Progress | None
     photos = []
     for number, source in enumerate(turn.sources):
         seen = held.get(number)
-        share = _READ_SHARE * (number + 1) / len(turn.sources)
+        share = READ_SHARE * (number + 1) / len(turn.sources)
         if seen is None:
             seen = read_photo(source, turn.board, backdrops)
             if workspace is not None:
@@ -191,41 +134,10 @@ def _read_all(turn: Turn, workspace: Workspace | None, progress: Progress | None
     return photos
 
 
-def _backdrop(name: str, path: Any) -> Pixels:
-    from pathlib import Path
-
+def _backdrop(name: str, path: Path) -> Pixels:
     from ringwise.structure.photo.board import threshold
 
     return read_pixels(path, longest_px=int(threshold("picture", "longest_px")), shown=Path(name))
-
-
-@dataclass(frozen=True)
-class _Placed:
-    """Photos with their cameras, and how those were found."""
-
-    cameras: tuple[Camera, ...]
-    refused: list[Refused]
-    lens: str
-    rms_px: float | None
-
-
-def _placed(turn: Turn, photos: list[SeenPhoto]) -> _Placed:
-    from ringwise.structure.photo.calibrate import calibrate
-
-    unread = [each.refused for each in photos if each.refused is not None]
-    if turn.board is None:
-        bad = {each.name for each in unread}
-        cameras = []
-        for camera, seen in zip(turn.cameras, photos, strict=True):
-            if seen.source.name not in bad and seen.sight is not None:
-                shot = seen.sight.shot
-                named = replace(camera, name=seen.source.name)
-                cameras.append(named.sized(shot.width_px, shot.height_px))
-        return _Placed(tuple(cameras), unread, _NOTHING_TOLD, None)
-    sights = [each.sight for each in photos if each.sight is not None]
-    lens = lens_of(turn.lenses, [sight.shot for sight in sights])
-    found = calibrate(sights, turn.board, lens=lens, refused=unread)
-    return _Placed(found.cameras, list(found.refused), found.lens, found.rms_px)
 
 
 class _Stages:
@@ -253,214 +165,3 @@ class _Stages:
         np.savez_compressed(box, **arrays)  # type: ignore[arg-type]
         share = self._jobs.get(self._key).progress_frac
         self._jobs.progress(self._key, clock.now(), share, block=self._block[stage], payload=box.getvalue())
-
-
-def _measured(
-    turn: Turn, photos: list[SeenPhoto], progress: Progress | None, stages: _Stages | None = None
-) -> TurnResult:
-    from ringwise.structure.photo.calibrate import check_round, round_of
-    from ringwise.structure.photo.refusal import Refused
-    from ringwise.structure.photo.standing import clear_height_mm
-    from ringwise.structure.turntable.reconstruct import reconstruct
-    from ringwise.structure.turntable.views import View
-
-    placed = _placed(turn, photos)
-    by_name = {each.source.name: each for each in photos}
-    kept, covered = _covered(turn, placed, by_name)
-    _check_size(kept)
-    about = round_of(kept) if kept else None
-    if about is None:
-        raise NotReadyError(_nothing_left(placed.refused))
-    check_round(about, placed.refused)
-    pot_mm = _check_pot(turn, kept, covered, by_name)
-    rod = _rod(turn, kept, covered)
-    standing = _standing(turn)
-    views = [
-        View(camera, each.values, _hidden(turn, camera)) for camera, each in zip(kept, covered, strict=True)
-    ]
-
-    def told(share: float, what: str) -> bool:
-        if progress is not None:
-            progress(_READ_SHARE + (1.0 - _READ_SHARE) * share, what)
-        return True
-
-    made = reconstruct(
-        views,
-        soil_mm=turn.soil_mm,
-        clear_mm=0.0 if standing is None else clear_height_mm(kept, standing, turn.soil_mm),
-        progress=told,
-        resume=None if stages is None else stages.held(),
-        keep=None if stages is None else stages.keep,
-    )
-    more = [Refused(each.name, each.why, each.way_out) for each in made.quality.refused]
-    placed.refused.extend(more)
-    used = tuple(camera for camera in kept if camera.name not in {each.name for each in more})
-    quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
-    quality["photos"] = len(used)
-    return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
-
-
-def _nothing_left(refused: list[Refused]) -> str:
-    from ringwise.structure.photo.calibrate import refused_words
-
-    return _("no photo can be used.") + refused_words(refused)
-
-
-def _covered(
-    turn: Turn, placed: _Placed, by_name: dict[str, SeenPhoto]
-) -> tuple[list[Camera], list[Coverage]]:
-    """Cameras that are kept, with their coverage; what stands on the board is hidden, bad ones are named."""
-    from ringwise.structure.photo.prepare import refused_by_coverage, with_hidden
-    from ringwise.structure.photo.refusal import refused_by_light
-
-    kept, covered = [], []
-    for camera in placed.cameras:
-        seen = by_name[camera.name]
-        if seen.coverage is None or seen.sight is None:
-            continue
-        shares = shares_of(seen.coverage)
-        hidden = _hidden(turn, camera)
-        if hidden is not None:
-            shares = with_hidden(shares, hidden)
-        # an even frame is asked for where a board's photo has table and pot in it; drawn pictures fill it
-        refused = refused_by_coverage(camera.name, shares, below_counts=False)
-        if refused is not None and not seen.coverage.contrast:
-            refused = refused_by_light(seen.sight) or refused
-        if refused is not None:
-            placed.refused.append(refused)
-            continue
-        kept.append(camera)
-        covered.append(shares)
-    return kept, covered
-
-
-def _standing(turn: Turn) -> PotOutline | None:
-    """The pot; one that is not known is taken to be as deep as the board."""
-    from ringwise.structure.photo.standing import PotOutline
-
-    if turn.pot is not None or turn.board is None:
-        return turn.pot
-    return PotOutline(turn.board.depth_mm, turn.board.depth_mm, True) if turn.soil_mm > 0.0 else None
-
-
-def _hidden(turn: Turn, camera: Camera) -> NDArray[np.bool_] | None:
-    from ringwise.structure.photo.standing import hidden_region
-
-    if turn.board is None and turn.pot is None:
-        return None
-    return hidden_region(camera, turn.soil_mm, board=turn.board, pot=_standing(turn))
-
-
-def _check_size(cameras: list[Camera]) -> None:
-    sizes = {(camera.width_px, camera.height_px) for camera in cameras}
-    if len(sizes) > 1:
-        told = ", ".join(f"{width} x {height}" for width, height in sorted(sizes))
-        raise InputError(
-            _("the pictures are of different sizes ({sizes} pixels); give all in one size.").format(
-                sizes=told
-            )
-        )
-
-
-def _check_pot(
-    turn: Turn, cameras: list[Camera], covered: list[Coverage], by_name: dict[str, SeenPhoto]
-) -> float | None:
-    """The pot's width as seen; refuses a board of another print size."""
-    from ringwise.structure.photo.calibrate import check_pot
-    from ringwise.structure.photo.standing import pot_width_mm
-
-    if turn.soil_mm <= 0.0 or turn.board is None:
-        return None
-    whole = [by_name[camera.name].coverage for camera in cameras]
-    bare = [shares_of(each).values for each in whole if each is not None]
-    found = pot_width_mm(cameras, bare, turn.soil_mm)
-    if found is not None and turn.pot_mm is not None:
-        check_pot(found, turn.pot_mm, turn.board.square_mm)
-    return found
-
-
-def _rod(turn: Turn, cameras: list[Camera], covered: list[Coverage]) -> Rod | None:
-    from ringwise.structure.photo.standing import find_rod
-
-    if turn.rod_mm is None:
-        return None
-    reach_mm = 150.0
-    if turn.pot is not None:
-        reach_mm = 0.5 * max(turn.pot.length_mm, turn.pot.width_mm)
-    elif turn.board is not None:
-        reach_mm = 0.5 * min(turn.board.width_mm, turn.board.depth_mm)
-    return find_rod(cameras, [each.values for each in covered], turn.rod_mm, turn.soil_mm, reach_mm)
-
-
-def _rod_corrected(measured: MeasuredTree, rod: Rod | None) -> MeasuredTree:
-    """Radii read from images moved by what the rod's edges are off, unless that is too much to believe."""
-    from ringwise.structure.measured import How
-    from ringwise.structure.photo.board import threshold
-
-    if rod is None or abs(rod.edge_shift_mm) > threshold("rod", "most_shift_mm"):
-        return measured
-    radius = np.sqrt(measured.table.wood_mm2.astype(np.float64) / np.pi)
-    seen = np.isin(measured.how, [int(How.IMAGE), int(How.FILLED)])
-    moved = np.where(seen, np.maximum(radius + rod.edge_shift_mm, 0.5 * radius), radius)
-    wood = (np.pi * moved**2).astype(np.float32)
-    share = np.divide(
-        wood, measured.table.wood_mm2, where=measured.table.wood_mm2 > 0, out=np.ones_like(wood)
-    )
-    sapwood = (measured.table.sapwood_mm2 * share).astype(np.float32)
-    return replace(
-        measured,
-        table=replace(measured.table, wood_mm2=wood, sapwood_mm2=sapwood),
-        sections=tuple(
-            replace(
-                each,
-                girth_mm=each.girth_mm + 2.0 * np.pi * rod.edge_shift_mm,
-                radii_mm=each.radii_mm + np.float32(rod.edge_shift_mm),
-            )
-            for each in measured.sections
-        ),
-    )
-
-
-def _quality(quality: Any) -> dict[str, Any]:
-    told: Any = asdict(quality) if is_dataclass(quality) and not isinstance(quality, type) else dict(quality)
-    return {str(key): _listed(value) for key, value in told.items()}
-
-
-def _listed(value: Any) -> Any:
-    if hasattr(value, "tolist"):
-        return value.tolist()
-    if isinstance(value, dict):
-        return {str(key): _listed(each) for key, each in value.items()}
-    if isinstance(value, list | tuple):
-        return [_listed(each) for each in value]
-    return value
-
-
-def _told_quality(
-    placed: _Placed, about: Round, covered: list[Coverage], rod: Rod | None, pot_mm: float | None
-) -> dict[str, Any]:
-    notes = []
-    if placed.lens == "coarse":
-        notes.append(
-            _(
-                "the lens is coarse: its middle was held at the middle of the picture; calibrate it once "
-                "with ringwise measure lens"
-            )
-        )
-    if about.one_height:
-        notes.append(_("all photos are from one height: crossing branches may leave false tips"))
-    polarities = sorted({each.polarity for each in covered})
-    told: dict[str, Any] = {
-        "photos": len(covered),
-        "lens": placed.lens,
-        "board_rms_px": placed.rms_px,
-        "largest_gap_deg": about.largest_gap_deg,
-        "heights_deg": [float(about.elevations_deg.min()), float(about.elevations_deg.max())],
-        "polarity": polarities[0] if len(polarities) == 1 else "mixed",
-        "backdrop": sorted({each.backdrop for each in covered})[0],
-        "pot_width_mm": pot_mm,
-        "rod": None if rod is None else asdict(rod) | {"edge_shift_mm": rod.edge_shift_mm},
-        "refused": [asdict(each) for each in placed.refused],
-        "notes": notes,
-    }
-    return told

@@ -11,7 +11,7 @@ from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
-    from ringwise.desk.turntable_runs import TurnResult
+    from ringwise.desk.turntable_result import TurnResult
     from ringwise.structure.measured import MeasuredTree
 
 _BIG_BRANCHES = 8  # as many are told in words; all of them are in the JSON answer and the files

@@ -90,15 +90,15 @@ class Worker:
 
     # --- jobs ---
 
-    def start_job(self, kind: str, tree: str, reading: Reading) -> Shape:
-        """Start long work on a tree; asked twice, it is done once.
+    def start_job(self, kind: str, tree: str, reading: Reading, run: str = "") -> Shape:
+        """Start long work on a tree, or on a turn of its photos; asked twice, it is done once.
 
         Raises
         ------
         RingwiseError
             As `put_in_book` does.
         """
-        job = put_in_book(self._workspace(), kind, tree)
+        job = put_in_book(self._workspace(), kind, tree, run)
         if not job.ended:
             self._do(job.id, reading)
         return job_shape(job)

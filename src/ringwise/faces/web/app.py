@@ -16,6 +16,8 @@ from ringwise.faces.web.kept import Keeping, KeptAnswers
 from ringwise.faces.web.locks import Locks
 from ringwise.faces.web.routes import entries, events, jobs, pages, photos, pots, settings, trees, weather
 from ringwise.faces.web.routes import shape as shape_room
+from ringwise.faces.web.routes import shape_trace as tracing_table
+from ringwise.faces.web.routes import shape_turntable as turn_review
 from ringwise.faces.web.routes import yard as yard_room
 
 if TYPE_CHECKING:
@@ -26,7 +28,21 @@ if TYPE_CHECKING:
 STATIC = Path(__file__).resolve().parent / "static"
 
 # Pages last: they take any path.
-PARTS = (yard_room, trees, pots, shape_room, entries, photos, settings, weather, jobs, events, pages)
+PARTS = (
+    yard_room,
+    trees,
+    pots,
+    shape_room,
+    tracing_table,
+    turn_review,
+    entries,
+    photos,
+    settings,
+    weather,
+    jobs,
+    events,
+    pages,
+)
 
 _PACK_FROM_BYTES = 1024
 _PACK_LEVEL = 5

@@ -27,7 +27,7 @@ WEATHER_MOST_BYTES = 20_000_000
 
 _PREFIX = ".incoming-"
 _LEFT_AFTER_S = 86_400.0
-_PHOTO_PATH = re.compile(r"/api/trees/[^/]+/photos/?")
+_PHOTO_PATH = re.compile(r"/api/trees/[^/]+/(shape/turntable/[^/]+/)?photos/?")
 _WEATHER_PATH = re.compile(r"/api/(weather(/preview)?|places/.+/logger)/?", re.DOTALL)  # any name at all
 
 

@@ -1,0 +1,475 @@
+"""A turn of photos looked over in the app: they come in, are measured, and are kept or thrown away.
+
+Photos of a run lie in a folder of their own in the collection until then; nothing is in the record.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.turntable_files import stored_lenses
+from ringwise.desk.turntable_result import TurnResult, result_from_json
+from ringwise.desk.turntable_runs import run_turn, seen_so_far
+from ringwise.desk.turntable_told import turn_lines
+from ringwise.desk.turntable_wish import Turn, TurntableWish, turn_of
+from ringwise.kit.errors import InputError, NotFoundError, NotReadyError, out_of_range
+from ringwise.kit.words import _
+from ringwise.records.photos import photo_suffix
+
+if TYPE_CHECKING:
+    from ringwise.desk.shapes import Shape
+    from ringwise.desk.turntable_reading import SeenPhoto
+    from ringwise.desk.workspace import Workspace
+    from ringwise.structure.photo.refusal import Refused
+
+FOLDER = "turns"
+MOST_PHOTOS = 80
+SHOWN_PX = 1000
+_RUN = re.compile(r"[0-9a-f]{32}")
+_NAME = re.compile(r"[^A-Za-z0-9._-]+")
+_OPTIONS = ("square", "columns", "rows", "row", "soil", "pot", "rod")
+Progress = Callable[[float, str], None]
+
+
+@dataclass(frozen=True)
+class Run:
+    """One run: its folder, its tree, what was typed, and the key of its result once it was begun."""
+
+    id: str
+    folder: Path
+    tree: str
+    options: dict[str, Any]
+    key: str | None
+
+    @property
+    def photos(self) -> tuple[Path, ...]:
+        """Its photos in the order in which they came."""
+        return tuple(sorted((self.folder / "photos").iterdir()))
+
+
+def new_run(workspace: Workspace, tree: str) -> Shape:
+    """Begin a run of a tree, without photos yet.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : str
+        Id or name.
+
+    Returns
+    -------
+    dict
+        As `run_told`.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such tree.
+    """
+    found = workspace.tree(tree)
+    id_ = uuid.uuid4().hex
+    folder = workspace.folder / FOLDER / id_
+    (folder / "photos").mkdir(parents=True)
+    _write(folder, {"tree": found.id, "options": {}, "key": None})
+    return run_told(workspace, tree, id_)
+
+
+def _write(folder: Path, data: dict[str, Any]) -> None:
+    draft = folder / "run.json.new"
+    draft.write_text(json.dumps(data), encoding="utf-8")
+    draft.replace(folder / "run.json")
+
+
+def run_of(workspace: Workspace, tree: str, id_: str) -> Run:
+    """A run by its id.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : str
+        Id or name of its tree.
+    id_ : str
+        As `new_run` gave it.
+
+    Returns
+    -------
+    Run
+        As it stands.
+
+    Raises
+    ------
+    NotFoundError
+        If there is none.
+    """
+    folder = workspace.folder / FOLDER / id_
+    found = workspace.tree(tree)
+    if _RUN.fullmatch(id_) and (folder / "run.json").is_file():
+        data = json.loads((folder / "run.json").read_text(encoding="utf-8"))
+        if data["tree"] == found.id:
+            return Run(id_, folder, found.id, data["options"], data["key"])
+    raise NotFoundError(_("there is no such turn of photos; it was kept or thrown away."))
+
+
+def add_run_photo(workspace: Workspace, tree: str, id_: str, upload: Path, name: str) -> Shape:
+    """Take a photo into a run, untouched.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+    upload : Path
+        The file; it is only read.
+    name : str
+        What the user calls it.
+
+    Returns
+    -------
+    dict
+        As `run_told`.
+
+    Raises
+    ------
+    InputError
+        If it is no photo by its first bytes, or there are too many.
+    NotReadyError
+        If the run was begun.
+    """
+    run = run_of(workspace, tree, id_)
+    if run.key is not None:
+        raise NotReadyError(_("this turn is being measured; begin a new one for other photos."))
+    if len(run.photos) >= MOST_PHOTOS:
+        raise out_of_range(_("photos of a turn"), str(MOST_PHOTOS + 1), _("up to {n}").format(n=MOST_PHOTOS))
+    with upload.open("rb") as stream:
+        suffix = photo_suffix(stream.read(1 << 16))
+    if suffix is None:
+        raise InputError(_("photo {path} is no JPEG, PNG, WebP or HEIC picture.").format(path=name or "?"))
+    plain = _NAME.sub("-", Path(name.replace("\\", "/")).stem)[:60] or "photo"
+    shutil.copyfile(upload, run.folder / "photos" / f"{len(run.photos) + 1:02}-{plain}.{suffix}")
+    return run_told(workspace, tree, id_)
+
+
+def turn_of_run(workspace: Workspace, run: Run, options: dict[str, Any] | None = None) -> Turn:
+    """What a run measures.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    run : Run
+        The run.
+    options : dict, optional
+        What was typed; those of the run by default.
+
+    Returns
+    -------
+    Turn
+        Checked.
+
+    Raises
+    ------
+    InputError
+        If a size does not read.
+    """
+    given = run.options if options is None else options
+    typed: dict[str, Any] = {key: given.get(key) for key in _OPTIONS}
+    wish = TurntableWish(photos=run.photos, tree=run.tree, **typed)
+    return turn_of(wish, workspace.facts_of(run.tree), stored_lenses(workspace.folder))
+
+
+def prepare_run(workspace: Workspace, tree: str, id_: str, options: dict[str, Any]) -> Run:
+    """Note what was typed, so that the worker can measure; nothing is measured yet.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+    options : dict
+        square, columns, rows, row, soil, pot, rod; blank or missing ones are not given.
+
+    Returns
+    -------
+    Run
+        With its key.
+
+    Raises
+    ------
+    InputError
+        If a size does not read, or there is no photo.
+    """
+    run = run_of(workspace, tree, id_)
+    if not run.photos:
+        raise InputError(_("choose the photos of the turn first."))
+    given = {key: value for key, value in options.items() if key in _OPTIONS and value not in (None, "")}
+    turn = turn_of_run(workspace, run, given)
+    _write(run.folder, {"tree": run.tree, "options": given, "key": turn.key})
+    return run_of(workspace, tree, id_)
+
+
+def measure_run(workspace: Workspace, tree: str, id_: str, progress: Progress) -> None:
+    """Measure a run; called in the worker.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+    progress : callable
+        Told the share done, and of what; it may stop the work.
+    """
+    run = run_of(workspace, tree, id_)
+    run_turn(turn_of_run(workspace, run), workspace=workspace, progress=progress)
+
+
+def _result(workspace: Workspace, run: Run) -> TurnResult | None:
+    if run.key is None:
+        return None
+    stored = workspace.store.result_get(run.key)
+    return None if stored is None else result_from_json(json.loads(stored))
+
+
+def run_told(workspace: Workspace, tree: str, id_: str) -> Shape:
+    """A run as it stands: each photo with its verdict, and what was measured.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+
+    Returns
+    -------
+    dict
+        As `faces/web/shapes/turntable.TurnRun`, without its job.
+    """
+    run = run_of(workspace, tree, id_)
+    result = _result(workspace, run)
+    seen: dict[int, SeenPhoto] = {}
+    if run.key is not None and result is None:
+        seen = seen_so_far(turn_of_run(workspace, run), workspace)
+    refused = {} if result is None else {each.name: each for each in result.refused}
+    used = set() if result is None else {camera.name for camera in result.cameras}
+    return {
+        "run": run.id,
+        "tree": run.tree,
+        "begun": run.key is not None,
+        "options": run.options,
+        "photos": [
+            _photo_told(number, path.name, seen.get(number), refused.get(path.name), path.name in used)
+            for number, path in enumerate(run.photos)
+        ],
+        "lines": [] if result is None else list(turn_lines(result)),
+        "measured": result is not None,
+    }
+
+
+def _photo_told(number: int, name: str, seen: SeenPhoto | None, refused: Refused | None, used: bool) -> Shape:
+    from ringwise.structure.photo.refusal import refused_by_board, refused_by_light
+
+    bad = refused
+    if bad is None and seen is not None:
+        bad = seen.refused
+        if bad is None and seen.sight is not None:
+            bad = refused_by_light(seen.sight) or refused_by_board(seen.sight)
+    told = {
+        "number": number + 1,
+        "name": name[3:],
+        "verdict": "waiting",
+        "words": _("not read yet"),
+        "way_out": "",
+    }
+    if bad is not None:
+        return told | {"verdict": "left_out", "words": bad.why, "way_out": bad.way_out}
+    if used:
+        return told | {"verdict": "used", "words": _("used")}
+    if seen is not None and seen.sight is not None:
+        words = _("{n} corners of the board, edges {width:.1f} px wide").format(
+            n=len(seen.sight.ids), width=seen.sight.edge_px
+        )
+        return told | {"verdict": "read", "words": words}
+    return told
+
+
+def run_picture(workspace: Workspace, tree: str, id_: str, number: int) -> Path:
+    """A small upright JPEG of one photo of a run, made once.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+    number : int
+        From 1.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such photo.
+    InputError
+        If it does not decode.
+    """
+    run = run_of(workspace, tree, id_)
+    source = _photo(run, number)
+    made = run.folder / f"{number:02}.jpg"
+    if not made.is_file():
+        from ringwise.structure.photo.sight import small_jpeg
+
+        picture, _share = small_jpeg(_values(source), SHOWN_PX)
+        draft = run.folder / f"{number:02}.{uuid.uuid4().hex}.new"
+        draft.write_bytes(picture)
+        draft.replace(made)
+    return made
+
+
+def _photo(run: Run, number: int) -> Path:
+    if not 1 <= number <= len(run.photos):
+        raise NotFoundError(_("there is no such photo in this turn."))
+    return run.photos[number - 1]
+
+
+def _values(source: Path) -> Any:
+    from ringwise.records.pictures import read_pixels
+    from ringwise.structure.photo.board import threshold
+
+    longest_px = int(threshold("picture", "longest_px"))
+    return read_pixels(source, longest_px=longest_px, shown=Path(source.name)).values
+
+
+def run_overlay(workspace: Workspace, tree: str, id_: str, number: int) -> Shape:
+    """The measured tree as one photo's camera would see it, in shares of the photo's width.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+    number : int
+        From 1.
+
+    Returns
+    -------
+    dict
+        width, height (against the width) and lines; no lines where the photo was left out.
+
+    Raises
+    ------
+    NotReadyError
+        If nothing was measured yet.
+    """
+    from ringwise.desk.turntable_report import overlay
+
+    run = run_of(workspace, tree, id_)
+    result = _result(workspace, run)
+    if result is None:
+        raise NotReadyError(_("this turn is not measured yet."))
+    name = _photo(run, number).name
+    camera = next((each for each in result.cameras if each.name == name), None)
+    if camera is None:
+        return {"width_px": 0, "height_px": 0, "lines": []}
+    lines = overlay(camera, result.measured)
+    return {
+        "width_px": camera.width_px,
+        "height_px": camera.height_px,
+        "lines": [[value for point in line for value in point] for line in lines],
+    }
+
+
+def accept_run(workspace: Workspace, tree: str, id_: str) -> Shape:
+    """Keep what a run measured, with its photos, as one step; the run's folder goes.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+
+    Returns
+    -------
+    dict
+        As deeds are answered: action, id, line.
+
+    Raises
+    ------
+    NotReadyError
+        If nothing was measured yet.
+    """
+    from ringwise.desk.turntable_keep import keep_turn
+
+    run = run_of(workspace, tree, id_)
+    result = _result(workspace, run)
+    if result is None:
+        raise NotReadyError(_("this turn is not measured yet."))
+    facts = workspace.facts_of(run.tree)
+    kept = keep_turn(workspace, facts, turn_of_run(workspace, run), result)
+    shutil.rmtree(run.folder, ignore_errors=True)
+    name = f"{facts.tree.id} {facts.tree.name}"
+    line = _("kept for {tree}") if kept["action"] is not None else _("{tree} holds this turn already")
+    return {"action": kept["action"], "id": kept["id"], "line": line.format(tree=name)}
+
+
+def throw_away_run(workspace: Workspace, tree: str, id_: str) -> Shape:
+    """Let a run go with its photos; the record never held it.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+
+    Returns
+    -------
+    dict
+        As deeds are answered.
+    """
+    run = run_of(workspace, tree, id_)
+    shutil.rmtree(run.folder)
+    return {"action": None, "id": run.id, "line": _("the turn was thrown away; the record is as it was")}
+
+
+def run_job(workspace: Workspace, tree: str, id_: str) -> Shape | None:
+    """The work on a run.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree, id_ : str
+        The run.
+
+    Returns
+    -------
+    dict or None
+        As `faces/web/shapes/base.Job`; None before it was asked for.
+    """
+    from ringwise.desk.long_work import TURN, Wanted, job_id, job_shape
+
+    run = run_of(workspace, tree, id_)
+    if run.key is None:
+        return None
+    try:
+        return job_shape(workspace.store.jobs.get(job_id(workspace, Wanted(TURN, run.tree, run.id))))
+    except NotFoundError:
+        return None
