@@ -105,7 +105,7 @@ def _side(sheet: Sheet, day: date) -> Shape:
 def _words(key: str) -> str:
     return {
         "height_mm": _("height"),
-        "spread_mm": _("spread"),
+        "spread_mm": _("crown spread"),
         "base_girth_mm": _("girth above the flare"),
         "half_height_diameter_mm": _("trunk at half height"),
         "height_to_base_ratio": _("height to trunk"),
