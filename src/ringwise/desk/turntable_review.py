@@ -447,29 +447,3 @@ def throw_away_run(workspace: Workspace, tree: str, id_: str) -> Shape:
     run = run_of(workspace, tree, id_)
     shutil.rmtree(run.folder)
     return {"action": None, "id": run.id, "line": _("the turn was thrown away; the record is as it was")}
-
-
-def run_job(workspace: Workspace, tree: str, id_: str) -> Shape | None:
-    """The work on a run.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    tree, id_ : str
-        The run.
-
-    Returns
-    -------
-    dict or None
-        As `faces/web/shapes/base.Job`; None before it was asked for.
-    """
-    from ringwise.desk.long_work import TURN, Wanted, job_id, job_shape
-
-    run = run_of(workspace, tree, id_)
-    if run.key is None:
-        return None
-    try:
-        return job_shape(workspace.store.jobs.get(job_id(workspace, Wanted(TURN, run.tree, run.id))))
-    except NotFoundError:
-        return None

@@ -25,7 +25,8 @@ _PICTURE: Answers = {200: {"description": "A small upright picture.", "content":
 
 
 def _told(desk: Desk, tree: str, run: str) -> Any:
-    from ringwise.desk.turntable_review import run_job, run_told
+    from ringwise.desk.turntable_job import run_job
+    from ringwise.desk.turntable_review import run_told
 
     told = dict(desk(run_told, tree, run))
     told.pop("options")
