@@ -154,6 +154,51 @@ def test_joints_are_inside_one_surface(tree: MeasuredTree) -> None:
     assert skin.euler_number == 2  # one body without a hole
 
 
+def _bent(steps: list[tuple[float, float, float]], diameters: list[float]) -> MeasuredTree:
+    """One line of wood through places, in mm."""
+    ends = np.array(steps, dtype=float)
+    pieces = np.diff(np.vstack([np.zeros(3), ends]), axis=0)
+    long = np.linalg.norm(pieces, axis=1)
+    n = len(ends)
+    wood = np.pi / 4.0 * np.array(diameters) ** 2
+    return measured_of(
+        SegmentTable(
+            parent=np.arange(-1, n - 1),
+            order=np.zeros(n),
+            born=np.zeros(n),
+            length_mm=long,
+            direction=pieces / long[:, None],
+            wood_mm2=wood,
+            sapwood_mm2=np.zeros(n),
+            leaf_cm2=np.zeros(n),
+            buds=np.zeros(n),
+            clone=np.zeros(n),
+            flags=np.ones(n),
+        )
+    )
+
+
+def test_a_cascade_hangs_below_the_soil_and_stands_flat_on_it() -> None:
+    tree = _bent([(0, 0, 40), (30, 0, 60), (70, 0, 50), (100, 0, 0), (110, 0, -80)], [30, 28, 26, 24, 22])
+    mesh = tree_mesh(tree)
+    assert _body(mesh).is_watertight
+    assert mesh.positions[:, 2].min() < -80.0
+    foot = mesh.positions[np.abs(mesh.positions[:, 0]) < 20.0]
+    assert -1.0 < foot[:, 2].min() < 1.0
+
+
+def test_a_long_whip_is_whole_where_a_fine_grid_would_be_too_large() -> None:
+    tree = _bent([(0, 0, 40.0 * n) for n in range(1, 41)], list(np.linspace(9.0, 2.0, 40)))
+    mesh = tree_mesh(tree)
+    body = _body(mesh)
+    assert body.is_watertight
+    assert len(body.split(only_watertight=False)) <= 2  # the skin and the tube that goes on
+    frustums = (
+        np.pi / 12.0 * (1560.0 * (81.0 + 4.0 + 18.0) + 40.0 * (4.0 + 1.44 + 2.4))
+    )  # 9 to 2 mm, and the tip
+    assert body.volume == pytest.approx(frustums, rel=0.02)
+
+
 def _scanline_volume_mm3(body: trimesh.Trimesh, step_mm: float) -> float:
     """Volume by counting: along rays parallel to z, lengths between entering and leaving a surface."""
     corner = body.triangles

@@ -118,36 +118,49 @@ def skin_of(
     1
     """
     rules = skin_rules()
-    radius, upper = table.diameter_mm / 2.0, upper_radius_mm(table)
     trunk = lines.of(0)
     own = trunk[(table.flags[trunk] & Flag.FLARE) == 0]
-    stem_mm = float(radius[own[0] if len(own) else 0])
+    stem_mm = float(table.diameter_mm[own[0] if len(own) else 0]) / 2.0
+    slender_ratio = float(table.end_mm[:, 2].max()) / (2.0 * stem_mm)
+    roots, flare = [], None
+    if drawn_roots:
+        flare = drawn_flare(2.0 * stem_mm, slender_ratio, root_sectors)
+        for pieces in root_pieces(2.0 * stem_mm, slender_ratio, root_sectors):
+            blend_mm = rules.root_blend_ratio * float(pieces[:, 6].mean())
+            roots.append(Strand(pieces, np.zeros(len(pieces), np.int64), blend_mm))
     cell_mm = stem_mm / rules.cells_per_radius
-    thin = np.nonzero(upper[trunk] < rules.least_cells_ratio * cell_mm)[0]
-    trunk = trunk[: max(int(thin[0]) if len(thin) else len(trunk), 1)]
+    while True:
+        skin = _thick_enough(table, lines, cell_mm, Skin(tuple(roots), cell_mm, {}, flare))
+        if not skin.strands:
+            return skin
+        # A long thin trunk needs wider cells than wished, and less of it is thick enough for those.
+        needed_mm = float(_grid(skin, 1.0)[0][3])
+        if needed_mm <= cell_mm * (1.0 + 1e-9):
+            return skin
+        cell_mm = needed_mm
+
+
+def _thick_enough(table: SegmentTable, lines: Axes, cell_mm: float, drawn: Skin) -> Skin:
+    """Trunk and feet of branches that a grid of these cells can hold; nothing where the trunk is too thin."""
+    rules = skin_rules()
+    radius, upper = table.diameter_mm / 2.0, upper_radius_mm(table)
+    trunk = lines.of(0)
+    least_mm = rules.least_cells_ratio * cell_mm
+    thin = np.nonzero(np.minimum(upper[trunk], radius[trunk]) < least_mm)[0]
+    trunk = trunk[: int(thin[0]) if len(thin) else len(trunk)]
+    if len(trunk) == 0:
+        return Skin((), cell_mm)
     pieces = np.column_stack([table.start_mm[trunk], table.end_mm[trunk], radius[trunk], upper[trunk]])
     strands = [Strand(pieces, trunk)]
     reach_mm = {0: float(table.length_mm[trunk].astype(np.float64).sum())}
     heads = lines.heads
-    bearing = np.isin(table.parent[heads], trunk) & (radius[heads] >= rules.least_cells_ratio * cell_mm)
-    for axis in np.nonzero(bearing)[0]:
+    bearing = np.isin(table.parent[heads], trunk) & (radius[heads] >= least_mm)
+    for axis in np.nonzero(bearing)[0].tolist():
         head = int(heads[axis])
-        inside_mm = float(upper[table.parent[head]])
-        strand, along_mm = _stub(
-            table, lines.of(int(axis)), inside_mm + rules.stub_ratio * float(radius[head])
-        )
-        strands.append(
-            Strand(strand.pieces, strand.rows, rules.blend_ratio * min(float(radius[head]), inside_mm))
-        )
-        reach_mm[int(axis)] = along_mm
-    if not drawn_roots:
-        return Skin(tuple(strands), cell_mm, reach_mm)
-    slender_ratio = float(table.end_mm[:, 2].max()) / (2.0 * stem_mm)
-    for pieces in root_pieces(2.0 * stem_mm, slender_ratio, root_sectors):
-        blend_mm = rules.root_blend_ratio * float(pieces[:, 6].mean())
-        strands.append(Strand(pieces, np.zeros(len(pieces), np.int64), blend_mm))
-    flare = drawn_flare(2.0 * stem_mm, slender_ratio, root_sectors)
-    return Skin(tuple(strands), cell_mm, reach_mm, flare)
+        inside_mm, own_mm = float(upper[table.parent[head]]), float(radius[head])
+        strand, reach_mm[axis] = _stub(table, lines.of(axis), inside_mm + rules.stub_ratio * own_mm)
+        strands.append(Strand(strand.pieces, strand.rows, rules.blend_ratio * min(own_mm, inside_mm)))
+    return Skin((*strands, *drawn.strands), cell_mm, reach_mm, drawn.flare)
 
 
 def _stub(table: SegmentTable, rows: IntArray, wanted_mm: float) -> tuple[Strand, float]:
@@ -264,8 +277,11 @@ def skin_mesh(skin: Skin, sections: Sequence[Section] = ()) -> TreeMesh:
         small = np.append(grid[:3] + corner * cell_mm, cell_mm)
         skin_kernels.lay_line(strand.pieces, strand.rows, none, small, reach, scratch, mine)
         skin_kernels.blend_line(scratch, mine, corner, max(strand.blend_mm, 1e-6), values, owner)
-    skin_kernels.cut_flat(values, float(trunk.pieces[0, 2]), grid)
-    skin_kernels.mend(values, np.float32(NEAR_CELLS * cell_mm), np.float32(skin_kernels.NUDGE * cell_mm))
+    standing = np.zeros(int(max(each.rows.max() for each in skin.strands)) + 1, np.bool_)
+    standing[trunk.rows[: _standing(trunk)]] = True
+    skin_kernels.cut_flat(values, owner, standing, float(trunk.pieces[0, 2]), grid)
+    near_mm = NEAR_CELLS * cell_mm if _gentle(skin) and not outline[1].size else 2.0 * skin_kernels.FAR_MM
+    skin_kernels.mend(values, np.float32(near_mm), np.float32(skin_kernels.NUDGE * cell_mm))
     return _netted(values, owner, grid)
 
 
@@ -279,6 +295,19 @@ def _netted(values: Any, owner: Any, grid: FloatArray) -> TreeMesh:
     triangles = np.empty((2 * edges, 3), np.uint32)
     filled = skin_kernels.net_faces(values, numbers, triangles)
     return TreeMesh(out[0], out[1], triangles[:filled], out[2])
+
+
+def _standing(trunk: Strand) -> int:
+    """How many pieces of the trunk stand in the soil by their round feet; a cascade's may hang below it."""
+    clear = trunk.pieces[:, 2] - trunk.pieces[0, 2] >= trunk.pieces[:, 6]
+    return int(np.argmax(clear)) if clear.any() else len(clear)
+
+
+def _gentle(skin: Skin) -> bool:
+    """Whether no piece widens faster than it is long: then the field is nowhere steeper than two."""
+    pieces = np.concatenate([each.pieces for each in skin.strands])
+    long_mm = np.linalg.norm(pieces[:, 3:6] - pieces[:, :3], axis=1)
+    return bool((np.abs(pieces[:, 7] - pieces[:, 6]) <= long_mm).all())
 
 
 def _widest_blend_mm(skin: Skin) -> float:
@@ -295,12 +324,18 @@ def _span(pieces: FloatArray, swell_ratio: float) -> tuple[FloatArray, FloatArra
 def _grid(skin: Skin, swell_ratio: float) -> tuple[FloatArray, tuple[int, int, int]]:
     """Where the grid begins and how wide its cells are; wider than wished where there would be too many."""
     rules = skin_rules()
-    spans = [
-        _span(each.pieces, swell_ratio if not number else 1.0) for number, each in enumerate(skin.strands)
-    ]
-    low = np.min([each[0] for each in spans], axis=0)
-    high = np.max([each[1] for each in spans], axis=0)
-    low[2] = max(low[2], float(skin.strands[0].pieces[0, 2]))  # what lies below the soil is cut off
+    trunk = skin.strands[0]
+    level_mm = float(trunk.pieces[0, 2])
+    soil = trunk.rows[: _standing(trunk)]
+    lows, highs = [], []
+    for number, each in enumerate(skin.strands):
+        cut = np.isin(each.rows, soil)  # of these what lies below the soil is cut off
+        for pieces, floor_mm in ((each.pieces[cut], level_mm), (each.pieces[~cut], -np.inf)):
+            if len(pieces):
+                low, high = _span(pieces, 1.0 if number else swell_ratio)
+                lows.append(np.maximum(low, [-np.inf, -np.inf, floor_mm]))
+                highs.append(high)
+    low, high = np.min(lows, axis=0), np.max(highs, axis=0)
     cell_mm = skin.cell_mm
     while True:
         counts = np.ceil((high - low) / cell_mm).astype(np.int64) + 6

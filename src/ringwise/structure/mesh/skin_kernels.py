@@ -99,8 +99,8 @@ def blend_line(scratch: Any, mine: Any, corner: Any, width: Any, field: Any, own
 
 
 @compiled
-def cut_flat(field: Any, level: Any, grid: Any) -> None:
-    """Nothing below a level: the tree stands flat on the soil."""
+def cut_flat(field: Any, owner: Any, standing: Any, level: Any, grid: Any) -> None:
+    """Nothing of the segments that stand in the soil below its level; what hangs lower stays."""
     a, b, c = field.shape
     for k in range(c):
         under = level - (grid[2] + k * grid[3])
@@ -108,7 +108,8 @@ def cut_flat(field: Any, level: Any, grid: Any) -> None:
             break
         for i in range(a):
             for j in range(b):
-                field[i, j, k] = max(field[i, j, k], under)
+                if standing[owner[i, j, k]] and under > field[i, j, k]:
+                    field[i, j, k] = under
 
 
 @compiled

@@ -56,6 +56,8 @@ def tree_mesh(
     if not skin:
         return _tubes(axis_lines(table, lines, {}))
     whole = skin_of(table, lines, root_sectors=root_sectors, drawn_roots=drawn_roots)
+    if not whole.strands:
+        return _tubes(axis_lines(table, lines, {}))
     parts = [skin_mesh(whole, measured.sections)]
     rest = axis_lines(table, lines, whole.reach_mm)
     return joined([*parts, _tubes(rest)]) if rest.n else parts[0]
