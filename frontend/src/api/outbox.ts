@@ -5,9 +5,10 @@
 
 import type { Schema } from './client';
 
-/** What waits: an entry as typed, or a photo with what is said of it. */
+/** What waits: an entry or a tape as typed, or a photo with what is said of it. */
 export type Load =
   | { readonly sort: 'entry'; readonly body: Schema<'EntryGiven'> }
+  | { readonly sort: 'tape'; readonly body: Schema<'TapeSent'> }
   | { readonly sort: 'photo'; readonly file: Blob; readonly query: PhotoQuery };
 
 export interface PhotoQuery {

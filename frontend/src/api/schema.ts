@@ -718,6 +718,254 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/trees/{tree}/shape/tape": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Last tape of a tree
+         * @description The last tape of a tree, to begin the next from.
+         */
+        get: operations["tape"];
+        put?: never;
+        /**
+         * Store a tape
+         * @description Store a tape as one entry that can be taken back.
+         */
+        post: operations["storeTape"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/tape/tried": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Draw a tape
+         * @description A tree from what is typed so far, as a line drawing; stores nothing.
+         */
+        post: operations["tapeTried"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/trace": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Keep a traced tree
+         * @description Measure the tree on its traced photos and keep it as its latest shape.
+         */
+        post: operations["keepTrace"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/trace/draft": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Tree that clicks make
+         * @description The tree that the clicks make so far; nothing is kept.
+         */
+        post: operations["traceDraft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/trace/edges": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Edges of traced branches
+         * @description The edges that are found along the clicks on one photo; nothing is kept.
+         */
+        post: operations["traceEdges"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Begin a turn of photos
+         * @description Begin a turn, without photos yet.
+         */
+        post: operations["beginTurn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A turn of photos
+         * @description Each photo with its verdict as far as it was read, and what was measured.
+         */
+        get: operations["turn"];
+        put?: never;
+        post?: never;
+        /**
+         * Throw a turn away
+         * @description Throw a turn away with its photos; the record never held them.
+         */
+        delete: operations["dropTurn"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}/accept": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Keep a turn
+         * @description Keep the measured tree with its photos, as one step.
+         */
+        post: operations["keepTurn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}/measure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Measure a turn of photos
+         * @description Measure as long work; asked again after it was stopped, it goes on from what was read.
+         */
+        post: operations["measureTurn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}/photos": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Add a photo to a turn
+         * @description Take a photo into a turn; it is not in the record.
+         */
+        post: operations["addTurnPhoto"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}/photos/{number}.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Small picture of a turn
+         * @description A small upright picture of one photo.
+         */
+        get: operations["turnPicture"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/shape/turntable/{run}/photos/{number}/overlay": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The measured tree over a photo
+         * @description The flanks of each branch as the camera of one photo would see them.
+         */
+        get: operations["turnOverlay"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/undo": {
         parameters: {
             query?: never;
@@ -1331,7 +1579,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question";
             /** @default  */
             when?: string;
         };
@@ -1372,7 +1620,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question";
             /** @default  */
             when?: string;
         };
@@ -2502,6 +2750,149 @@ export interface components {
             rows: number;
         };
         /**
+         * TapeBranchAsked
+         * @description A branch, as typed; all but its height may be blank, which leaves it to luck.
+         */
+        TapeBranchAsked: {
+            /**
+             * @description To the upright, in degrees.
+             * @default
+             */
+            angle?: string;
+            /**
+             * @description 0 to 12 from above; 6 is the front, 3 the right.
+             * @default
+             */
+            clock?: string;
+            /**
+             * @description At its base; a bare number is mm.
+             * @default
+             */
+            diameter?: string;
+            height: string;
+            /** @default  */
+            length?: string;
+            /** @default  */
+            tips?: string;
+        };
+        /**
+         * TapeBranchKept
+         * @description A branch of a kept tape; null is unknown.
+         */
+        TapeBranchKept: {
+            angle_deg: number | null;
+            clock: number | null;
+            diameter_mm: number | null;
+            height_mm: number;
+            length_mm: number | null;
+            tips: number | null;
+        };
+        /**
+         * TapeGirthAsked
+         * @description A girth of the trunk, as typed; a bare number is cm.
+         */
+        TapeGirthAsked: {
+            /** @description Height above the soil. */
+            at: string;
+            girth: string;
+        };
+        /**
+         * TapeGirthKept
+         * @description A girth of a kept tape.
+         */
+        TapeGirthKept: {
+            at_mm: number;
+            girth_mm: number;
+        };
+        /**
+         * TapeKept
+         * @description A kept tape.
+         */
+        TapeKept: {
+            apex_tips: number | null;
+            branches: components["schemas"]["TapeBranchKept"][];
+            day_shown: string;
+            girths: components["schemas"]["TapeGirthKept"][];
+            height_mm: number;
+            lean_clock: number;
+            lean_mm: number;
+            roots: number[];
+        };
+        /**
+         * TapePage
+         * @description What the tape's form begins with.
+         */
+        TapePage: {
+            last: components["schemas"]["TapeKept"] | null;
+            name: string;
+            tree: string;
+        };
+        /**
+         * TapeSent
+         * @description A tape to be stored.
+         */
+        TapeSent: {
+            /** @default  */
+            apex_tips?: string;
+            branches?: components["schemas"]["TapeBranchAsked"][];
+            by?: string | null;
+            /**
+             * @description Any date the record understands; blank for today.
+             * @default
+             */
+            date?: string;
+            girths?: components["schemas"]["TapeGirthAsked"][];
+            height: string;
+            /** @description Made by the app; sent twice, it is stored once. */
+            key?: string | null;
+            /** @default  */
+            lean?: string;
+            /** @default  */
+            lean_clock?: string;
+            /** @default  */
+            note?: string;
+            /** @description Hours, 1 to 12, at which a surface root is seen. */
+            roots?: number[];
+        };
+        /**
+         * TapeTried
+         * @description What is typed so far, drawn.
+         */
+        TapeTried: {
+            segments: number;
+            sentence: string;
+            /** @description A line drawing. */
+            svg: string;
+            tips: number;
+        };
+        /**
+         * TapeTry
+         * @description A tape to be drawn, not stored.
+         */
+        TapeTry: {
+            /** @default  */
+            apex_tips?: string;
+            branches?: components["schemas"]["TapeBranchAsked"][];
+            /**
+             * @description From where it is seen; 6 is the front.
+             * @default 6
+             */
+            clock?: number;
+            girths?: components["schemas"]["TapeGirthAsked"][];
+            height: string;
+            /** @default  */
+            lean?: string;
+            /** @default  */
+            lean_clock?: string;
+            /** @description Hours, 1 to 12, at which a surface root is seen. */
+            roots?: number[];
+            /**
+             * @description Which of the equally likely trees.
+             * @default 0
+             */
+            which?: number;
+        };
+        /**
          * Task
          * @description An open task of a tree: planned work, an open question, aftercare.
          */
@@ -2554,6 +2945,145 @@ export interface components {
             value: number | null;
             /** @description For GET /api/why; null only where nothing is known. */
             why: string | null;
+        };
+        /**
+         * TraceBranch
+         * @description Clicks of one branch from base to tip, by photo; the trunk has no parent.
+         */
+        TraceBranch: {
+            /** @description Pairs of places across the branch that a person drew. */
+            edges?: {
+                [key: string]: number[][][];
+            };
+            front?: number[][];
+            id: string;
+            parent: string | null;
+            side?: number[][];
+        };
+        /**
+         * TraceClicks
+         * @description All that was clicked, and on which photos of the tree.
+         */
+        TraceClicks: {
+            branches: components["schemas"]["TraceBranch"][];
+            /** @description Ids of the photos' entries. */
+            entries: {
+                [key: string]: string;
+            };
+            photos: {
+                [key: string]: components["schemas"]["TracePhoto"];
+            };
+        };
+        /**
+         * TraceDraft
+         * @description The tree that the clicks make; nothing is kept.
+         */
+        TraceDraft: {
+            branches: components["schemas"]["TraceLimb"][];
+            lines: string[];
+            segments: components["schemas"]["TraceSegment"][];
+        };
+        /**
+         * TraceEdge
+         * @description Both edges of a branch on a photo; null where none is clear.
+         */
+        TraceEdge: {
+            /** @description Whether nothing lies over it there. */
+            clean: boolean[];
+            id: string;
+            left: (number[] | null)[];
+            right: (number[] | null)[];
+        };
+        /**
+         * TraceEdges
+         * @description Edges on one photo.
+         */
+        TraceEdges: {
+            branches: components["schemas"]["TraceEdge"][];
+        };
+        /**
+         * TraceEdgesAsked
+         * @description Clicks so far, and the photo whose edges are wanted.
+         */
+        TraceEdgesAsked: {
+            branches: components["schemas"]["TraceBranch"][];
+            /** @description Ids of the photos' entries. */
+            entries: {
+                [key: string]: string;
+            };
+            photos: {
+                [key: string]: components["schemas"]["TracePhoto"];
+            };
+            /** @enum {string} */
+            view: "front" | "side";
+        };
+        /**
+         * TraceLimb
+         * @description A traced branch as it was measured.
+         */
+        TraceLimb: {
+            angle_deg: number;
+            base_diameter_mm: number;
+            base_diameter_sd_mm: number;
+            /** @enum {string} */
+            base_how: "traced" | "filled" | "overlapped" | "estimated";
+            /** @description Share of it that is seen clear of other wood. */
+            clear_frac: number;
+            clock: number;
+            height_mm: number;
+            id: string;
+            length_mm: number;
+            order: number;
+            parent: string | null;
+            /** @description It runs nearly level, so that its depth is less sure. */
+            runs_level: boolean;
+        };
+        /**
+         * TracePhoto
+         * @description One photo on the table, in pixels of the upright photo at its full size.
+         */
+        TracePhoto: {
+            /** @description From where it was taken; 6 is the front, 3 the right. */
+            clock: number;
+            /** @description 35 mm equivalent, as cameras write it. */
+            focal_35mm_mm?: number | null;
+            height_px: number;
+            /** @description Left, right, nearest, farthest place of the rim. */
+            rim?: number[][] | null;
+            scale: components["schemas"]["TraceScale"];
+            /** @description Two places that lie level. */
+            soil?: number[][] | null;
+            width_px: number;
+        };
+        /**
+         * TraceScale
+         * @description A known length on a photo.
+         */
+        TraceScale: {
+            /**
+             * @description How far it lies in front of the trunk.
+             * @default 0
+             */
+            in_front_mm?: number;
+            /**
+             * @description The pot's rim at its widest, or a rule.
+             * @enum {string}
+             */
+            kind: "rim" | "rule";
+            length_mm: number;
+            points: number[][];
+        };
+        /**
+         * TraceSegment
+         * @description One piece of wood of the tree that the clicks make.
+         */
+        TraceSegment: {
+            diameter_mm: number;
+            end_diameter_mm: number;
+            end_mm: number[];
+            /** @enum {string} */
+            how: "traced" | "filled" | "overlapped" | "estimated";
+            start_mm: number[];
         };
         /**
          * TreeChange
@@ -2677,6 +3207,84 @@ export interface components {
             message: string;
             /** @default  */
             where: string;
+        };
+        /**
+         * TurnOptions
+         * @description What is known of board, pot and rod; sizes with their unit.
+         */
+        TurnOptions: {
+            /** @description Squares from left to right. */
+            columns?: number | null;
+            /**
+             * @description Outside width, or length x width.
+             * @default
+             */
+            pot?: string;
+            /**
+             * @description Diameter of an upright rod in the pot.
+             * @default
+             */
+            rod?: string;
+            /**
+             * @description Length of 10 squares by a ruler.
+             * @default
+             */
+            row?: string;
+            /** @description Squares from back to front. */
+            rows?: number | null;
+            /**
+             * @description Height of the soil above the board.
+             * @default
+             */
+            soil?: string;
+            /**
+             * @description Side of a square as printed, such as 24mm.
+             * @default
+             */
+            square?: string;
+        };
+        /**
+         * TurnOverlay
+         * @description The measured tree as the camera of one photo would see it.
+         */
+        TurnOverlay: {
+            height_px: number;
+            /** @description Each x and y in turn, in pixels of the photo. */
+            lines: number[][];
+            /** @description Of the photo; 0 where it was left out. */
+            width_px: number;
+        };
+        /**
+         * TurnPhoto
+         * @description One photo of a turn.
+         */
+        TurnPhoto: {
+            /** @description As the user called it. */
+            name: string;
+            /** @description From 1; names its picture. */
+            number: number;
+            /** @enum {string} */
+            verdict: "waiting" | "read" | "used" | "left_out";
+            /** @description What to do about it; blank where nothing is to do. */
+            way_out: string;
+            /** @description What was found, or why it is left out. */
+            words: string;
+        };
+        /**
+         * TurnRun
+         * @description A turn of photos as it stands; nothing of it is in the record.
+         */
+        TurnRun: {
+            /** @description Measuring was asked for; no more photos are taken. */
+            begun: boolean;
+            /** @description The measuring; null before it was asked for. */
+            job: components["schemas"]["Job"] | null;
+            /** @description What was measured, in words; empty before. */
+            lines: string[];
+            measured: boolean;
+            photos: components["schemas"]["TurnPhoto"][];
+            run: string;
+            tree: string;
         };
         /**
          * ViewStrip
@@ -4254,6 +4862,482 @@ export interface operations {
                 };
                 content: {
                     "model/gltf-binary": unknown;
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    tape: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TapePage"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    storeTape: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TapeSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    tapeTried: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TapeTry"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TapeTried"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    keepTrace: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TraceClicks"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    traceDraft: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TraceClicks"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TraceDraft"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    traceEdges: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TraceEdgesAsked"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TraceEdges"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    beginTurn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnRun"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnRun"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    dropTurn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    keepTurn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    measureTurn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TurnOptions"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnRun"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    addTurnPhoto: {
+        parameters: {
+            query?: {
+                /** @description Name of the file. */
+                name?: string;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        /** @description The image as the camera made it. */
+        requestBody: {
+            content: {
+                "image/heic": string;
+                "image/heif": string;
+                "image/jpeg": string;
+                "image/png": string;
+                "image/webp": string;
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnRun"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turnPicture: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Which photo, from 1. */
+                number: number;
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A small upright picture. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": unknown;
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turnOverlay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Which photo, from 1. */
+                number: number;
+                /** @description Id of the turn. */
+                run: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnOverlay"];
                 };
             };
             400: components["responses"]["Trouble400"];

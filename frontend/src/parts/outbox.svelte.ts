@@ -98,6 +98,13 @@ function send(
 ): Promise<Schema<'Done'>> {
   if (load.sort === 'photo') return upload(tree, key, load.file, load.query, onProgress);
   const signal = AbortSignal.timeout(PATIENCE_ms);
+  if (load.sort === 'tape') {
+    return ask('post', '/api/trees/{tree}/shape/tape', {
+      path: { tree },
+      body: { ...load.body, key },
+      signal,
+    });
+  }
   return ask('post', '/api/trees/{tree}/entries', { path: { tree }, body: { ...load.body, key }, signal });
 }
 

@@ -9,6 +9,7 @@ import { pot } from './de/pot';
 import { settings } from './de/settings';
 import { shape } from './de/shape';
 import { start } from './de/start';
+import { tape } from './de/tape';
 import { today } from './de/today';
 import { tree } from './de/tree';
 import { turn } from './de/turn';
@@ -26,6 +27,7 @@ export const de: LikeEnglish<typeof en> = {
   ...shape,
   ...start,
   ...today,
+  ...tape,
   ...tree,
   ...turn,
   ...weather,

@@ -8,6 +8,7 @@ import { pot } from './en/pot';
 import { settings } from './en/settings';
 import { shape } from './en/shape';
 import { start } from './en/start';
+import { tape } from './en/tape';
 import { today } from './en/today';
 import { tree } from './en/tree';
 import { turn } from './en/turn';
@@ -24,6 +25,7 @@ export const en = {
   ...shape,
   ...start,
   ...today,
+  ...tape,
   ...tree,
   ...turn,
   ...weather,

@@ -18,7 +18,7 @@ from ringwise.desk.workspace import Workspace
 from ringwise.kit.errors import ConflictError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
-from ringwise.records.model import Entry, Tree
+from ringwise.records.model import Action, Entry, Tree
 
 __all__ = ["Given", "log_entry", "undo_last"]
 
@@ -52,26 +52,58 @@ def log_entry(workspace: Workspace, name: str, given: Given) -> Shape:
         If the key was used for something else, or the tree was retired by then.
     """
     tree = workspace.tree(name)
-    if given.key and not _KEY.fullmatch(given.key):
-        raise InputError(
-            _('key is "{key}"; use 8 to 64 small letters, digits and "-"').format(key=one_line(given.key))
-        )
     if given.word == "photo":
         entry = _photo_entry(workspace, tree, given)
     else:
         entry = of_pot(workspace, read_entry(workspace, tree, given))
     check_names(workspace, entry)
-    entry = replace(entry, id=given.key or "")
-    sent = _sent_before(workspace, entry, dated=bool(given.date)) if given.key else None
+    doing = action(workspace, given.by, f"log {tree.id} {_command_words(given, entry)}")
+    return keep_once(workspace, entry, doing, key=given.key, dated=bool(given.date))
+
+
+def keep_once(workspace: Workspace, entry: Entry, doing: Action, *, key: str | None, dated: bool) -> Shape:
+    """Store an entry under the key that its sender made; the same sent again is not stored again.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    entry : Entry
+        Read and checked; its id is blank.
+    doing : Action
+        Who does what.
+    key : str or None
+        Becomes the entry's id.
+    dated : bool
+        Whether the sender gave its day; else it is of the day on which it was sent first.
+
+    Returns
+    -------
+    dict
+        Keys entry, action, id and line.
+
+    Raises
+    ------
+    InputError
+        If the key does not read.
+    ConflictError
+        If the key was used for something else, or the tree was retired by then.
+    """
+    tree = workspace.tree(entry.tree)
+    if key and not _KEY.fullmatch(key):
+        raise InputError(
+            _('key is "{key}"; use 8 to 64 small letters, digits and "-"').format(key=one_line(key))
+        )
+    entry = replace(entry, id=key or "")
+    sent = _sent_before(workspace, entry, dated=dated) if key else None
     if sent is not None:
         return _logged(tree, *sent)
     refuse_on_retired(workspace, tree, entry.kind, entry.on)
     refuse_weights(workspace, tree, [entry])
-    doing = action(workspace, given.by, f"log {tree.id} {_command_words(given, entry)}")
     try:
         saved, ids = workspace.store.save_all(doing, [entry])
     except ConflictError:  # the same key, sent twice at once
-        sent = _sent_before(workspace, entry, dated=bool(given.date)) if given.key else None
+        sent = _sent_before(workspace, entry, dated=dated) if key else None
         if sent is None:
             raise
         return _logged(tree, *sent)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ringwise.desk.deeds import action, exact_day
 from ringwise.desk.measuring import structure_shape, tree_of_tape
@@ -349,27 +348,3 @@ def keep_tape(workspace: Workspace, tree: str, tape: Tape, by: str | None, *, no
         n=seen, m=max(0, len(answer["branches"]) - seen)
     )
     return answer | {"action": saved, "branches_measured": seen, "lines": [*answer["lines"], told]}
-
-
-def tape_form(data: Mapping[str, Any]) -> Shape:
-    """A kept tape as the form shows it: lengths in mm, blank where unknown.
-
-    Parameters
-    ----------
-    data : mapping
-        Of the entry.
-
-    Returns
-    -------
-    dict
-        Numbers; the form writes them in the reader's unit.
-    """
-    return {
-        "height_mm": data["height_mm"],
-        "girths": [dict(each) for each in data["girths"]],
-        "branches": [dict(each) for each in data.get("branches", ())],
-        "apex_tips": data.get("apex_tips"),
-        "lean_mm": data.get("lean_mm") or 0.0,
-        "lean_clock": data.get("lean_clock", 6.0),
-        "roots": [hour + 1 for hour, seen in enumerate(data.get("root_sectors") or ()) if seen],
-    }

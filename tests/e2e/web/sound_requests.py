@@ -18,6 +18,12 @@ from ringwise.desk.living import LivingYard
 from ringwise.desk.long_work import put_in_book
 
 TREE, OTHER = "T01", "T02"
+TAPE = {
+    "height": "44 cm",
+    "girths": [{"girth": "13 cm", "at": "2 cm"}],
+    "branches": [{"height": "14 cm", "clock": "3", "diameter": "12 mm", "length": "18 cm"}],
+    "roots": [3, 9],
+}
 _NUMBERS = count(1)
 
 
@@ -173,3 +179,6 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("get", "/api/jobs/{job}"): lambda asked: Sound({"job": asked.job()}),
     ("post", "/api/jobs/{job}/cancel"): lambda asked: Sound({"job": asked.job()}),
 }
+    ("get", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}),
+    ("post", "/api/trees/{tree}/shape/tape/tried"): lambda asked: Sound({"tree": TREE}, body=TAPE),
+    ("post", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}, body=TAPE),

@@ -16,6 +16,7 @@ from ringwise.faces.web.kept import Keeping, KeptAnswers
 from ringwise.faces.web.locks import Locks
 from ringwise.faces.web.routes import entries, events, jobs, pages, photos, pots, settings, trees, weather
 from ringwise.faces.web.routes import shape as shape_room
+from ringwise.faces.web.routes import shape_tape as tape_form
 from ringwise.faces.web.routes import shape_trace as tracing_table
 from ringwise.faces.web.routes import shape_turntable as turn_review
 from ringwise.faces.web.routes import yard as yard_room
@@ -33,6 +34,7 @@ PARTS = (
     trees,
     pots,
     shape_room,
+    tape_form,
     tracing_table,
     turn_review,
     entries,
