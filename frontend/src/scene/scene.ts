@@ -39,6 +39,7 @@ const TOUCH_px = 12; // a finger is no needle: so far about a tap is searched
 const THIN_px = 0.35; // wood is drawn this much wider on either side, so that no twig falls between two pixels
 const LINE_px = 1;
 const SAMPLES = 4;
+const MOST_SMOOTHED = 150_000; // triangles; more of them hide their own steps, and cost twice the time
 
 /** What was drawn last, for tests and measuring. */
 export interface Drawn {
@@ -79,7 +80,7 @@ export class TreeScene {
   #smooth: WebGLRenderTarget | null = null;
   #asked = 0;
   #resting = 0;
-  #moved_ms: number | null = null;
+  #isMoving = false;
   #isGone = false;
 
   constructor(canvas: HTMLCanvasElement, look: Look, ondrawn: (drawn: Drawn) => void = () => undefined) {
@@ -148,7 +149,8 @@ export class TreeScene {
     if (parts) {
       this.#earlier = new Mesh(builtOf(parts, null).surface, this.#old);
       this.#earlier.frustumCulled = false;
-      this.#earlier.renderOrder = 1;
+      this.#earlier.renderOrder = 3;
+      this.#earlier.onBeforeRender = (renderer) => renderer.clearDepth(); // seen through what stands before it
       this.#scene.add(this.#earlier);
     }
     this.draw();
@@ -222,12 +224,8 @@ export class TreeScene {
 
   /** Something moves: the light detail is drawn until it has come to rest. */
   moves(): void {
-    this.#moved_ms = performance.now();
+    this.#isMoving = true;
     clearTimeout(this.#resting);
-    this.#resting = window.setTimeout(() => {
-      this.#moved_ms = null;
-      this.draw();
-    }, REST_ms);
     this.draw();
   }
 
@@ -243,10 +241,9 @@ export class TreeScene {
   /** Draws at once. */
   drawNow(): void {
     if (this.#isGone) return;
-    const detail = detailNow(
-      { moved_ms: this.#moved_ms, now_ms: performance.now() },
-      { light: this.has('light'), full: this.has('full') },
-    );
+    cancelAnimationFrame(this.#asked);
+    this.#asked = 0;
+    const detail = detailNow(this.#isMoving, { light: this.has('light'), full: this.has('full') });
     for (const each of ['light', 'full'] as const) {
       const mesh = this.#meshes[each];
       if (!mesh) continue;
@@ -254,15 +251,26 @@ export class TreeScene {
       if (mesh.lines) mesh.lines.visible = each === detail;
     }
     this.#renderer.info.reset();
-    if (this.#moved_ms === null && detail) this.#smoothly();
+    const isSmooth = (this.#meshes[detail ?? 'light']?.built.triangles ?? 0) <= MOST_SMOOTHED;
+    if (!this.#isMoving && detail && isSmooth) this.#smoothly();
     else this.#renderer.render(this.#scene, this.#camera);
     const { calls, triangles } = this.#renderer.info.render;
     this.drawn = { detail, calls, triangles };
     this.#ondrawn(this.drawn);
+    if (this.#isMoving) this.#restSoon();
   }
 
-  /** The segment under a place of the canvas, as shares across and down; null where there is no wood. */
-  pick(across: number, down: number, size: { width_px: number; height_px: number }): number | null {
+  /** It rests some time after its last frame: counted from the event, a slow frame would be taken for a rest. */
+  #restSoon(): void {
+    clearTimeout(this.#resting);
+    this.#resting = window.setTimeout(() => {
+      this.#isMoving = false;
+      this.draw();
+    }, REST_ms);
+  }
+
+  /** The segment under a place of the canvas, in px from its upper left; null where there is no wood. */
+  pick(across_px: number, down_px: number, size: { width_px: number; height_px: number }): number | null {
     const mesh = this.#meshes.light ?? this.#meshes.full;
     if (!mesh) return null;
     const back = this.#shared.toClip.value.clone().invert();
@@ -271,8 +279,8 @@ export class TreeScene {
     for (const radius of rings) {
       for (let step = 0; step < (radius ? 8 : 1); step += 1) {
         const turn = (step / 8) * 2 * Math.PI;
-        const x = 2 * (across + (Math.cos(turn) * radius) / size.width_px) - 1;
-        const y = 1 - 2 * (down + (Math.sin(turn) * radius) / size.height_px);
+        const x = (2 * (across_px + Math.cos(turn) * radius)) / size.width_px - 1;
+        const y = 1 - (2 * (down_px + Math.sin(turn) * radius)) / size.height_px;
         const near = new Vector3(x, y, -1).applyMatrix4(back);
         const far = new Vector3(x, y, 1).applyMatrix4(back);
         caster.set(near, far.sub(near).normalize());

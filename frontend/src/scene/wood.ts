@@ -1,6 +1,6 @@
 /** How wood is drawn: unlit, its shade from the bent of the surface, its rim as a drawn line, what is cut off lighter. */
 
-import { DoubleSide, GLSL3, Matrix4, RawShaderMaterial, Vector3 } from 'three';
+import { GLSL3, Matrix4, RawShaderMaterial, Vector3 } from 'three';
 
 /** The colours of the house as they hold now, each red, green, blue from 0 to 1. */
 export interface Look {
@@ -80,7 +80,7 @@ in float vBranch;
 uniform vec3 far;
 out vec4 colour;
 void main() {
-  if (edge(vFacing) < 0.5 && mod(gl_FragCoord.x + gl_FragCoord.y, 5.0) > 2.0) discard;
+  if (edge(vFacing) < 0.5 && mod(gl_FragCoord.x + gl_FragCoord.y, 7.0 * line_px) > 1.5 * line_px) discard;
   colour = vec4(far, 1.0);
 }`;
 
@@ -140,7 +140,6 @@ export function woodOf(shared: Shared, isLine: boolean): RawShaderMaterial {
     vertexShader: CORNER,
     fragmentShader: POINT,
     uniforms: { ...shared, isLine: { value: isLine ? 1 : 0 } },
-    side: DoubleSide,
   });
 }
 
@@ -150,7 +149,6 @@ export function earlierOf(shared: Shared): RawShaderMaterial {
     vertexShader: CORNER,
     fragmentShader: HATCHED,
     uniforms: { ...shared },
-    side: DoubleSide,
   });
 }
 

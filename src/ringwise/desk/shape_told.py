@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from ringwise.structure.cut_plane import CutPlane
 
 _NINETY = 1.2816  # standard deviations from the middle to one in ten; of the normal curve
-_CM3_PER_L = 1000.0  # exact
 PROFILE_STEPS = 16
 _SEEN = (How.TAPE, How.CALLIPER, How.TRACED, How.IMAGE, How.IMPORTED)
 
@@ -51,7 +50,7 @@ def measures_told(measured: MeasuredTree, sd: Mapping[str, float]) -> list[Shape
         ("base_diameter_mm", _("trunk at the base"), m.base_diameter_mm, show.length),
         ("spread_mm", _("spread"), m.spread_mm, show.length),
         ("spread_front_mm", _("width from the front"), m.spread_front_mm, show.length),
-        ("height_to_base_ratio", _("height to trunk"), m.height_to_base_ratio, _ratio),
+        ("height_to_base_ratio", _("height for one of trunk"), m.height_to_base_ratio, _ratio),
         ("taper_ratio", _("trunk at half height, of its base"), m.taper_ratio, show.percent),
         ("first_branch_frac", _("first branch, of the height"), first, show.percent),
         ("movement_frac", _("movement of the trunk, of the height"), m.movement_frac, show.percent),
@@ -72,7 +71,7 @@ def measures_told(measured: MeasuredTree, sd: Mapping[str, float]) -> list[Shape
 
 
 def _ratio(value: float) -> str:
-    return _("{n} to 1").format(n=show.number(value, 2))
+    return show.number(value, 2)
 
 
 def _count(value: float) -> str:
@@ -80,7 +79,7 @@ def _count(value: float) -> str:
 
 
 def _volume(value_cm3: float) -> str:
-    return show.litres(value_cm3 / _CM3_PER_L)
+    return show.litres(value_cm3)
 
 
 def _span(value: float, sd: float, shown: Callable[[float], str]) -> str:

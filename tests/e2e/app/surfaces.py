@@ -63,6 +63,17 @@ def _pot(page: Page) -> None:
     page.get_by_role("heading", name="Order of work").wait_for()
 
 
+def _shape(page: Page) -> None:
+    page.locator("[data-detail=full]").wait_for()
+    cut = page.get_by_role("slider", name="Cut through the trunk")
+    cut.focus()
+    for _step in range(8):
+        page.keyboard.press("PageDown")
+    page.get_by_role("table", name="Both parts of the tree").wait_for()
+    page.get_by_role("button", name="Branch 1", exact=False).first.click()
+    page.get_by_text("The trunk as a table").first.click()
+
+
 @dataclass(frozen=True)
 class Surface:
     """Something on screen that is looked at as a whole."""
@@ -86,6 +97,7 @@ ROOMS = (
     Surface("tree-T01", "/tree/T01"),
     Surface("tree-T13", "/tree/T13"),
     Surface("pot-T01", "/tree/T01/pot", _pot),
+    Surface("shape-T01", "/tree/T01/shape", _shape),
     Surface("start-place", "/start?page=place"),
     Surface("start-weather", "/start?page=weather"),
     Surface("start-tree", "/start?page=tree"),

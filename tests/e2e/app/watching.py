@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page, Request, Response
+    from playwright.sync_api import ConsoleMessage, Page, Request, Response
 
 TELL_VIOLATIONS = """
 document.addEventListener('securitypolicyviolation',
@@ -21,6 +21,8 @@ AT_REST = """() => new Promise(rest => {
   const watch = new MutationObserver(() => { clearTimeout(timer); timer = setTimeout(still, 100); });
   watch.observe(document.body, { childList: true, subtree: true });
 })"""
+# A browser without graphics hardware tells how slow it is to show a canvas that was drawn in space.
+SOFTWARE_DRAWING = "GPU stall due to ReadPixels"
 OVERFLOW = """() => {
   const wide = document.documentElement.scrollWidth, screen = document.documentElement.clientWidth;
   if (wide <= screen) return null;
@@ -44,11 +46,15 @@ class Watched:
         page = self.page
         page.expose_function("tellViolation", lambda text: self._trouble(f"content policy: {text}"))
         page.add_init_script(TELL_VIOLATIONS)
-        page.on("console", lambda said: said.type in {"error", "warning"} and self._trouble(said.text))
+        page.on("console", self._said)
         page.on("pageerror", lambda error: self._trouble(f"page error: {error}"))
         page.on("request", self._asked)
         page.on("requestfailed", self._failed)
         page.on("response", self._answered)
+
+    def _said(self, said: ConsoleMessage) -> None:
+        if said.type in {"error", "warning"} and SOFTWARE_DRAWING not in said.text:
+            self._trouble(said.text)
 
     def _trouble(self, text: str) -> None:
         self.troubles.append(text)

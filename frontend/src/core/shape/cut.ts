@@ -101,29 +101,26 @@ export function cornerWays(
   positions_mm: ArrayLike<number>,
   segments: ArrayLike<number>,
 ): Float32Array {
-  const trunk = new Map(line.trunk_rows.map((row, index) => [row, index]));
+  const trunk = new Int32Array(line.node.length).fill(-1);
+  line.trunk_rows.forEach((row, index) => (trunk[row] = index));
   const ways = new Float32Array(segments.length);
   for (let corner = 0; corner < segments.length; corner += 1) {
     const row = segments[corner]!;
-    const index = trunk.get(row);
+    const index = trunk[row] ?? -1;
     ways[corner] =
-      index === undefined
-        ? (line.along_mm[line.node[row] ?? 0] ?? 0)
-        : onTrunk(line, index, positions_mm, 3 * corner);
+      index < 0 ? (line.along_mm[line.node[row] ?? 0] ?? 0) : onTrunk(line, index, positions_mm, 3 * corner);
   }
   return ways;
 }
 
 function onTrunk(line: CutLine, index: number, positions_mm: ArrayLike<number>, at: number): number {
-  const axes = [line.x_mm, line.y_mm, line.z_mm];
-  let along = 0;
-  let square = 0;
-  axes.forEach((axis, each) => {
-    const from = axis[index]!;
-    const step = axis[index + 1]! - from;
-    along += (positions_mm[at + each]! - from) * step;
-    square += step * step;
-  });
+  const [x, y, z] = [line.x_mm[index]!, line.y_mm[index]!, line.z_mm[index]!];
+  const dx = line.x_mm[index + 1]! - x;
+  const dy = line.y_mm[index + 1]! - y;
+  const dz = line.z_mm[index + 1]! - z;
+  const along =
+    (positions_mm[at]! - x) * dx + (positions_mm[at + 1]! - y) * dy + (positions_mm[at + 2]! - z) * dz;
+  const square = dx * dx + dy * dy + dz * dz;
   const share = square > 0 ? Math.min(1, Math.max(0, along / square)) : 0;
   const from = line.along_mm[index]!;
   return from + share * (line.along_mm[index + 1]! - from);

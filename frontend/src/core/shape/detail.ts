@@ -2,18 +2,15 @@
 
 export type Detail = 'light' | 'full';
 
+/** So long after the last frame in which it moved it has come to rest. */
 export const REST_ms = 150;
 export const MOST_PIXEL_RATIO = 1.5;
 
 /** What is drawn now; what has not come yet is stood in for by the other. */
-export function detailNow(
-  state: { moved_ms: number | null; now_ms: number },
-  here: { light: boolean; full: boolean },
-): Detail | null {
-  const isAtRest = state.moved_ms === null || state.now_ms - state.moved_ms >= REST_ms;
-  const wanted: Detail = isAtRest ? 'full' : 'light';
+export function detailNow(isMoving: boolean, here: Readonly<Record<Detail, boolean>>): Detail | null {
+  const wanted: Detail = isMoving ? 'light' : 'full';
   if (here[wanted]) return wanted;
-  const other: Detail = wanted === 'full' ? 'light' : 'full';
+  const other: Detail = isMoving ? 'full' : 'light';
   return here[other] ? other : null;
 }
 

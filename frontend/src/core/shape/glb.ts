@@ -105,49 +105,59 @@ function partOf(
     indices:
       primitive.indices === undefined
         ? Uint32Array.from({ length: count }, (_each, index) => index)
-        : Uint32Array.from(valuesOf(gltf, binary, primitive.indices, true)),
+        : indicesOf(gltf, binary, primitive.indices),
   };
 }
 
-type Values = Float32Array<ArrayBuffer>;
+type Numbers = Int8Array | Uint8Array | Int16Array | Uint16Array | Uint32Array | Float32Array;
 
-function valuesOf(gltf: Gltf, binary: DataView, index: number): Values;
-function valuesOf(gltf: Gltf, binary: DataView, index: number, isWhole: true): Float64Array<ArrayBuffer>;
-function valuesOf(gltf: Gltf, binary: DataView, index: number, isWhole?: true): Values | Float64Array {
-  const accessor = gltf.accessors?.[index];
-  const view = accessor?.bufferView === undefined ? undefined : gltf.bufferViews?.[accessor.bufferView];
-  const size = SIZES[accessor?.type ?? ''];
-  if (!accessor || !view || !size) throw new Error(`accessor ${index} is not read here`);
-  const length = accessor.count * size;
-  const out = isWhole ? new Float64Array(length) : new Float32Array(length); // a float32 ends at 2^24 whole numbers
-  const { bytes, read, most } = componentOf(accessor.componentType);
-  const stride = view.byteStride ?? bytes * size;
-  const start = (view.byteOffset ?? 0) + (accessor.byteOffset ?? 0);
-  const scale = accessor.normalized ? 1 / most : 1;
-  for (let item = 0; item < accessor.count; item += 1) {
-    for (let part = 0; part < size; part += 1) {
-      out[item * size + part] = read(binary, start + item * stride + part * bytes) * scale;
-    }
+function valuesOf(gltf: Gltf, binary: DataView, index: number): Float32Array {
+  const { items, size, stride, count, scale } = arrayOf(gltf, binary, index);
+  const out = new Float32Array(count * size);
+  for (let item = 0, at = 0, from = 0; item < count; item += 1, from += stride) {
+    for (let part = 0; part < size; part += 1) out[at++] = items[from + part]! * scale;
   }
   return out;
 }
 
-type Component = { bytes: number; most: number; read: (view: DataView, at: number) => number };
-
-const COMPONENTS: Readonly<Record<number, Component>> = {
-  5120: { bytes: 1, most: 127, read: (view, at) => view.getInt8(at) },
-  5121: { bytes: 1, most: 255, read: (view, at) => view.getUint8(at) },
-  5122: { bytes: 2, most: 32767, read: (view, at) => view.getInt16(at, true) },
-  5123: { bytes: 2, most: 65535, read: (view, at) => view.getUint16(at, true) },
-  5125: { bytes: 4, most: 4294967295, read: (view, at) => view.getUint32(at, true) },
-  5126: { bytes: 4, most: 1, read: (view, at) => view.getFloat32(at, true) },
-};
-
-function componentOf(type: number): Component {
-  const found = COMPONENTS[type];
-  if (!found) throw new Error(`component type ${type} is not read here`);
-  return found;
+function indicesOf(gltf: Gltf, binary: DataView, index: number): Uint32Array {
+  const { items, stride, count } = arrayOf(gltf, binary, index);
+  if (stride === 1) return Uint32Array.from(items.subarray(0, count) as Uint16Array);
+  throw new Error(`accessor ${index} is not read here`);
 }
+
+/** The numbers of an accessor where they lie, and how they lie; the standard aligns them to their own size. */
+function arrayOf(gltf: Gltf, binary: DataView, index: number) {
+  const accessor = gltf.accessors?.[index];
+  const view = accessor?.bufferView === undefined ? undefined : gltf.bufferViews?.[accessor.bufferView];
+  const size = SIZES[accessor?.type ?? ''];
+  const component = COMPONENTS[accessor?.componentType ?? 0];
+  if (!accessor || !view || !size || !component) throw new Error(`accessor ${index} is not read here`);
+  const { Kind, most } = component;
+  const bytes = Kind.BYTES_PER_ELEMENT;
+  const step = view.byteStride ?? bytes * size;
+  const start = binary.byteOffset + (view.byteOffset ?? 0) + (accessor.byteOffset ?? 0);
+  const length = accessor.count ? ((accessor.count - 1) * step) / bytes + size : 0;
+  if (step % bytes || start % bytes) throw new Error(`accessor ${index} is not aligned`);
+  return {
+    items: new Kind(binary.buffer as ArrayBuffer, start, length) as Numbers,
+    size,
+    stride: step / bytes,
+    count: accessor.count,
+    scale: accessor.normalized ? 1 / most : 1,
+  };
+}
+
+type Kind = new (buffer: ArrayBuffer, start: number, length: number) => Numbers;
+
+const COMPONENTS: Readonly<Record<number, { Kind: Kind & { BYTES_PER_ELEMENT: number }; most: number }>> = {
+  5120: { Kind: Int8Array, most: 127 },
+  5121: { Kind: Uint8Array, most: 255 },
+  5122: { Kind: Int16Array, most: 32767 },
+  5123: { Kind: Uint16Array, most: 65535 },
+  5125: { Kind: Uint32Array, most: 4294967295 },
+  5126: { Kind: Float32Array, most: 1 },
+};
 
 /** From the standard's axes (metres, y up, z to the front) to the house's, through a node's matrix. */
 function houseAxes(values: Float32Array, m: Matrix, scale: number, isPlace: boolean): Float32Array {

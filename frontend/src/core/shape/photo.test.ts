@@ -57,7 +57,7 @@ describe('a camera that was found', () => {
   });
 });
 
-it('a photo with two marks is laid so that they fall on foot and apex', () => {
+it('a photo with two marks stands on the foot, as high as the apex, and upright', () => {
   const box = { left_mm: -100, right_mm: 150, front_mm: -80, back_mm: 120, low_mm: 0, top_mm: 400 };
   const frame = frameOf(box, FRONT, { width_px: 600, height_px: 500 });
   const places = { foot: [0, 0, 0] as const, apex: [40, 10, 400] as const };
@@ -66,33 +66,18 @@ it('a photo with two marks is laid so that they fall on foot and apex', () => {
     [0.55, 0.2],
   ] as const;
   const text = laidOnTree(marks, places, FRONT, frame, 600)!;
-  const [a, b, c, d, e, f] = text.match(/-?[\d.]+/g)!.map(Number) as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
-  marks.forEach(([x, y], i) => {
-    const [across, down] = placed(i === 0 ? places.foot : places.apex, FRONT, frame);
-    expect(a * 600 * x + c * 600 * y + e).toBeCloseTo(across, 2);
-    expect(b * 600 * x + d * 600 * y + f).toBeCloseTo(down, 2);
-  });
-  expect(a).toBeCloseTo(d, 9);
-  expect(b).toBeCloseTo(-c, 9);
-  expect(
-    laidOnTree(
-      [
-        [0.5, 0.5],
-        [0.5, 0.5],
-      ],
-      places,
-      FRONT,
-      frame,
-      600,
-    ),
-  ).toBeNull();
+  const [a = 0, b = 0, c = 0, d = 0, e = 0, f = 0] = text.match(/-?[\d.]+/g)!.map(Number);
+  const foot = placed(places.foot, FRONT, frame);
+  const apex = placed(places.apex, FRONT, frame);
+  expect(a * 600 * 0.48 + c * 600 * 1.1 + e).toBeCloseTo(foot[0], 2);
+  expect(b * 600 * 0.48 + d * 600 * 1.1 + f).toBeCloseTo(foot[1], 2);
+  expect(b * 600 * 0.55 + d * 600 * 0.2 + f).toBeCloseTo(apex[1], 2);
+  expect([a, b, c]).toEqual([d, 0, 0]);
+  const level = [
+    [0.5, 0.5],
+    [0.6, 0.5],
+  ] as const;
+  expect(laidOnTree(level, places, FRONT, frame, 600)).toBeNull();
 });
 
 it('a photo of a side is shown from that side only', () => {

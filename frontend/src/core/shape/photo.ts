@@ -72,8 +72,9 @@ export function fitted(
 }
 
 /**
- * The CSS matrix that lays a photo, drawn 1 px wide a unit from the upper left, so that its two marks fall on the foot
- * and the apex of the tree as it is drawn. Marks are in widths of the photo as it is shown.
+ * The CSS matrix that lays a photo, drawn so many px wide, so that its first mark falls on the foot of the tree as it is
+ * drawn and its second comes to lie as high as the apex. It stays upright, as it was taken: the way a trunk leans is
+ * often not measured. Marks are in widths of the photo as it is shown.
  */
 export function laidOnTree(
   marks: readonly (readonly [number, number])[],
@@ -85,15 +86,11 @@ export function laidOnTree(
   const [from, to] = marks;
   if (!from || !to) return null;
   const [foot, apex] = [placed(places.foot, view, frame), placed(places.apex, view, frame)];
-  const [dx, dy] = [(to[0] - from[0]) * width_px, (to[1] - from[1]) * width_px];
-  const square = dx * dx + dy * dy;
-  if (square < 1e-6) return null;
-  const [ex, ey] = [apex[0] - foot[0], apex[1] - foot[1]];
-  const a = (dx * ex + dy * ey) / square; // the turn and scale as a complex quotient
-  const b = (dx * ey - dy * ex) / square;
-  const e = foot[0] - width_px * (a * from[0] - b * from[1]);
-  const f = foot[1] - width_px * (b * from[0] + a * from[1]);
-  return `matrix(${[a, b, -b, a, e, f].map((value) => +value.toFixed(6)).join(', ')})`;
+  const high_px = (from[1] - to[1]) * width_px;
+  if (!(high_px > 1)) return null;
+  const scale = (foot[1] - apex[1]) / high_px;
+  const shift = [foot[0] - scale * width_px * from[0], foot[1] - scale * width_px * from[1]];
+  return `matrix(${[scale, 0, 0, scale, ...shift].map((value) => +value.toFixed(6)).join(', ')})`;
 }
 
 /** Whether a view looks at the tree as a photo of a side does. */
