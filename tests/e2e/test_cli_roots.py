@@ -25,7 +25,7 @@ def test_roots_are_kept_told_and_drawn(cli: Cli, elm: Path, tmp_path: Path) -> N
     drawing = tmp_path / "roots.svg"
     given = ("--at", "3=thick,2cut", "--at", "7-9=fine", "--at", "11=none", "--date", "2027-03-10")
     data = cli("measure", "roots", "T01", *given, "--out", str(drawing), "--json", *ON, folder=elm).data
-    assert (data["filled"], data["looked"]) == (4, 5)
+    assert (data["sectors_filled"], data["sectors_looked_at"]) == (4, 5)
     assert data["sectors"][2] == {"hour": 3, "live": True, "finds": {"thick": 1, "cut": 2}}
     assert "<svg" in drawing.read_text()
     again = cli("measure", "roots", "T01", "--json", *ON, folder=elm).data
@@ -51,7 +51,7 @@ def test_marks_on_a_photo_are_kept_with_their_reach(cli: Cli, elm: Path, tmp_pat
     data = cli("measure", "roots", "T01", "--photo-points", str(file), "--json", *ON, folder=elm).data
     # seen from below with the front at the foot, what lies to the right is at nine o'clock
     assert [each["clock"] for each in data["roots"]] == [9.0, 3.0]
-    assert data["spread_mm"] == pytest.approx(230.0)
+    assert data["root_spread_mm"] == pytest.approx(230.0)
 
 
 @pytest.mark.parametrize(

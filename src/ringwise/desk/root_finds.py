@@ -180,17 +180,17 @@ def _told(wish: RootsWish, entry: Entry) -> Shape:
             ) from None
         lines.append(str(wish.out))
     return {
-        "on": date_shown(entry.on),
+        "seen_shown": date_shown(entry.on),
         "sectors": [
             {"hour": each.hour, "live": each.live, "finds": dict(each.finds)} for each in found.sectors
         ],
-        "filled": found.filled,
-        "looked": found.looked,
+        "sectors_filled": found.filled,
+        "sectors_looked_at": found.looked,
         "roots": [
             {"clock": each.clock, "base_mm": each.base_mm, "end_mm": each.end_mm, "cut": each.cut}
             for each in found.roots
         ],
-        "spread_mm": found.spread_mm,
+        "root_spread_mm": found.spread_mm,
         "file": None if wish.out is None else str(wish.out),
         "lines": lines,
     }
