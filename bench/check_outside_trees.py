@@ -109,9 +109,8 @@ def cloud_checks(
     foot = float(tree.origin_mm[2] + min(tree.table.start_mm[:, 2].min(), tree.table.end_mm[:, 2].min()))
     gap = height_gap(points_mm, foot, foot + imported_height_mm(tree))
     out.append(Checked("height of the cloud", gap.cloud_mm / 1000.0, gap.model_mm / 1000.0, "m", None))
-    print(
-        f"       of it {gap.above_mm / 1000:.2f} m above the model's top, {gap.below_mm / 1000:.2f} m below its foot"
-    )
+    above, below = gap.above_mm / 1000.0, gap.below_mm / 1000.0
+    print(f"       of it {above:.2f} m above the model's top, {below:.2f} m below its foot")
     return out
 
 
