@@ -77,11 +77,11 @@ def spreads(
     return {name: _joined(own[name], between[name]) for name in COUNTED}
 
 
-def _joined(own: float, between: float) -> float:
-    """Both kinds of doubt; what nobody can say of a reading is told by the trees alone."""
-    if math.isnan(own) or math.isnan(between):
-        return between if math.isnan(own) else own
-    return math.hypot(own, between)
+def _joined(own_ratio: float, trees_ratio: float) -> float:
+    """Both kinds of doubt, in one unit; what nobody can say of a reading is told by the trees alone."""
+    if math.isnan(own_ratio) or math.isnan(trees_ratio):
+        return trees_ratio if math.isnan(own_ratio) else own_ratio
+    return math.hypot(own_ratio, trees_ratio)
 
 
 def _between(found: Sequence[Measures]) -> dict[str, float]:

@@ -49,8 +49,10 @@ def standings(
         Of its trunk.
     more : mapping of str to float, optional
         What only the record knows, by key and parameter, such as "pot.depth_to_base_ratio".
-    branches_seen, lines_seen : bool
-    Whether the branches and the way of the trunk were measured; what luck drew stands to nothing.
+    branches_seen : bool
+        Whether the branches were measured; what luck drew stands to nothing.
+    lines_seen : bool
+        Whether the way of the trunk was measured.
 
     Returns
     -------

@@ -15,8 +15,9 @@ from ringwise.kit.errors import (
     UnknownNameError,
 )
 from ringwise.records.model import ENTRY_KINDS, JsonValue
-from ringwise.records.observations import STAGE_CODES, check_interval, checked_data, fields_of, typed_data
+from ringwise.records.observations import STAGE_CODES, check_interval, checked_data, fields_of
 from ringwise.records.pot_measures import pot_measures
+from ringwise.records.typed_words import typed_data
 
 PHOTO: dict[str, JsonValue] = {
     "sha256": "ab",

@@ -35,7 +35,7 @@ def _show(
     ] = "",
 ) -> Shown:
     """What a tree measures, with spreads, faults by rule and the trade's usual proportions."""
-    from ringwise.desk.measure_sheet import ShowWish, measure_show
+    from ringwise.desk.measure_told import ShowWish, measure_show
 
     answer = measure_show(common.workspace(), ShowWish(tree, tuple(at or ()), view))
     return Shown(answer, lambda console: _draw_sheet(console, answer))
