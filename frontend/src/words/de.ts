@@ -11,6 +11,7 @@ import { shape } from './de/shape';
 import { start } from './de/start';
 import { tape } from './de/tape';
 import { today } from './de/today';
+import { trace } from './de/trace';
 import { tree } from './de/tree';
 import { turn } from './de/turn';
 import { weather } from './de/weather';
@@ -26,8 +27,9 @@ export const de: LikeEnglish<typeof en> = {
   ...settings,
   ...shape,
   ...start,
-  ...today,
   ...tape,
+  ...today,
+  ...trace,
   ...tree,
   ...turn,
   ...weather,

@@ -10,6 +10,7 @@ import { shape } from './en/shape';
 import { start } from './en/start';
 import { tape } from './en/tape';
 import { today } from './en/today';
+import { trace } from './en/trace';
 import { tree } from './en/tree';
 import { turn } from './en/turn';
 import { weather } from './en/weather';
@@ -24,8 +25,9 @@ export const en = {
   ...settings,
   ...shape,
   ...start,
-  ...today,
   ...tape,
+  ...today,
+  ...trace,
   ...tree,
   ...turn,
   ...weather,

@@ -107,7 +107,7 @@ def _branch_told(traced: Traced, number: int) -> Shape:
         "base_how": _HOW.get(int(traced.tree.how[row]), "estimated"),
         "length_mm": round(float(along[-1]), 2),
         "clear_frac": round(float((limb.how[limb.exit :] == 4).mean()), 3),
-        "level": _level(limb),
+        "runs_level": _level(limb),
     }
 
 

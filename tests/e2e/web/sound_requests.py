@@ -90,6 +90,64 @@ def _new(word: str) -> str:
     return f"{word} {next(_NUMBERS)}"
 
 
+def _traced(asked: Asked, **more: str) -> Sound:
+    """One photo of a post before a plain wall, its trunk clicked, a rule beside it."""
+    image = Image.new("L", (200, 300), 210)
+    image.paste(60, (95, 40, 106, 280))
+    stream = BytesIO()
+    image.save(stream, "JPEG", quality=95, comment=_new("post").encode())
+    headers = OWN | {"Content-Type": "image/jpeg"}
+    answer = asked.client.post(f"/api/trees/{OTHER}/photos", headers=headers, content=stream.getvalue())
+    assert answer.status_code == 200, answer.text
+    scale = {"kind": "rule", "points": [[20, 280], [180, 280]], "length_mm": 240}
+    front = {"clock": 6, "width_px": 200, "height_px": 300, "scale": scale}
+    trunk = {"id": "trunk", "parent": None, "front": [[100, 270], [100, 150], [100, 50]]}
+    body = {"photos": {"front": front}, "entries": {"front": answer.json()["id"]}, "branches": [trunk]}
+    return Sound({"tree": OTHER}, body=body | more)
+
+
+def _turn(asked: Asked, *, photos: int = 0, measured: bool = False) -> dict[str, str]:
+    """A turn of photos of the other tree: begun, with photos, or measured as if its photos had been read."""
+    start = f"/api/trees/{OTHER}/shape/turntable"
+    answer = asked.client.post(start, headers=OWN)
+    assert answer.status_code == 200, answer.text
+    run = answer.json()["run"]
+    headers = OWN | {"Content-Type": "image/jpeg"}
+    for number in range(photos):
+        taken = asked.client.post(
+            f"{start}/{run}/photos?name={number}.jpg", headers=headers, content=picture()
+        )
+        assert taken.status_code == 200, taken.text
+    if measured:
+        _as_measured(asked, run)
+    return {"tree": OTHER, "run": run}
+
+
+def _as_measured(asked: Asked, run: str) -> None:
+    import json
+
+    import numpy as np
+
+    from ringwise.desk.turntable_result import TurnResult
+    from ringwise.desk.turntable_review import prepare_run
+    from ringwise.structure.cameras import Camera
+    from ringwise.structure.measured import How, measured_of
+    from ringwise.structure.table import single_segment
+
+    workspace = asked.yard.workspace()
+    prepared = prepare_run(workspace, OTHER, run, {"soil": "40mm"})
+    k = np.array([[60.0, 0.0, 19.5], [0.0, 60.0, 14.5], [0.0, 0.0, 1.0]])
+    r = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])
+    cameras = tuple(
+        Camera(path.name, k, r, np.array([0.0, 50.0, 300.0]), 0.0, 40, 30) for path in prepared.photos
+    )
+    stem = single_segment(length_mm=80.0 + next(_NUMBERS), diameter_mm=9.0)
+    tree = measured_of(stem, radius_sd_mm=0.1, position_sd_mm=0.1, how=How.IMAGE)
+    quality = {"photos": 1, "polarity": "dark_on_light", "largest_gap_deg": 30.0, "notes": [], "tips": 1}
+    text = json.dumps(TurnResult(tree, cameras, (), quality).to_json())
+    workspace.store.result_put(str(prepared.key), "turntable", text, made=clock.now())
+
+
 def _own_tree(asked: Asked) -> Sound:
     return Sound({"tree": TREE})
 
@@ -130,9 +188,33 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
         {"tree": TREE}, {"depth_mm": 60, "tilt_deg": 20, "mix": "V", "beside": "now"}
     ),
     ("get", "/api/trees/{tree}/shape"): lambda asked: Sound({"tree": TREE}, {"which": 1}),
+    ("get", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}),
+    ("post", "/api/trees/{tree}/shape/tape/tried"): lambda asked: Sound({"tree": TREE}, body=TAPE),
+    ("post", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}, body=TAPE),
     ("get", "/api/trees/{tree}/shape/mesh"): lambda asked: Sound({"tree": TREE}, {"detail": "light"}),
     ("get", "/api/trees/{tree}/shape/drawing"): lambda asked: Sound(
         {"tree": TREE}, {"clock": 3, "elevation_deg": 20, "cut_mm": 200}
+    ),
+    ("post", "/api/trees/{tree}/shape/trace/edges"): lambda asked: _traced(asked, view="front"),
+    ("post", "/api/trees/{tree}/shape/trace/draft"): lambda asked: _traced(asked),
+    ("post", "/api/trees/{tree}/shape/trace"): lambda asked: _traced(asked),
+    ("post", "/api/trees/{tree}/shape/turntable"): lambda asked: Sound({"tree": OTHER}),
+    ("get", "/api/trees/{tree}/shape/turntable/{run}"): lambda asked: Sound(_turn(asked)),
+    ("delete", "/api/trees/{tree}/shape/turntable/{run}"): lambda asked: Sound(_turn(asked)),
+    ("post", "/api/trees/{tree}/shape/turntable/{run}/photos"): lambda asked: Sound(
+        _turn(asked), {"name": "one.jpg"}, picture(), "image/jpeg"
+    ),
+    ("post", "/api/trees/{tree}/shape/turntable/{run}/measure"): lambda asked: Sound(
+        _turn(asked, photos=1), body={"square": "24mm", "soil": "60mm"}
+    ),
+    ("get", "/api/trees/{tree}/shape/turntable/{run}/photos/{number}.jpg"): lambda asked: Sound(
+        _turn(asked, photos=1) | {"number": "1"}
+    ),
+    ("get", "/api/trees/{tree}/shape/turntable/{run}/photos/{number}/overlay"): lambda asked: Sound(
+        _turn(asked, photos=1, measured=True) | {"number": "1"}
+    ),
+    ("post", "/api/trees/{tree}/shape/turntable/{run}/accept"): lambda asked: Sound(
+        _turn(asked, photos=1, measured=True)
     ),
     ("get", "/api/pots/season"): lambda asked: Sound(),
     ("get", "/api/trees/{tree}/choices"): _own_tree,
@@ -179,6 +261,3 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("get", "/api/jobs/{job}"): lambda asked: Sound({"job": asked.job()}),
     ("post", "/api/jobs/{job}/cancel"): lambda asked: Sound({"job": asked.job()}),
 }
-    ("get", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}),
-    ("post", "/api/trees/{tree}/shape/tape/tried"): lambda asked: Sound({"tree": TREE}, body=TAPE),
-    ("post", "/api/trees/{tree}/shape/tape"): lambda asked: Sound({"tree": TREE}, body=TAPE),

@@ -110,7 +110,7 @@ class TraceLimb(Said):
     base_how: How
     length_mm: float
     clear_frac: float = Field(description="Share of it that is seen clear of other wood.")
-    level: bool = Field(description="It runs nearly level, so that its depth is less sure.")
+    runs_level: bool = Field(description="It runs nearly level, so that its depth is less sure.")
 
 
 class TraceDraft(Said):
