@@ -83,23 +83,6 @@ def depths(points: Any, distance: Any, cameras: Any, rules: Any, out: Any) -> No
 
 
 @compiled
-def vetoes(points: Any, distance: Any, cameras: Any, least: Any, out: Any) -> None:
-    """For each point: how many views call it outside, and the last of them."""
-    for row in range(len(points)):
-        count, who = 0, -1
-        for view in range(len(cameras)):
-            camera = cameras[view]
-            u, v, depth = place(camera, points[row, 0], points[row, 1], points[row, 2])
-            if depth <= 0.0 or u < 0.0 or v < 0.0 or u > camera[WIDTH] - 1.0 or v > camera[HEIGHT] - 1.0:
-                continue
-            if between(distance[view], u, v) * depth / camera[FX] < least:
-                count += 1
-                who = view
-        out[row, 0] = count
-        out[row, 1] = who
-
-
-@compiled
 def hold(cells: Any, blocks: Any, count: Any) -> Any:
     """A sparse grid: for each block of 8 x 8 x 8 cells the row of each cell, -1 where there is none."""
     rows = np.full((count, 8, 8, 8), -1, np.int32)

@@ -304,5 +304,5 @@ def _approach_mm(parent: Limb, limb: Limb, line: tuple[FloatArray, FloatArray], 
     gap = np.linalg.norm(away - along[:, None] * way, axis=1)
     # The foot lies behind the limb's first own node, and steep limbs would slide far down their parent.
     behind = along <= (begin - middle) @ way
-    gap = np.where(behind, gap, gap + radius_mm + 1.0) + 0.02 * np.abs(tried - limb.foot_mm)
+    gap = np.where(behind, gap, gap + radius_mm + reach) + 0.02 * np.abs(tried - limb.foot_mm)
     return float(tried[np.argmin(gap)])

@@ -141,11 +141,14 @@ def prune(parent: Any, packed: Any, counts: Any, least: Any, keep: Any) -> Any:
 
 
 @compiled
-def accounted(points: Any, radii: Any, first: Any, cameras: Any, pictures: Any) -> Any:
+def accounted(limbs: Any, cameras: Any, pictures: Any, foot: Any) -> Any:
     """For each view: wood pixels, those that the limbs cover, and pixels that the limbs cover at all.
 
+    `limbs`: points and radii for each view, since wood that is not round looks different from each side, and
+    first rows. Rows of a picture from `foot` down show the cut base from above and do not count.
     Pixels below 0 tell nothing and do not count.
     """
+    points, radii, first = limbs
     views = len(cameras)
     out = np.zeros((views, 3), np.int64)
     high, wide = pictures.shape[1], pictures.shape[2]
@@ -153,9 +156,9 @@ def accounted(points: Any, radii: Any, first: Any, cameras: Any, pictures: Any) 
     for view in range(views):
         stamp = np.full((high, wide), -1, np.int32)
         for limb in range(len(first) - 1):
-            rows = (points[first[limb] : first[limb + 1]], radii[first[limb] : first[limb + 1]], limb)
-            cover(rows, cameras[view], 0.0, stamp, none)
-        for y in range(high):
+            own = slice(first[limb], first[limb + 1])
+            cover((points[view, own], radii[view, own], limb), cameras[view], 0.0, stamp, none)
+        for y in range(min(high, foot[view])):
             for x in range(wide):
                 if pictures[view, y, x] < 0.0:
                     continue

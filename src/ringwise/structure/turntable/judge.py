@@ -6,15 +6,22 @@ import math
 
 import numpy as np
 
+from ringwise.kit.types import FloatArray, Int32Array
 from ringwise.kit.words import _
+from ringwise.structure.turntable.axis import tangents_of
 from ringwise.structure.turntable.limbs import Limb, packed
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.quality import Quality, Refused, ViewQuality, Warned
+from ringwise.structure.turntable.sections import Outline, seen_from
 from ringwise.structure.turntable.views import Stack
 
 
 def judged(
-    stack: Stack, limbs: list[Limb], pixel_mm: float, ghosts: int, refused: tuple[Refused, ...]
+    stack: Stack,
+    limbs: list[Limb],
+    outlines: tuple[Outline | None, ...],
+    pixel_mm: float,
+    cut: tuple[int, tuple[Refused, ...]],
 ) -> Quality:
     """The quality of a reconstruction.
 
@@ -24,12 +31,12 @@ def judged(
         The views it was made from.
     limbs : list of Limb
         Joined, with fitted radii.
+    outlines : tuple of Outline or None
+        Of the trunk's nodes; empty where none was fitted.
     pixel_mm : float
         What a pixel is worth at the tree.
-    ghosts : int
-        How many limbs were let go.
-    refused : tuple of Refused
-        Views that were not used.
+    cut : tuple
+        How many limbs were let go, and the views that were not used.
 
     Returns
     -------
@@ -47,16 +54,22 @@ def judged(
     >>> from dataclasses import replace
     >>> stack, paths = rod_paths()
     >>> rod = replace(paths, points_mm=paths.points_mm * [0, 0, 1.0], radius_mm=paths.radius_mm * 1.25)
-    >>> judged(stack, limbs_of(rod, rod.radius_mm), 1.0, 0, ()).true_frac > 0.9
+    >>> judged(stack, limbs_of(rod, rod.radius_mm), (), 1.0, (0, ())).true_frac > 0.9
     True
     """
+    from ringwise.structure.turntable import carve_kernels as carving
     from ringwise.structure.turntable import ghost_kernels as kernels
 
-    points, radii, first = packed(limbs)
+    ghosts, refused = cut
+    points, radii, first = _for_views(stack, limbs, outlines)
     pictures = stack.coverage
     if stack.hidden is not None:
         pictures = np.where(stack.hidden, np.float32(-1.0), pictures)
-    counts = kernels.accounted(points, radii, first, stack.cameras, pictures)
+    root = limbs[0].points_mm[0]
+    foot = np.array(
+        [max(int(carving.place(each, root[0], root[1], root[2])[1]), 0) for each in stack.cameras]
+    )
+    counts = kernels.accounted((points, radii, first), stack.cameras, pictures, foot)
     wood, both, tree = counts.sum(0)
     views = tuple(
         ViewQuality(name, float(b / max(w, 1)), float(b / max(t, 1)))
@@ -85,6 +98,25 @@ def judged(
         volume_cm3=sum(_free_volume_mm3(each) for each in limbs) / 1000.0,
         warnings=_warnings(float(both / max(wood, 1)), float(both / max(tree, 1)), refused),
     )
+
+
+def _for_views(
+    stack: Stack, limbs: list[Limb], outlines: tuple[Outline | None, ...]
+) -> tuple[FloatArray, FloatArray, Int32Array]:
+    """Limbs as each view sees them: the trunk with the width that its outline shows from there."""
+    points, radii, first = packed(limbs)
+    views = len(stack.names)
+    all_points, all_radii = np.repeat(points[None], views, axis=0), np.repeat(radii[None], views, axis=0)
+    tangents = tangents_of(limbs[0].points_mm, np.array([0, len(limbs[0].points_mm)], np.int32))
+    for view, camera in enumerate(stack.cameras):
+        centre = -camera[:9].reshape(3, 3).T @ camera[9:12]
+        for row, outline in enumerate(outlines):
+            if outline is not None:
+                sight = points[row] - centre
+                half, shift = seen_from(outline, tangents[row], sight / np.linalg.norm(sight))
+                all_radii[view, row] = half
+                all_points[view, row] += shift
+    return all_points, all_radii, first
 
 
 def _free_volume_mm3(limb: Limb) -> float:

@@ -211,7 +211,7 @@ def _measured(
     )
     tree = tree_of(limbs, filled, sections, 0.15 * carved.pixel_mm)
     run.tell(0.95, _("holding the tree against the photos"))
-    return Reconstruction(tree, judged(run.stack, limbs, carved.pixel_mm, ghosts, refused))
+    return Reconstruction(tree, judged(run.stack, limbs, outlines, carved.pixel_mm, (ghosts, refused)))
 
 
 def grounded(trunk: Limb, soil_mm: float) -> None:

@@ -231,6 +231,45 @@ def flanks_at(flanks: object, row: int, seen: BoolArray) -> tuple[FloatArray, Fl
     )
 
 
+def seen_from(outline: Outline, tangent: FloatArray, sight: FloatArray) -> tuple[float, FloatArray]:
+    """Half the width that an outline shows along a sight, and where its middle seems to lie.
+
+    Parameters
+    ----------
+    outline : Outline
+        About its own middle.
+    tangent, sight : (3,) float
+        Directions of the axis and of the sight.
+
+    Returns
+    -------
+    half_mm : float
+        Half the width.
+    shift_mm : (3,) float
+        From the axis to the middle between both flanks.
+
+    Source
+    ------
+    own: the support function in both directions across the sight.
+
+    Examples
+    --------
+    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    >>> one = outline_of(turn, np.full(48, 25.0), 0.4)
+    >>> round(seen_from(one, np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 0.0]))[0], 6)
+    25.0
+    """
+    across = np.cross(sight, tangent)
+    across = across / max(float(np.linalg.norm(across)), 1e-9)
+    east, north = _frame(tangent)
+    angle = math.atan2(float(across @ north), float(across @ east))
+    waves = np.array(outline.waves)
+    waves[1:3] = 0.0
+    order = (len(waves) - 1) // 2
+    far, near = _basis(np.array([angle, angle + math.pi]), order) @ waves
+    return 0.5 * float(far + near), 0.5 * float(far - near) * across
+
+
 def axis_shift_mm(outline: Outline, tangent: FloatArray) -> FloatArray:
     """How far the middle of an outline lies from the axis it was measured about.
 

@@ -34,17 +34,6 @@ class Stack:
     distance_px: Float32Array
     hidden: BoolArray | None = None
 
-    def without(self, view: int) -> Stack:
-        """The stack less one view."""
-        keep = [row for row in range(len(self.names)) if row != view]
-        return Stack(
-            tuple(self.names[row] for row in keep),
-            self.cameras[keep],
-            self.coverage[keep],
-            self.distance_px[keep],
-            None if self.hidden is None else self.hidden[keep],
-        )
-
 
 def packed_cameras(cameras: Sequence[Camera]) -> FloatArray:
     """Cameras as rows of numbers: R, t, fx, fy, cx, cy, k1, width, height.
