@@ -22,7 +22,9 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 PAGE = HERE / "commands.md"
 MEANINGS = HERE / "json_keys.csv"
-BY_NAME = frozenset({"files", "sources"})  # objects whose keys are names, not fields
+BY_NAME = frozenset(
+    {"files", "finds", "sources", "girth_mm", "photos", "focal_known", "mm_per_px"}
+)  # objects whose keys are names, not fields
 SHARED = ("--json", "--collection", "--on", "--seed", "--verbose", "--help")
 
 # Each command once, in an order in which it can be run on a fresh demo yard.
@@ -68,6 +70,12 @@ EXAMPLES = (
     "component remove sharp-clay",
     "worksheet T03 repot --pdf SHEET",
     "measure tape T05 --height 47cm --girth 27cm@2cm --branch 14cm,3,12mm,18cm,24",
+    "measure trace T13 FRONT --points POINTS",
+    "measure roots T05 --at 3=thick,2cut --at 7-9=fine",
+    "measure draw T05 --view 9 --cut 16cm --dimensions --out DRAWING",
+    "measure board --pdf SHEET",
+    "measure lens BOARDS --square 24mm",
+    "measure turntable TURN --cameras CAMERAS",
     "measure show T05 --at 3cm",
     "measure export T01 --out SHAPE",
     "measure import T01 SHAPE",
@@ -154,6 +162,59 @@ def options_of(command: list[str]) -> str:
     return "\n".join(rows).strip()
 
 
+def _turned_rod(folder: Path) -> None:
+    """Silhouettes of an upright rod of 12 mm from eight sides, and their cameras."""
+    from math import cos, pi, sin
+
+    from PIL import Image
+
+    (folder / "turn").mkdir(exist_ok=True)
+    views: list[dict[str, Any]] = []
+    for number in range(8):
+        c, s = cos(pi * number / 4), sin(pi * number / 4)
+        image = Image.new("L", (240, 240), 235)
+        image.paste(40, (106, 52, 134, 188))
+        image.save(folder / "turn" / f"v{number}.png")
+        k = [[900, 0, 119.5], [0, 900, 119.5], [0, 0, 1]]
+        rotation = [[-s, c, 0.0], [0.0, 0.0, -1.0], [-c, -s, 0.0]]
+        views.append({"image": f"v{number}.png", "K": k, "R": rotation, "t": [0.0, 30.0, 400.0], "k1": 0})
+    (folder / "turn" / "cameras.json").write_text(json.dumps({"views": views}), encoding="utf-8")
+
+
+def _tilted_board(folder: Path) -> None:
+    """Photos of the loose board, tilted to all sides."""
+    import cv2
+    import numpy as np
+
+    (folder / "boards").mkdir(exist_ok=True)
+    dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_250)
+    printed = cv2.aruco.CharucoBoard((16, 11), 24.0, 18.0, dictionary).generateImage((800, 550))
+    corners = np.array([[-192, 132, 0], [192, 132, 0], [192, -132, 0], [-192, -132, 0]], float)
+    source = np.array([[0, 0], [800, 0], [800, 550], [0, 550]], np.float32) - 0.5
+    for number in range(14):
+        turn = np.array([0.5 * np.cos(number), 0.5 * np.sin(number), 0.2 * number])
+        rotation = np.diag([1.0, -1.0, -1.0]) @ cv2.Rodrigues(turn)[0]
+        there = corners @ rotation.T + [10.0 * np.cos(2 * number), 10.0 * np.sin(3 * number), 620.0]
+        seen = there[:, :2] / there[:, 2:] * 900.0 + [399.5, 299.5]
+        matrix = cv2.getPerspectiveTransform(source, seen.astype(np.float32))
+        photo = cv2.warpPerspective(printed, matrix, (800, 600), flags=cv2.INTER_AREA, borderValue=200)
+        cv2.imwrite(str(folder / "boards" / f"b{number:02}.png"), photo)
+
+
+def _traced_post(folder: Path) -> None:
+    """A photo of a post before a plain wall, and the clicks along it."""
+    from PIL import Image
+
+    image = Image.new("L", (200, 300), 210)
+    image.paste(60, (95, 40, 106, 280))
+    image.save(folder / "front.png")
+    scale = {"kind": "rule", "points": [[20, 280], [180, 280]], "length_mm": 240}
+    front = {"width_px": 200, "height_px": 300, "scale": scale}
+    trunk = {"id": "trunk", "parent": None, "front": [[100, 270], [100, 150], [100, 50]]}
+    points = {"layout": "ringwise-trace", "version": 1, "photos": {"front": front}, "branches": [trunk]}
+    (folder / "p.json").write_text(json.dumps(points), encoding="utf-8")
+
+
 def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     """One command's part of the page."""
     import vega_datasets
@@ -164,6 +225,17 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     )
     filled = filled.replace("CALENDAR", shlex.quote(str(folder / "w.ics")))
     filled = filled.replace("SHAPE", shlex.quote(str(folder / "tree.csv")))
+    filled = filled.replace("DRAWING", shlex.quote(str(folder / "tree.svg")))
+    if "CAMERAS" in example:
+        filled = filled.replace("TURN", str(folder / "turn"))
+        filled = filled.replace("CAMERAS", str(folder / "turn" / "cameras.json"))
+        _turned_rod(folder)
+    if "BOARDS" in example:
+        filled = filled.replace("BOARDS", str(folder / "boards"))
+        _tilted_board(folder)
+    if "POINTS" in example:
+        filled = filled.replace("FRONT", str(folder / "front.png")).replace("POINTS", str(folder / "p.json"))
+        _traced_post(folder)
     words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
     shared = (
         ["--json"]
@@ -178,8 +250,9 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         )
     rows = [f"| `{path}` | {known[path.split('.')[-1].replace('[]', '')]} |" for path in paths]
     shown = example.replace("WEATHER", "seattle-weather.csv").replace("SHEET", "sheet.pdf")
-    shown = shown.replace("SHAPE", "tree.csv")
-    shown = shown.replace("CALENDAR", "windows.ics")
+    shown = shown.replace("SHAPE", "tree.csv").replace("FRONT", "front.jpg").replace("POINTS", "points.json")
+    shown = shown.replace("CAMERAS", "cameras.json").replace("TURN", "photos").replace("BOARDS", "photos")
+    shown = shown.replace("CALENDAR", "windows.ics").replace("DRAWING", "tree.svg")
     return "\n".join(
         [
             f"## ringwise {' '.join(command_of(example))}",
