@@ -58,7 +58,7 @@ def taken(poses, centre_px, *, pot_mm=150.0, seed=1) -> list[Sight]:
         noisy = places[inside] + chance.normal(0, NOISE_PX, (int(inside.sum()), 2))
         ids = np.flatnonzero(inside).astype(np.int32)
         shot = Shot(f"{number:02}.jpg", WIDTH, HEIGHT)
-        sights.append(Sight(shot, ids, noisy, 60, 1.0, 2.0, 0.1, 0.1))
+        sights.append(Sight(shot, ids, noisy, 60, 1.0, 2.0, 0.1, 0.1, 0.2))
     return sights
 
 

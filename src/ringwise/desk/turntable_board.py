@@ -181,6 +181,7 @@ def lens_answer(folder: Path, wish: LensWish, *, progress: Progress | None = Non
 def _judged(sights: list[Sight]) -> tuple[list[Sight], list[Refused]]:
     from ringwise.structure.photo.refusal import (
         refused_as_double,
+        refused_as_soft,
         refused_by_blur,
         refused_by_board,
         refused_by_camera,
@@ -192,6 +193,7 @@ def _judged(sights: list[Sight]) -> tuple[list[Sight], list[Refused]]:
     for judge in (
         lambda some: [each for each in map(refused_by_light, some) if each],
         lambda some: refused_by_camera([sight.shot for sight in some]),
+        refused_as_soft,
         lambda some: [each for each in map(refused_by_board, some) if each],
         refused_by_blur,
         refused_as_double,

@@ -210,7 +210,7 @@ def _check_pot(
         return None
     whole = [by_name[camera.name].coverage for camera in cameras]
     bare = [shares_of(each).values for each in whole if each is not None]
-    found = pot_width_mm(cameras, bare, turn.soil_mm)
+    found = pot_width_mm(cameras, bare, turn.soil_mm, turn.board)
     if found is not None and turn.pot_mm is not None:
         check_pot(found, turn.pot_mm, turn.board.square_mm)
     return found

@@ -195,7 +195,7 @@ def packed(seen: SeenPhoto) -> bytes:
         plain["shot"] = asdict(sight.shot)
         plain["sight"] = {
             key: getattr(sight, key)
-            for key in ("markers", "layout_frac", "edge_px", "black_frac", "blown_frac")
+            for key in ("markers", "layout_frac", "edge_px", "black_frac", "blown_frac", "sharp_index")
         }
         plain["coverage"] = {
             key: getattr(coverage, key)

@@ -21,6 +21,7 @@ from ringwise.structure.photo.lens import Lens
 from ringwise.structure.photo.refusal import (
     Refused,
     refused_as_double,
+    refused_as_soft,
     refused_by_blur,
     refused_by_board,
     refused_by_camera,
@@ -101,6 +102,7 @@ def calibrate(
     for judged in (
         [each for each in map(refused_by_light, sound) if each is not None],
         refused_by_camera([sight.shot for sight in sound]),
+        refused_as_soft(sound),
         [each for each in map(refused_by_board, sound) if each is not None],
     ):
         left_out += [each for each in judged if each.name not in {one.name for one in left_out}]

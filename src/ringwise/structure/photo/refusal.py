@@ -205,6 +205,37 @@ def refused_by_blur(sights: Sequence[Sight]) -> list[Refused]:
     ]
 
 
+def refused_as_soft(sights: Sequence[Sight]) -> list[Refused]:
+    """Photos on which no board is found because they are blurred: much less detail than those that show one.
+
+    Parameters
+    ----------
+    sights : sequence of Sight
+        Those with light enough.
+
+    Returns
+    -------
+    list of Refused
+        In their order.
+    """
+    found = [sight.sharp_index for sight in sights if sight.markers > 0]
+    if not found:
+        return []
+    limit = threshold("picture", "detail_ratio") * float(np.median(found))
+    least = int(threshold("sight", "least_corners"))
+    return [
+        Refused(
+            sight.shot.name,
+            _("it is blurred: it shows {share:.0%} of the detail of the others").format(
+                share=sight.sharp_index / float(np.median(found))
+            ),
+            _("Take it again from a tripod, with the focus locked and no wind."),
+        )
+        for sight in sights
+        if len(sight.ids) < least and sight.sharp_index < limit
+    ]
+
+
 def refused_as_double(sights: Sequence[Sight]) -> list[Refused]:
     """Photos that show the board just as an earlier one does.
 

@@ -38,7 +38,8 @@ class Shot:
 class Sight:
     """What was found in one photo: corners of the board with their numbers, edges, light.
 
-    `layout_frac` is the share of the markers that lie where this board has them; NaN where none was found.
+    `layout_frac` is the share of the markers that lie where this board has them, NaN where none was found;
+    `sharp_index` is the strength of fine detail against that of all tones.
     """
 
     shot: Shot
@@ -49,6 +50,7 @@ class Sight:
     edge_px: float
     black_frac: float
     blown_frac: float
+    sharp_index: float
 
 
 def look(grey: Grey, shot: Shot, board: Board) -> Sight:
@@ -91,6 +93,7 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
         edge_px=edge_width_px(grey, markers) if count else float("nan"),
         black_frac=alone.black_frac,
         blown_frac=alone.blown_frac,
+        sharp_index=alone.sharp_index,
     )
 
 
@@ -137,7 +140,16 @@ def light_only(grey: Grey, shot: Shot) -> Sight:
         edge_px=float("nan"),
         black_frac=float(np.mean(grey < threshold("picture", "black_below"))),
         blown_frac=float(np.mean(grey > threshold("picture", "blown_above"))),
+        sharp_index=_detail(grey),
     )
+
+
+def _detail(grey: Grey) -> float:
+    """Strength of fine detail (behind a smoothing that takes the grain away) against that of all tones."""
+    cv2 = opencv()
+    smooth = cv2.GaussianBlur(grey, (0, 0), 1.0)
+    fine = cv2.Laplacian(smooth, cv2.CV_32F)
+    return float(np.std(fine) / max(float(np.std(smooth.astype(np.float32))), 1.0))
 
 
 def _layout(board: Board, markers: Any, marker_ids: Any) -> float:

@@ -113,13 +113,13 @@ def clear_height_mm(cameras: Sequence[Camera], pot: PotOutline, soil_mm: float) 
     Returns
     -------
     float
-        Least over the cameras, for the wider way across the pot; 0 where cameras stand below the soil.
+        Least over the cameras, for the wider way across the pot, and a little more.
 
     Examples
     --------
     >>> low = Camera("a", np.diag([900.0, 900.0, 1.0]), np.eye(3), [0.0, 1000.0, -100.0])
     >>> round(clear_height_mm([low], PotOutline(200.0, 200.0, True), 0.0), 1)
-    10.6
+    12.6
     """
     reach = 0.5 * max(pot.length_mm, pot.width_mm) + threshold("pot", "hidden_margin_mm")
     rises = []
@@ -127,11 +127,13 @@ def clear_height_mm(cameras: Sequence[Camera], pot: PotOutline, soil_mm: float) 
         centre = camera.centre_mm
         flat = float(np.hypot(centre[0], centre[1]))
         rises.append(max(0.0, float(centre[2]) - soil_mm) / max(flat, 1.0))
-    return reach * min(rises)
+    return reach * min(rises) + threshold("pot", "clear_more_mm")
 
 
-def pot_width_mm(cameras: Sequence[Camera], values: Sequence[Values], soil_mm: float) -> float | None:
-    """The pot's widest width near its rim, from photos taken from a low height.
+def pot_width_mm(
+    cameras: Sequence[Camera], values: Sequence[Values], soil_mm: float, board: Board
+) -> float | None:
+    """The pot's widest width near its rim, from photos that show backdrop and no board beside the rim.
 
     Parameters
     ----------
@@ -139,6 +141,8 @@ def pot_width_mm(cameras: Sequence[Camera], values: Sequence[Values], soil_mm: f
         Cameras and their coverage, before anything was hidden.
     soil_mm : float
         Height of the soil above the board.
+    board : Board
+        What lies below; where it is behind the rim, the rim is not measured.
 
     Returns
     -------
@@ -146,13 +150,12 @@ def pot_width_mm(cameras: Sequence[Camera], values: Sequence[Values], soil_mm: f
         None where the rim is not seen before the backdrop.
     """
     height = soil_mm - threshold("pot", "below_soil_mm")
-    low_deg = threshold("pot", "low_camera_deg")
     widths = []
     for camera, covered in zip(cameras, values, strict=True):
         centre = camera.centre_mm
         flat = float(np.hypot(centre[0], centre[1]))
-        if height <= 0.0 or np.degrees(np.arctan2(centre[2] - height, flat)) > low_deg:
-            continue
+        if height <= 0.0:
+            break
         sideways = np.array([-centre[1], centre[0], 0.0]) / flat
         steps = np.arange(-1.0, 1.0, 0.001) * 0.5 * flat
         places = np.array([0.0, 0.0, height]) + steps[:, None] * sideways
@@ -164,9 +167,22 @@ def pot_width_mm(cameras: Sequence[Camera], values: Sequence[Values], soil_mm: f
         right = np.flatnonzero(~(along[middle:] > 0.5))
         if len(left) and len(right):
             a, b = abs(float(steps[left[-1]])), abs(float(steps[middle + right[0]]))
+            beside = places[[left[-1], middle + right[0]]]
+            if any(_lies_on(board, centre, place) for place in beside):
+                continue
             # sight rays touch a round pot before its middle plane: tangent, not chord
             widths.append(sum(flat * half / np.hypot(flat, half) for half in (a, b)))
     return float(np.percentile(widths, 90)) if len(widths) >= 3 else None
+
+
+def _lies_on(board: Board, centre_mm: FloatArray, place_mm: FloatArray) -> bool:
+    """Whether the sight past a place ends on the board."""
+    way = place_mm - centre_mm
+    if way[2] >= 0.0:
+        return False
+    foot = centre_mm - way * (centre_mm[2] / way[2])
+    margin = threshold("pot", "hidden_margin_mm")
+    return bool(abs(foot[0]) < 0.5 * board.width_mm + margin and abs(foot[1]) < 0.5 * board.depth_mm + margin)
 
 
 def sampled(values: Values, places_px: FloatArray) -> FloatArray:
