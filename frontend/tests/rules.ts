@@ -17,7 +17,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
 const PACKAGES = /^(svelte($|\/)|@fontsource\/barlow\/)/;
 const IN_SCENE = /^three$/; // drawing in space: nowhere else
 const IN_TESTS = /^(vitest|fake-indexeddb|node:)/;
-const IMPORT = /(?:\bfrom|\bimport|\bimport\(|@import|url\()\s*['"]([^'"]+)['"]/g;
+const IMPORT = /(?:(?<![.\w])from|\bimport|\bimport\(|@import|url\()\s*['"]([^'"]+)['"]/g;
 const MOST_LINES = 400;
 
 /** Folders import only from below; no room knows another; packages are on the list; core knows none at all. */

@@ -236,7 +236,7 @@ def test_without_drawing_in_space_a_line_drawing_stands_in(look: Look, read_only
     picture = page.get_by_role("main").get_by_role("img").first
     expect(picture).to_have_accessible_name("The tree in space. " + sentence(read_only))
     expect(page.get_by_text("a line drawing stands in")).to_be_visible()
-    for _turn in range(100):
+    for _turn in range(600):  # the first drawing of a server compiles what hides lines
         if picture.evaluate("e => e.complete && e.naturalWidth"):
             break
         page.wait_for_timeout(100)
