@@ -8,7 +8,7 @@ import numpy as np
 
 from ringwise.kit import show
 from ringwise.kit.words import _
-from ringwise.structure.line_drawing import Label, LineDrawing, Mark, Seen, boxed
+from ringwise.structure.line_marks import Label, LineDrawing, Mark, Seen, boxed
 from ringwise.structure.measures import base_row
 
 OFF_PX = 22.0  # from the tree to a dimension line

@@ -15,7 +15,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
+from ringwise.structure.line_dimensions import dimensioned
 from ringwise.structure.line_edges import STROKE_BELOW_PX, Edges, Look, Pieces, edges_of, pieces_of
+from ringwise.structure.line_marks import LineDrawing as LineDrawing
+from ringwise.structure.line_marks import Mark, Seen
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.outline import Line, root_lines, with_flare
 from ringwise.structure.silhouette import wood_lines
@@ -39,61 +42,6 @@ class Cut:
 
     height_mm: float | None = None
     row: int | None = None
-
-
-@dataclass(frozen=True)
-class Mark:
-    """An open line in mm, y up from the soil; `layer` is ink, twig, gone (dashed), gone_twig or hair."""
-
-    points_mm: FloatArray  # (k, 2)
-    width_mm: float
-    layer: str = "ink"
-
-
-@dataclass(frozen=True)
-class Label:
-    """Words in a drawing: where, how they stand to the place ("start", "middle", "end"), turned or not."""
-
-    x_mm: float
-    y_mm: float
-    text: str
-    anchor: str = "middle"
-    turned: bool = False
-
-
-@dataclass(frozen=True)
-class LineDrawing:
-    """Lines and words, the box that holds them, and how many mm a pixel of the plain size is."""
-
-    marks: tuple[Mark, ...]
-    labels: tuple[Label, ...]
-    left_mm: float
-    right_mm: float
-    low_mm: float
-    high_mm: float
-    mm_per_px: float
-    view_clock: float
-    elevation_deg: float
-
-    @property
-    def lines_mm(self) -> float:
-        """Length of all that is drawn."""
-        return sum(float(np.linalg.norm(np.diff(m.points_mm, axis=0), axis=1).sum()) for m in self.marks)
-
-
-@dataclass(frozen=True)
-class Seen:
-    """A tree in the viewer's frame: what is to be drawn round it needs no more than this."""
-
-    table: SegmentTable
-    frame: FloatArray  # (3, 3): points @ frame are right, up, towards the viewer
-    gone: BoolArray
-    mm_per_px: float
-
-    def flat(self, points_mm: FloatArray) -> FloatArray:
-        """Points as seen: right and up."""
-        out: FloatArray = (points_mm @ self.frame)[..., :2]
-        return out
 
 
 def view_frame(view_clock: float, elevation_deg: float) -> FloatArray:
@@ -188,8 +136,6 @@ def line_drawing(
     drawn = LineDrawing(tuple(marks), (), *box, seen.mm_per_px, view_clock, elevation_deg)
     if not dimensions:
         return drawn
-    from ringwise.structure.line_dimensions import dimensioned
-
     return dimensioned(drawn, seen, row)
 
 
@@ -351,43 +297,3 @@ def _box(marks: list[Mark], px: float) -> tuple[float, float, float, float]:
     (left, low), (right, high) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
     pad = 4.0 * px
     return left - pad, right + pad, low - pad, high + pad
-
-
-def boxed(drawn: LineDrawing, marks: Sequence[Mark], labels: Sequence[Label], pad: FloatArray) -> LineDrawing:
-    """The drawing with more lines and words, and margins (left, right, low, high) in pixels for them.
-
-    Parameters
-    ----------
-    drawn : LineDrawing
-        A drawing.
-    marks, labels : sequence of Mark, sequence of Label
-        Added on top.
-    pad : (4,) float
-        Margins, in pixels of the plain size.
-
-    Returns
-    -------
-    LineDrawing
-        With a larger box.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> from ringwise.structure.table import single_segment
-    >>> drawn = line_drawing(single_segment(length_mm=480.0, diameter_mm=30.0), dimensions=False)
-    >>> round(drawn.left_mm - boxed(drawn, (), (), np.array([10.0, 0.0, 0.0, 0.0])).left_mm, 6)
-    10.0
-    """
-    px = drawn.mm_per_px
-    return replace(
-        drawn,
-        marks=(*drawn.marks, *marks),
-        labels=(*drawn.labels, *labels),
-        left_mm=drawn.left_mm - float(pad[0]) * px,
-        right_mm=drawn.right_mm + float(pad[1]) * px,
-        low_mm=drawn.low_mm - float(pad[2]) * px,
-        high_mm=drawn.high_mm + float(pad[3]) * px,
-    )

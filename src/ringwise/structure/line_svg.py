@@ -7,7 +7,7 @@ from html import escape
 
 import numpy as np
 
-from ringwise.structure.line_drawing import LineDrawing, Mark
+from ringwise.structure.line_marks import LineDrawing, Mark
 
 UNITS_PER_PX = 4.0  # coordinates are whole quarters of a pixel
 _DASH = "9 6"  # in pixels

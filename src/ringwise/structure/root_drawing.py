@@ -11,7 +11,7 @@ import math
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.line_drawing import Label, LineDrawing, Mark
+from ringwise.structure.line_marks import Label, LineDrawing, Mark
 from ringwise.structure.root_words import find_words
 from ringwise.structure.roots import RootMap, RootSector
 from ringwise.structure.tape import SECTORS

@@ -59,8 +59,8 @@ def post_tape(desk: Desk, tree: TreeName, tape: Annotated[TapeSent, Body()]) -> 
     """Store a tape as one entry that can be taken back."""
     from ringwise.desk.tape_form import store_tape
 
-    said = {"key": tape.key, "date": tape.date, "note": tape.note, "by": tape.by}
-    return done(desk(store_tape, tree, _given(tape), **said))
+    given = _given(tape)
+    return done(desk(store_tape, tree, given, key=tape.key, date=tape.date, note=tape.note, by=tape.by))
 
 
 def _given(tape: TapeAsked) -> TapeGiven:
