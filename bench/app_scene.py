@@ -116,6 +116,10 @@ def served(folder: Path) -> Iterator[str]:
         server.shutdown()
 
 
+def _told_error(error: object) -> None:
+    sys.stderr.write(f"{error}\n")
+
+
 def measured(folder: Path) -> dict[str, Any]:
     """What the page measures of itself."""
     from playwright.sync_api import sync_playwright
@@ -123,7 +127,7 @@ def measured(folder: Path) -> dict[str, Any]:
     with served(folder) as address, sync_playwright() as play:
         browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
         page = browser.new_page(viewport={"width": 800, "height": 600})
-        page.on("pageerror", lambda error: sys.stderr.write(f"{error}\n"))
+        page.on("pageerror", _told_error)
         page.goto(address)
         found: dict[str, Any] = page.evaluate(f"() => measure({FRAMES})")
         browser.close()
