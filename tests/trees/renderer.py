@@ -22,6 +22,7 @@ Pixels = NDArray[np.uint8]
 
 BLUR_PX = 0.7
 NOISE = 0.04
+FILL = 0.93  # of the frame that the tree takes up
 LIGHT = np.array([-0.45, -0.6, 0.66])
 
 
@@ -54,7 +55,6 @@ def turntable(
     width_px: int = 1200,
     height_px: int = 1600,
     distance_mm: float = 1300.0,
-    fill: float = 0.93,
     k1: float = 0.0,
 ) -> tuple[Camera, ...]:
     """Cameras round a surface, shared out over the heights, each height a part of a step on, all in frame."""
@@ -82,7 +82,7 @@ def turntable(
     for camera in made(1000.0, at):
         offset = np.abs(falls(surface.vertices_mm, camera)[0] - camera.k[:2, 2])
         reach = np.maximum(reach, offset.max(axis=0))
-    return made(1000.0 * fill * float(np.min(np.array([width_px, height_px]) / 2.0 / reach)), at)
+    return made(1000.0 * FILL * float(np.min(np.array([width_px, height_px]) / 2.0 / reach)), at)
 
 
 def jittered(cameras: tuple[Camera, ...], jitter_px: float, seed: int) -> tuple[Camera, ...]:
@@ -234,19 +234,26 @@ def silhouettes(
 
 
 @numba.njit(cache=True)
+def _looked_up(texture: Picture, u: float, v: float) -> float:  # pragma: no cover
+    """Value of a laid-on picture at a share of its width and height."""
+    rows, columns = texture.shape
+    s = min(max(u * columns - 0.5, 0.0), columns - 1.001)
+    t = min(max(v * rows - 0.5, 0.0), rows - 1.001)
+    m, n = int(t), int(s)
+    t -= m
+    s -= n
+    upper = texture[m, n] * (1 - s) + texture[m, n + 1] * s
+    lower = texture[m + 1, n] * (1 - s) + texture[m + 1, n + 1] * s
+    return upper * (1 - t) + lower * t
+
+
+@numba.njit(cache=True)
 def _paint(
-    colour: Picture,
-    depth: Picture,
-    row0: int,
-    shifts: Array,
-    corners: Array,
-    far: Array,
-    triangles: NDArray[np.int64],
-    tones: Picture,
-    uv: Array,
-    texture: Picture,
+    band: tuple[Picture, Picture, int], shifts: Array, mesh: tuple[Array, ...]
 ) -> None:  # pragma: no cover
     """Paint triangles into a band of the fine grid, the nearest in front; `uv` of no rows: plain tones."""
+    colour, depth, row0 = band
+    corners, far, triangles, tones, uv, texture = mesh
     height, width = depth.shape
     for index in range(len(triangles)):
         i, j, k = triangles[index]
@@ -277,21 +284,11 @@ def _paint(
                 if near >= depth[y - row0, cell]:
                     continue
                 depth[y - row0, cell] = near
-                if len(uv) == 0:
-                    for channel in range(3):
-                        colour[y - row0, cell, channel] = tones[index, channel]
-                    continue
-                u = near * (wa * uv[i, 0] / far[i] + wb * uv[j, 0] / far[j] + wc * uv[k, 0] / far[k])
-                v = near * (wa * uv[i, 1] / far[i] + wb * uv[j, 1] / far[j] + wc * uv[k, 1] / far[k])
-                rows, columns = texture.shape
-                s = min(max(u * columns - 0.5, 0.0), columns - 1.001)
-                t = min(max(v * rows - 0.5, 0.0), rows - 1.001)
-                m, n = int(t), int(s)
-                t -= m
-                s -= n
-                value = (texture[m, n] * (1 - s) + texture[m, n + 1] * s) * (1 - t) + (
-                    texture[m + 1, n] * (1 - s) + texture[m + 1, n + 1] * s
-                ) * t
+                value = 1.0
+                if len(uv) > 0:
+                    u = near * (wa * uv[i, 0] / far[i] + wb * uv[j, 0] / far[j] + wc * uv[k, 0] / far[k])
+                    v = near * (wa * uv[i, 1] / far[i] + wb * uv[j, 1] / far[j] + wc * uv[k, 1] / far[k])
+                    value = _looked_up(texture, u, v)
                 for channel in range(3):
                     colour[y - row0, cell, channel] = value * tones[index, channel]
 
@@ -330,13 +327,13 @@ def picture(
     camera: Camera,
     *,
     backdrop: Backdrop | None = None,
-    times: int = 3,
     blur_px: float = BLUR_PX,
     noise: float = 0.012,
     bark: float = 0.05,
     seed: int = 0,
 ) -> Pixels:
     """A photo-like picture of several surfaces before a backdrop, (h, w, 3) from 0 to 255."""
+    times = 3
     behind = (backdrop or Backdrop()).drawn(camera.width_px, camera.height_px)
     painted = []
     for number, mesh in enumerate(meshes):
@@ -352,7 +349,7 @@ def picture(
         colour = np.repeat(np.repeat(behind[top : top + rows], 2 * times, axis=0), times, axis=1)
         depth = np.full(colour.shape[:2], np.inf, dtype=np.float32)
         for each in painted:
-            _paint(colour, depth, top * 2 * times, _shifts(times), *each)
+            _paint((colour, depth, top * 2 * times), _shifts(times), each)
         shape = (rows, 2 * times, camera.width_px, times, 3)
         out[top : top + rows] = colour.reshape(shape).mean(axis=(1, 3))
     if blur_px > 0.0:

@@ -17,6 +17,7 @@ from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
 
 MM_PER_M = 1000.0  # exact
+_EVEN_STEPS = np.sqrt(np.array([2.0, 3.0, 5.0]))  # square roots of primes: no step is a sum of the others
 _SEPARATORS = str.maketrans(",;\t", "   ")
 
 
@@ -175,9 +176,9 @@ def stem_circle(points_mm: FloatArray, *, at_mm: float | None = None) -> StemCir
 
 def _tried(flat: FloatArray) -> tuple[float, float, float]:
     """Of circles through three points each, the one whose median distance to all points is least."""
-    chance = np.random.default_rng(13)  # fixed: the same cloud gives the same circle
-    trials = int(_number("circle", "trials"))
-    chosen = flat[chance.integers(0, len(flat), (trials, 3))]
+    # Spread evenly over all threes, by steps that never repeat: the same cloud gives the same circle.
+    steps = np.arange(1, int(_number("circle", "trials")) + 1)[:, None] * _EVEN_STEPS
+    chosen = flat[np.floor((steps % 1.0) * len(flat)).astype(np.int64)]
     a, b, c = chosen[:, 0], chosen[:, 1], chosen[:, 2]
     ab, ac = b - a, c - a
     twice = 2.0 * (ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0])
@@ -197,9 +198,10 @@ def _tried(flat: FloatArray) -> tuple[float, float, float]:
 
 
 def _fitted(
-    flat: FloatArray, x: float, y: float, radius: float
+    flat: FloatArray, x_mm: float, y_mm: float, radius_mm: float
 ) -> tuple[float, float, float, float, BoolArray]:
     """Least squares on the points near the circle, again and again; what is near follows their spread."""
+    x, y, radius = x_mm, y_mm, radius_mm
     near: NDArray[Any] = np.ones(len(flat), dtype=bool)
     spread = 0.0
     for _round in range(int(_number("circle", "rounds"))):
