@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 FOLDER = "turns"
 MOST_PHOTOS = 80
-SHOWN_PX = 1000
 _RUN = re.compile(r"[0-9a-f]{32}")
 _NAME = re.compile(r"[^A-Za-z0-9._-]+")
 _OPTIONS = ("square", "columns", "rows", "row", "soil", "pot", "rod")
@@ -234,7 +233,21 @@ def measure_run(workspace: Workspace, tree: str, id_: str, progress: Progress) -
     run_turn(turn_of_run(workspace, run), workspace=workspace, progress=progress)
 
 
-def _result(workspace: Workspace, run: Run) -> TurnResult | None:
+def result_of_run(workspace: Workspace, run: Run) -> TurnResult | None:
+    """What a run measured.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    run : Run
+        The run.
+
+    Returns
+    -------
+    TurnResult or None
+        None before it was measured.
+    """
     if run.key is None:
         return None
     stored = workspace.store.result_get(run.key)
@@ -257,7 +270,7 @@ def run_told(workspace: Workspace, tree: str, id_: str) -> Shape:
         As `faces/web/shapes/turntable.TurnRun`, without its job.
     """
     run = run_of(workspace, tree, id_)
-    result = _result(workspace, run)
+    result = result_of_run(workspace, run)
     seen: dict[int, SeenPhoto] = {}
     if run.key is not None and result is None:
         seen = seen_so_far(turn_of_run(workspace, run), workspace)
@@ -304,97 +317,6 @@ def _photo_told(number: int, name: str, seen: SeenPhoto | None, refused: Refused
     return told
 
 
-def run_picture(workspace: Workspace, tree: str, id_: str, number: int) -> Path:
-    """A small upright JPEG of one photo of a run, made once.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    tree, id_ : str
-        The run.
-    number : int
-        From 1.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    NotFoundError
-        If there is no such photo.
-    InputError
-        If it does not decode.
-    """
-    run = run_of(workspace, tree, id_)
-    source = _photo(run, number)
-    made = run.folder / f"{number:02}.jpg"
-    if not made.is_file():
-        from ringwise.structure.photo.sight import small_jpeg
-
-        picture, _share = small_jpeg(_values(source), SHOWN_PX)
-        draft = run.folder / f"{number:02}.{uuid.uuid4().hex}.new"
-        draft.write_bytes(picture)
-        draft.replace(made)
-    return made
-
-
-def _photo(run: Run, number: int) -> Path:
-    if not 1 <= number <= len(run.photos):
-        raise NotFoundError(_("there is no such photo in this turn."))
-    return run.photos[number - 1]
-
-
-def _values(source: Path) -> Any:
-    from ringwise.records.pictures import read_pixels
-    from ringwise.structure.photo.board import threshold
-
-    longest_px = int(threshold("picture", "longest_px"))
-    return read_pixels(source, longest_px=longest_px, shown=Path(source.name)).values
-
-
-def run_overlay(workspace: Workspace, tree: str, id_: str, number: int) -> Shape:
-    """The measured tree as one photo's camera would see it, in shares of the photo's width.
-
-    Parameters
-    ----------
-    workspace : Workspace
-        The collection.
-    tree, id_ : str
-        The run.
-    number : int
-        From 1.
-
-    Returns
-    -------
-    dict
-        width, height (against the width) and lines; no lines where the photo was left out.
-
-    Raises
-    ------
-    NotReadyError
-        If nothing was measured yet.
-    """
-    from ringwise.desk.turntable_report import overlay
-
-    run = run_of(workspace, tree, id_)
-    result = _result(workspace, run)
-    if result is None:
-        raise NotReadyError(_("this turn is not measured yet."))
-    name = _photo(run, number).name
-    camera = next((each for each in result.cameras if each.name == name), None)
-    if camera is None:
-        return {"width_px": 0, "height_px": 0, "lines": []}
-    lines = overlay(camera, result.measured)
-    return {
-        "width_px": camera.width_px,
-        "height_px": camera.height_px,
-        "lines": [[value for point in line for value in point] for line in lines],
-    }
-
-
 def accept_run(workspace: Workspace, tree: str, id_: str) -> Shape:
     """Keep what a run measured, with its photos, as one step; the run's folder goes.
 
@@ -418,7 +340,7 @@ def accept_run(workspace: Workspace, tree: str, id_: str) -> Shape:
     from ringwise.desk.turntable_keep import keep_turn
 
     run = run_of(workspace, tree, id_)
-    result = _result(workspace, run)
+    result = result_of_run(workspace, run)
     if result is None:
         raise NotReadyError(_("this turn is not measured yet."))
     facts = workspace.facts_of(run.tree)

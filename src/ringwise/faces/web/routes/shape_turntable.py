@@ -94,7 +94,7 @@ def post_measure(desk: Desk, tree: TreeName, run: RunId, options: Annotated[Turn
 )
 def get_picture(desk: Desk, tree: TreeName, run: RunId, number: Number) -> Any:
     """A small upright picture of one photo."""
-    from ringwise.desk.turntable_review import run_picture
+    from ringwise.desk.turntable_pictures import run_picture
 
     file = desk(run_picture, tree, run, number)
     kept = {"Cache-Control": ASK_AGAIN, "Content-Security-Policy": "default-src 'none'; sandbox"}
@@ -110,7 +110,7 @@ def get_picture(desk: Desk, tree: TreeName, run: RunId, number: Number) -> Any:
 )
 def get_overlay(desk: Desk, tree: TreeName, run: RunId, number: Number) -> Any:
     """The flanks of each branch as the camera of one photo would see them."""
-    from ringwise.desk.turntable_review import run_overlay
+    from ringwise.desk.turntable_pictures import run_overlay
 
     return desk(run_overlay, tree, run, number)
 
