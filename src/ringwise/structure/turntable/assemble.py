@@ -76,13 +76,26 @@ def tree_of(
         ends = _add(columns, limb, filled[row], (below, order, foot, _SHORTEST * step), feet)
         for child, (segment, place) in zip(children[row], ends, strict=True):
             todo.append((child, segment, order + 1, place))
-    radius = np.array(columns.radius)
+    x, y, z = (float(each) for each in limbs[0].points_mm[0])
+    return checked_measured(
+        MeasuredTree(
+            _table(columns),
+            np.array(columns.sd),
+            np.full(len(columns.sd), position_sd_mm),
+            np.array(columns.how),
+            sections,
+            (x, y, z),
+        )
+    )
+
+
+def _table(columns: _Columns) -> SegmentTable:
     way = np.array(columns.step)
     size = np.linalg.norm(way, axis=1)
-    n = len(radius)
+    n = len(size)
     order_of = np.array(columns.order)
-    wood = math.pi * radius**2
-    table = SegmentTable(
+    wood = math.pi * np.array(columns.radius) ** 2
+    return SegmentTable(
         parent=np.array(columns.parent),
         order=order_of,
         born=np.zeros(n),
@@ -95,17 +108,6 @@ def tree_of(
         clone=np.zeros(n),
         flags=np.where(order_of == 0, int(Flag.TRUNK | Flag.MEASURED), int(Flag.MEASURED)),
         basis="turntable",
-    )
-    x, y, z = (float(each) for each in limbs[0].points_mm[0])
-    return checked_measured(
-        MeasuredTree(
-            table,
-            np.array(columns.sd),
-            np.full(n, position_sd_mm),
-            np.array(columns.how),
-            sections,
-            (x, y, z),
-        )
     )
 
 

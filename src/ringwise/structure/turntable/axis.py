@@ -102,7 +102,7 @@ def tangents_of(points_mm: FloatArray, first: Int32Array) -> FloatArray:
     return np.where(size > 1e-9, way / np.maximum(size, 1e-9), np.array([0.0, 0.0, 1.0]))
 
 
-def smoothed(points_mm: FloatArray, first: Int32Array, nodes: float) -> FloatArray:
+def smoothed(points_mm: FloatArray, first: Int32Array, spread_index: float) -> FloatArray:
     """Packed paths smoothed along their length, ends held.
 
     Parameters
@@ -111,7 +111,7 @@ def smoothed(points_mm: FloatArray, first: Int32Array, nodes: float) -> FloatArr
         Nodes.
     first : (p + 1,) int
         Where paths begin.
-    nodes : float
+    spread_index : float
         Spread of the weights in nodes.
 
     Returns
@@ -136,9 +136,9 @@ def smoothed(points_mm: FloatArray, first: Int32Array, nodes: float) -> FloatArr
         line = points_mm[start:end]
         if end - start > 2:
             # Mirrored through its ends, a line keeps them and stays straight where it is straight.
-            pad = int(4 * nodes) + 2
+            pad = int(4 * spread_index) + 2
             whole = np.pad(line, ((pad, pad), (0, 0)), mode="reflect", reflect_type="odd")
-            out[start:end] = gaussian_filter1d(whole, nodes, axis=0)[pad : pad + end - start]
+            out[start:end] = gaussian_filter1d(whole, spread_index, axis=0)[pad : pad + end - start]
     return out
 
 

@@ -79,10 +79,8 @@ def judged(
     free = np.array([each.free_mm for each in limbs])
     ends = np.array([row not in parents for row in range(len(limbs))])
     twig = float(np.median([each.radius_mm[-1] for each in limbs]))
-    doubtful = int((ends & (free < 6.0 * twig)).sum())
-    # The limb that is a tip of its own ends there too: every limb has one end.
-    tips = len(limbs)
-    spread = math.ceil(0.5 * doubtful + 0.02 * tips)
+    tips = len(limbs)  # every limb has one end
+    spread = math.ceil(0.5 * int((ends & (free < 6.0 * twig)).sum()) + 0.02 * tips)
     return Quality(
         covered_frac=float(both / max(wood, 1)),
         true_frac=float(both / max(tree, 1)),

@@ -26,12 +26,12 @@ from ringwise.structure.turntable.radius import radii_of
 from ringwise.structure.turntable.sections import (
     Outline,
     axis_shift_mm,
-    in_line,
     sections_of,
     trunk_outlines,
 )
 from ringwise.structure.turntable.taper import fit_tapers, reach_tips, smooth_radii, straight_tips
 from ringwise.structure.turntable.topology import Paths, paths_of
+from ringwise.structure.turntable.trunk_line import in_line
 from ringwise.structure.turntable.views import Stack, View
 
 Arrays = Mapping[str, NDArray[Any]]

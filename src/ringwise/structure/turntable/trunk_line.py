@@ -1,0 +1,79 @@
+"""Which outlines of a trunk are its own: those in line with their neighbours and with the narrowest views."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.structure.turntable.limits import limit_of
+from ringwise.structure.turntable.sections import Outline
+
+
+def in_line(
+    outlines: tuple[Outline | None, ...], height_mm: FloatArray, radius_mm: FloatArray
+) -> tuple[Outline | None, ...]:
+    """Outlines less those that stick out of the line of their neighbours: there a branch covers the trunk.
+
+    Parameters
+    ----------
+    outlines : tuple of Outline or None
+        At the trunk's nodes.
+    height_mm : (n,) float
+        Heights of the nodes.
+    radius_mm : (n,) float
+        Radii of the nodes by their narrowest views.
+
+    Returns
+    -------
+    tuple of Outline or None
+        None also where one sticks out.
+
+    Source
+    ------
+    own: row section.most_over_frac of turntable.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.turntable.sections import outline_of
+    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    >>> some = tuple(outline_of(turn, np.full(48, r), 0.4) for r in (25.0, 24.8, 29.0, 24.4, 24.2))
+    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0), np.full(5, 24.5))]
+    [False, False, True, False, False]
+    """
+    girth = np.array([each.girth_mm if each is not None else np.nan for each in outlines])
+    keep = np.isfinite(girth) & _near_low(girth / (2.0 * math.pi * radius_mm), height_mm)
+    if keep.sum() < 4:
+        return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+    for _round in range(4):
+        rows = np.nonzero(keep)[0]
+        for row in rows:
+            near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:9]]
+            low = _low_line(height_mm[near] - height_mm[row], girth[near])
+            if girth[row] > low * (1.0 + limit_of("section", "most_over_frac")):
+                keep[row] = False
+    return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+
+
+def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
+    """Which girths agree with the narrowest views as well as the better ones about them do."""
+    keep = np.zeros(len(ratio), bool)
+    rows = np.nonzero(np.isfinite(ratio))[0]
+    for row in rows:
+        near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:15]]
+        keep[row] = ratio[row] <= np.quantile(ratio[near], 0.25) * (
+            1.0 + limit_of("section", "most_ratio_frac")
+        )
+    return keep
+
+
+def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> float:
+    """The girth at 0 of a line through neighbours, of which those above it are weighed down."""
+    weight = np.ones(len(away_mm))
+    line = np.zeros(2)
+    for _round in range(8):
+        line = np.polyfit(away_mm, girth_mm, 1, w=np.sqrt(weight))
+        rest = girth_mm - np.polyval(line, away_mm)
+        weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / (0.004 * girth_mm)) ** 2), 1.0)
+    return float(line[1])
