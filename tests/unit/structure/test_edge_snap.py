@@ -48,10 +48,10 @@ def test_a_line_beside_the_wood_finds_it_within_reach_of_a_click() -> None:
     picture, line = strip(12.0)
     shares = wood_shares(picture, line, RULE)
     assert shares is not None
-    beside = snap_edges(shares, [*line, 10.0, 0.0], normals_of(line), 30.0, RULE)
+    beside = snap_edges(shares, line + np.array([10.0, 0.0]), normals_of(line), 30.0, RULE)
     assert beside.clear.all()
     assert np.median(beside.width_px) == pytest.approx(12.0, abs=0.15)
-    far = snap_edges(shares, [*line, 6.0 + RULE.near_px + 2.0, 0.0], normals_of(line), 30.0, RULE)
+    far = snap_edges(shares, line + np.array([6.0 + RULE.near_px + 2.0, 0.0]), normals_of(line), 30.0, RULE)
     assert not far.clear.any()
 
 

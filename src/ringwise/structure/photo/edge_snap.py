@@ -30,7 +30,7 @@ class SnapRule:
     blur_px: float
     least_contrast_frac: float
     least_width_px: float
-    least_levels_apart: float
+    least_apart_index: float
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ def wood_shares(picture: NDArray[Any], wood_px: FloatArray, rule: SnapRule) -> F
     y = np.clip(np.rint(wood_px[:, 1]).astype(int), 0, height - 1)
     towards = np.median(colours[y, x].astype(np.float64), axis=0) - backdrop
     apart = float(np.linalg.norm(towards))
-    if apart < rule.least_levels_apart:
+    if apart < rule.least_apart_index:
         return None
     weights = (towards / apart**2).astype(np.float32)
     shares = colours.astype(np.float32) @ weights - np.float32(backdrop @ weights)
@@ -241,10 +241,10 @@ def _levels(
     return wood, _shared(np.where(outside, profile, np.nan), 0.0)
 
 
-def _shared(samples: FloatArray, otherwise: float) -> FloatArray:
+def _shared(samples: FloatArray, otherwise_frac: float) -> FloatArray:
     """Mean of each row, then the median of its neighbours; what no row knows is as in the whole photo."""
     known = np.isfinite(samples)
     count = known.sum(axis=1)
     total = np.where(known, samples, 0.0).sum(axis=1)
-    own = np.where(count > 0, total / np.maximum(count, 1), otherwise)
+    own = np.where(count > 0, total / np.maximum(count, 1), otherwise_frac)
     return np.asarray(median_filter(own, size=_NEIGHBOURS, mode="nearest"))

@@ -258,14 +258,14 @@ def _area_per_length(limbs: Sequence[Limb], tip_mm2: float, rules: TraceRules) -
     return max(float(np.median(ratios)), 0.0) if ratios else 0.0
 
 
-def _unlikely(limb: Limb, tip_mm2: float, usual: float, rules: TraceRules) -> BoolArray:
+def _unlikely(limb: Limb, tip_mm2: float, usual_mm: float, rules: TraceRules) -> BoolArray:
     """Radii far above what this tree's branches of that length have: other wood may lie behind them."""
-    by_pipe = np.sqrt((tip_mm2 + usual * limb.carried_mm) / (4.0 * _ROUND))
+    by_pipe = np.sqrt((tip_mm2 + usual_mm * limb.carried_mm) / (4.0 * _ROUND))
     with np.errstate(invalid="ignore"):
         return np.asarray((limb.how == How.TRACED) & (limb.radius_mm > rules.unlikely_ratio * by_pipe))
 
 
-def _piped(limb: Limb, tip_mm2: float, usual: float, most_mm: float, rules: TraceRules) -> Limb:
+def _piped(limb: Limb, tip_mm2: float, usual_mm: float, most_mm: float, rules: TraceRules) -> Limb:
     radius, how = limb.radius_mm.copy(), limb.how.copy()
     thick = np.isfinite(radius) & (2.0 * radius >= rules.thin_mm)
     last = int(np.nonzero(thick)[0][-1]) if thick.any() else -1
@@ -273,12 +273,12 @@ def _piped(limb: Limb, tip_mm2: float, usual: float, most_mm: float, rules: Trac
     if last >= 0:
         per_mm = max(4.0 * _ROUND * radius[last] ** 2 - tip_mm2, 0.0) / max(limb.carried_mm[last], 1e-6)
     else:
-        per_mm = usual
+        per_mm = usual_mm
     by_pipe = np.sqrt((tip_mm2 + per_mm * limb.carried_mm) / (4.0 * _ROUND))
     seen = np.where(np.isfinite(radius), radius, np.inf)
     radius = np.where(reckoned, np.minimum(by_pipe, seen), radius)
-    if limb.order > 0 and usual > 0.0:
-        how[_unlikely(limb, tip_mm2, usual, rules)] = int(How.OVERLAPPED)
+    if limb.order > 0 and usual_mm > 0.0:
+        how[_unlikely(limb, tip_mm2, usual_mm, rules)] = int(How.OVERLAPPED)
     how[reckoned | ~thick] = int(How.PIPE)
     radius = np.minimum(radius, most_mm)
     if limb.parent < 0 and not thick.any():

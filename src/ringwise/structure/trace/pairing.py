@@ -30,8 +30,8 @@ _HEIGHT_SD_FRAC = 0.5  # of the sd of a click: snapped lines are surer
 class Anchor(NamedTuple):
     """A place known on both lines, as shares of their lengths in stations, and its spread on the second."""
 
-    first: float
-    second: float
+    first_frac: float
+    second_frac: float
     sd: float
 
 
@@ -100,8 +100,8 @@ def paired(
     end_sd = max(rules.click_sd_px / max(length_px, 1.0), 0.5 / len(b))
     ends = (Anchor(0.0, 0.0, end_sd), Anchor(1.0, 1.0, end_sd))
     for anchor in (*anchors, *ends):
-        row = round(anchor.first * (len(a) - 1))
-        cost[row] += np.minimum(np.abs(t - anchor.second) / anchor.sd, _WORST_SD) ** 2 / 2.0
+        row = round(anchor.first_frac * (len(a) - 1))
+        cost[row] += np.minimum(np.abs(t - anchor.second_frac) / anchor.sd, _WORST_SD) ** 2 / 2.0
     chosen_at = _smoothed(second_at[_walked(cost)])
     return _placed(first_px, second_px, first_at, chosen_at, cameras, rules)
 

@@ -9,6 +9,64 @@ from ringwise.kit.tables import load_table
 from ringwise.structure.photo.edge_snap import SnapRule
 
 TABLE = ("ringwise.structure", "trace")
+_SNAP = (
+    "step_px",
+    "near_px",
+    "edge_zone_px",
+    "blur_px",
+    "least_contrast_frac",
+    "least_width_px",
+    "least_apart_index",
+)
+_ROWS = {  # the names of the rules under each key of the table
+    "camera": (
+        "unknown_focal_mm",
+        "frame_diagonal_mm",
+        "scales_apart_frac",
+        "scale_sd_frac",
+        "mirrored_px",
+    ),
+    "line": (
+        "station_px",
+        "smooth_px",
+        "click_sd_px",
+        "level_deg",
+        "least_clear_frac",
+    ),
+    "width": (
+        "trend_frac",
+        "trend_mm",
+        "noise_px",
+        "edge_sd_px",
+        "overlapped_sd_frac",
+        "filled_sd_frac",
+        "collar_ratio",
+        "thin_mm",
+        "pipe_sd_frac",
+        "most_of_parent_frac",
+        "agree_frac",
+        "touch_ratio",
+        "fork_gap_ratio",
+        "steepest_taper_ratio",
+        "lone_mm",
+        "unlikely_ratio",
+    ),
+    "nodes": (
+        "node_step_mm",
+        "closest_mm",
+    ),
+    "depth": (
+        "branch_slope_deg",
+        "trunk_slope_deg",
+        "most_slope_deg",
+        "level_sd_frac",
+    ),
+    "section": (
+        "section_step_mm",
+        "girth_sd_frac",
+    ),
+    "trunk": ("flare_frac",),
+}
 
 
 @dataclass(frozen=True)
@@ -77,53 +135,5 @@ def trace_rules() -> TraceRules:
     3.0
     """
     table = load_table(*TABLE)
-
-    def number(key: str, parameter: str) -> float:
-        return table.get(key, parameter).number
-
-    return TraceRules(
-        snap=SnapRule(
-            step_px=number("snap", "step_px"),
-            near_px=number("snap", "near_px"),
-            edge_zone_px=number("snap", "edge_zone_px"),
-            blur_px=number("snap", "blur_px"),
-            least_contrast_frac=number("snap", "least_contrast_frac"),
-            least_width_px=number("snap", "least_width_px"),
-            least_levels_apart=number("snap", "least_levels_apart"),
-        ),
-        unknown_focal_mm=number("camera", "unknown_focal_mm"),
-        frame_diagonal_mm=number("camera", "frame_diagonal_mm"),
-        scales_apart_frac=number("camera", "scales_apart_frac"),
-        scale_sd_frac=number("camera", "scale_sd_frac"),
-        mirrored_px=number("camera", "mirrored_px"),
-        station_px=number("line", "station_px"),
-        smooth_px=number("line", "smooth_px"),
-        click_sd_px=number("line", "click_sd_px"),
-        level_deg=number("line", "level_deg"),
-        trend_frac=number("width", "trend_frac"),
-        trend_mm=number("width", "trend_mm"),
-        noise_px=number("width", "noise_px"),
-        edge_sd_px=number("width", "edge_sd_px"),
-        overlapped_sd_frac=number("width", "overlapped_sd_frac"),
-        filled_sd_frac=number("width", "filled_sd_frac"),
-        collar_ratio=number("width", "collar_ratio"),
-        thin_mm=number("width", "thin_mm"),
-        pipe_sd_frac=number("width", "pipe_sd_frac"),
-        most_of_parent_frac=number("width", "most_of_parent_frac"),
-        node_step_mm=number("nodes", "step_mm"),
-        closest_mm=number("nodes", "closest_mm"),
-        branch_slope_deg=number("depth", "branch_slope_deg"),
-        trunk_slope_deg=number("depth", "trunk_slope_deg"),
-        most_slope_deg=number("depth", "most_slope_deg"),
-        section_step_mm=number("section", "step_mm"),
-        girth_sd_frac=number("section", "girth_sd_frac"),
-        level_sd_frac=number("depth", "level_sd_frac"),
-        agree_frac=number("width", "agree_frac"),
-        touch_ratio=number("width", "touch_ratio"),
-        least_clear_frac=number("line", "least_clear_frac"),
-        flare_frac=number("trunk", "flare_frac"),
-        fork_gap_ratio=number("width", "fork_gap_ratio"),
-        steepest_taper_ratio=number("width", "steepest_taper_ratio"),
-        lone_mm=number("width", "lone_mm"),
-        unlikely_ratio=number("width", "unlikely_ratio"),
-    )
+    numbers = {name: table.get(key, name).number for key, names in _ROWS.items() for name in names}
+    return TraceRules(snap=SnapRule(*(table.get("snap", name).number for name in _SNAP)), **numbers)

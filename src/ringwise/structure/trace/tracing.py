@@ -212,15 +212,15 @@ def _limbs(
             for each in points.branches
             if each.parent == branch.id
         ]
-        axis = _axis(branch, parent, limbs, seen, cameras, forks_px, Luck(seed, number), rules)
+        above = None if parent < 0 else limbs[parent]
+        axis = _axis(branch, above, seen, cameras, forks_px, Luck(seed, number), rules)
         limbs.append(limb_of(branch.id, axis, parent, limbs, rules))
     return limbs
 
 
 def _axis(
     branch: TracedBranch,
-    parent: int,
-    limbs: list[Limb],
+    above: Limb | None,
     seen: Mapping[str, Mapping[str, SeenLine]],
     cameras: Mapping[str, Pose],
     forks_px: list[dict[str, FloatArray]],
@@ -230,9 +230,9 @@ def _axis(
     own = {name: seen[name][branch.id] for name in seen if branch.id in seen[name]}
     poses = {name: cameras[name] for name in own}
     if len(own) > 1:
-        return axis_of_two(own, poses, forks_px, is_trunk=parent < 0, rules=rules)
+        return axis_of_two(own, poses, forks_px, is_trunk=above is None, rules=rules)
     ((name, line),) = own.items()
-    base = None if parent < 0 else _base_on(limbs[parent], line, poses[name])
+    base = None if above is None else _base_on(above, line, poses[name])
     return axis_of_one(line, poses[name], base, luck, rules)
 
 
