@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.deeds import action, exact_day, not_ahead
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape
+from ringwise.desk.tree_drawings import write_drawing
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _
@@ -172,12 +173,7 @@ def _told(wish: RootsWish, entry: Entry) -> Shape:
         )
     if wish.out is not None:
         text = svg(root_drawing(found), title=_("Roots from above: {words}").format(words=words))
-        try:
-            wish.out.write_text(text, encoding="utf-8")
-        except OSError as wrong:
-            raise InputError(
-                _("{file} cannot be written: {why}").format(file=wish.out, why=wrong.strerror or wrong)
-            ) from None
+        write_drawing(wish.out, text)
         lines.append(str(wish.out))
     return {
         "seen_shown": date_shown(entry.on),

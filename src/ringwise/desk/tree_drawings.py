@@ -75,12 +75,7 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
     )
     title = _("{name} from {clock} o'clock").format(name=facts.tree.name, clock=show.number(clock, 3))
     text = svg(drawn, title=title)
-    try:
-        wish.out.write_text(text, encoding="utf-8")
-    except OSError as wrong:
-        raise InputError(
-            _("{file} cannot be written: {why}").format(file=wish.out, why=wrong.strerror or wrong)
-        ) from None
+    write_drawing(wish.out, text)
     size = _("{file}: {name}, {n} lines, {kb} kB").format(
         file=wish.out, name=title, n=len(drawn.marks), kb=show.number(len(text) / 1000.0, 2)
     )
@@ -95,6 +90,29 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
         "bytes": len(text.encode()),
         "lines": [size],
     }
+
+
+def write_drawing(file: Path, text: str) -> None:
+    """Write a drawing into a file of the user's.
+
+    Parameters
+    ----------
+    file : Path
+        Its name.
+    text : str
+        SVG.
+
+    Raises
+    ------
+    InputError
+        If the folder is not there or may not be written.
+    """
+    try:
+        file.write_text(text, encoding="utf-8")
+    except OSError as wrong:
+        raise InputError(
+            _("{file} cannot be written: {why}").format(file=file, why=wrong.strerror or wrong)
+        ) from None
 
 
 def _cut(text: str | None) -> Cut | None:

@@ -120,15 +120,17 @@ def _ball(piece: Any, end: int, point: Any, inside_frac: float) -> bool:
 
 
 @compiled
-def _front(piece: Any, off_x: float, off_y: float, x: float, y: float, flat2: float, radius: float) -> float:
+def _front(
+    piece: Any, off_x_mm: float, off_y_mm: float, x_mm: float, y_mm: float, flat_mm2: float, radius_mm: float
+) -> float:
     """Depth of the near side of a piece under a point: the highest of the balls along its axis."""
     rise = piece[6] - piece[2]
-    if flat2 < 1e-12:
-        return float(max(piece[2], piece[6]) + radius)
-    flat = math.sqrt(flat2)
-    along = (off_x * x + off_y * y) / flat
-    aside2 = max(off_x * off_x + off_y * off_y - along * along, 0.0)
-    reach = math.sqrt(max(radius * radius - aside2, 0.0))
+    if flat_mm2 < 1e-12:
+        return float(max(piece[2], piece[6]) + radius_mm)
+    flat = math.sqrt(flat_mm2)
+    along = (off_x_mm * x_mm + off_y_mm * y_mm) / flat
+    aside2 = max(off_x_mm * off_x_mm + off_y_mm * off_y_mm - along * along, 0.0)
+    reach = math.sqrt(max(radius_mm * radius_mm - aside2, 0.0))
     slope = rise / flat
     # max over s of slope * s + sqrt(reach^2 - (s - along)^2), s along the axis as seen
     best = along + reach * slope / math.sqrt(1.0 + slope * slope)

@@ -83,14 +83,14 @@ def _height(drawn: LineDrawing, ends: np.ndarray, marks: list[Mark], labels: lis
 
 
 def _spread(
-    drawn: LineDrawing, span: tuple[float, float], y: float, marks: list[Mark], labels: list[Label]
+    drawn: LineDrawing, span: tuple[float, float], y_mm: float, marks: list[Mark], labels: list[Label]
 ) -> None:
     px = drawn.mm_per_px
     if span[1] - span[0] < LEAST_SPREAD_PX * px:
         return
-    marks += _rule((span[0], y), (span[1], y), px)
+    marks += _rule((span[0], y_mm), (span[1], y_mm), px)
     words = _("{width} wide from here").format(width=show.length(span[1] - span[0]))
-    labels.append(Label((span[0] + span[1]) / 2.0, y - 1.2 * WORD_PX * px, words))
+    labels.append(Label((span[0] + span[1]) / 2.0, y_mm - 1.2 * WORD_PX * px, words))
 
 
 def _girth(drawn: LineDrawing, seen: Seen, marks: list[Mark], labels: list[Label]) -> None:
@@ -123,16 +123,16 @@ def _cut(drawn: LineDrawing, seen: Seen, row: int, marks: list[Mark], labels: li
     labels.append(Label(end + 4.0 * px, y + (20.0 - WORD_PX) * px, face, "start"))
 
 
-def _bar(drawn: LineDrawing, y: float, marks: list[Mark], labels: list[Label]) -> None:
+def _bar(drawn: LineDrawing, y_mm: float, marks: list[Mark], labels: list[Label]) -> None:
     px = drawn.mm_per_px
     room_mm = BAR_MOST_FRAC * max(drawn.right_mm - drawn.left_mm, 160.0 * px)
     size_mm = max((each for each in BARS_MM if each <= room_mm), default=BARS_MM[0])
     x = drawn.left_mm + 4.0 * px
     tick = TICK_PX * px / 2.0
-    marks.append(Mark(np.array([[x, y + tick], [x, y - tick]]), px, "ink"))
-    marks.append(Mark(np.array([[x, y], [x + size_mm, y]]), 1.5 * px, "ink"))
-    marks.append(Mark(np.array([[x + size_mm, y + tick], [x + size_mm, y - tick]]), px, "ink"))
-    labels.append(Label(x + size_mm + 8.0 * px, y - 4.0 * px, show.length(size_mm), "start"))
+    marks.append(Mark(np.array([[x, y_mm + tick], [x, y_mm - tick]]), px, "ink"))
+    marks.append(Mark(np.array([[x, y_mm], [x + size_mm, y_mm]]), 1.5 * px, "ink"))
+    marks.append(Mark(np.array([[x + size_mm, y_mm + tick], [x + size_mm, y_mm - tick]]), px, "ink"))
+    labels.append(Label(x + size_mm + 8.0 * px, y_mm - 4.0 * px, show.length(size_mm), "start"))
 
 
 def _fitted(drawn: LineDrawing) -> LineDrawing:

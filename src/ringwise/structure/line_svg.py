@@ -39,7 +39,7 @@ def svg(drawn: LineDrawing, *, title: str = "") -> str:
 
     Source
     ------
-    W3C Scalable Vector Graphics 1.1, path data: relative line-to commands, from memory.
+    own: relative line-to commands of SVG path data, whole numbers.
 
     Examples
     --------

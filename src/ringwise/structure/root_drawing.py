@@ -62,23 +62,23 @@ def root_drawing(found: RootMap) -> LineDrawing:
     return LineDrawing(tuple(marks), tuple(labels), -wide, wide, -high, high, 1.0, 6.0, 90.0)
 
 
-def _at(clock: float, away: float) -> tuple[float, float]:
+def _at(clock: float, away_px: float) -> tuple[float, float]:
     angle = 2.0 * math.pi * clock / SECTORS
-    return away * math.sin(angle), away * math.cos(angle)
+    return away_px * math.sin(angle), away_px * math.cos(angle)
 
 
-def _arc(first: float, last: float, away: float) -> FloatArray:
-    count = max(ARC_POINTS, int(ARC_POINTS * (last - first)))
-    return np.array([_at(clock, away) for clock in np.linspace(first, last, count).tolist()])
+def _arc(first_clock: float, last_clock: float, away_px: float) -> FloatArray:
+    count = max(ARC_POINTS, int(ARC_POINTS * (last_clock - first_clock)))
+    return np.array([_at(clock, away_px) for clock in np.linspace(first_clock, last_clock, count).tolist()])
 
 
-def _spoke(clock: float, start: float, end: float, width: float, layer: str = "ink") -> Mark:
-    return Mark(np.array([_at(clock, start), _at(clock, end)]), width, layer)
+def _spoke(clock: float, start_px: float, end_px: float, width_px: float, layer: str = "ink") -> Mark:
+    return Mark(np.array([_at(clock, start_px), _at(clock, end_px)]), width_px, layer)
 
 
-def _across(clock: float, away: float, half: float = 7.0) -> Mark:
-    x, y = _at(clock, away)
-    side_x, side_y = _at(clock + SECTORS / 4.0, half)
+def _across(clock: float, away_px: float, half_px: float = 7.0) -> Mark:
+    x, y = _at(clock, away_px)
+    side_x, side_y = _at(clock + SECTORS / 4.0, half_px)
     return Mark(np.array([[x - side_x, y - side_y], [x + side_x, y + side_y]]), LINE_PX)
 
 

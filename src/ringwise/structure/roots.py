@@ -303,7 +303,7 @@ def traced_map(data: Mapping[str, Any], *, file: str) -> RootMap:
         raise FileFormatError(
             _("roots must be a list of 1 to {most} roots").format(most=MOST_ROOTS), where=file
         )
-    sense = 1.0 if data.get("mirrored") else -1.0
+    sense_factor = 1.0 if data.get("mirrored") else -1.0
     counts: dict[int, dict[str, int]] = {hour: {} for hour in range(1, SECTORS + 1)}
     roots = []
     for number, each in enumerate(given, start=1):
@@ -313,7 +313,7 @@ def traced_map(data: Mapping[str, Any], *, file: str) -> RootMap:
         base, end = (_point(each[key], f"{where}, {key}", file) for key in ("base", "end"))
         if math.dist(end, centre) < _LEAST_PX:
             raise FileFormatError(_("{root} ends in the middle of the trunk").format(root=where), where=file)
-        clock = _clock(centre, front, end, sense)
+        clock = _clock(centre, front, end, sense_factor)
         name = next((find for find in ("dead", "fine") if each.get(find)), "thick")
         finds = counts[round(clock) % SECTORS or SECTORS]
         finds[name] = finds.get(name, 0) + 1
@@ -332,13 +332,13 @@ def traced_map(data: Mapping[str, Any], *, file: str) -> RootMap:
 
 
 def _clock(
-    centre: tuple[float, float], front: tuple[float, float], at: tuple[float, float], sense: float
+    centre: tuple[float, float], front: tuple[float, float], at: tuple[float, float], sense_factor: float
 ) -> float:
     """Hours of a place round the centre, the front being 6; y runs down, so a turn x to y is clockwise."""
     front_x, front_y = front[0] - centre[0], front[1] - centre[1]
     x, y = at[0] - centre[0], at[1] - centre[1]
     turn = math.atan2(front_x * y - front_y * x, front_x * x + front_y * y)
-    return (6.0 + sense * turn / (2.0 * math.pi) * SECTORS) % SECTORS or float(SECTORS)
+    return (6.0 + sense_factor * turn / (2.0 * math.pi) * SECTORS) % SECTORS or float(SECTORS)
 
 
 def _mm_per_px(scale: Any, file: str) -> float:

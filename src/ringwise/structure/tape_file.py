@@ -9,7 +9,6 @@ column does: `height_cm`, `diameter_mm`, `length_in`. Parted by comma, semicolon
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -194,7 +193,7 @@ def _rows(text: str, file: str) -> list[tuple[str, dict[str, _Cell], int]]:
     text = text.removeprefix("\ufeff")
     header, _mark, _rest = text.partition("\n")
     delimiter = max(";\t,", key=header.count)
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter)
     try:
         lines = [(reader.line_num, row) for row in reader if any(each.strip() for each in row)]
     except csv.Error as wrong:

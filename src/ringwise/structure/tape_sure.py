@@ -43,7 +43,7 @@ class SureTape:
     apex_tips: int | None = None
     lean_mm: float = 0.0
     lean_clock: float = 6.0
-    taper_exponent: float = 0.85  # how the trunk thins above its last girth; 1 is evenly
+    taper_index: float = 0.85  # how the trunk thins above its last girth; 1 is evenly
 
 
 def sure(tape: Tape, form: TreeForm, *, seed: int) -> SureTape:
@@ -177,7 +177,7 @@ def _free_clock(height_mm: float, tree_mm: float, taken: list[tuple[float, float
     return min((luck.between(0.0, float(SECTORS)) for _try in range(_TRIES)), key=crowding)
 
 
-def _apart(one: float, other: float) -> float:
+def _apart(one_clock: float, other_clock: float) -> float:
     """Hours between two clock positions, 0 to 6."""
-    off = abs(one - other) % SECTORS
+    off = abs(one_clock - other_clock) % SECTORS
     return min(off, SECTORS - off)

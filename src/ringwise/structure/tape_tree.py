@@ -261,5 +261,5 @@ def _diameters_mm(draft: SegmentTable, tape: SureTape, tips: _Tips) -> tuple[Flo
     trunk = tips.limb_of == TRUNK
     heights = draft.start_mm[trunk, 2]
     top = (apex.height_mm, apex.diameter_mm)
-    diameter[trunk] = trunk_diameter_mm(heights, tape, top, tape.taper_exponent)
+    diameter[trunk] = trunk_diameter_mm(heights, tape, top, tape.taper_index)
     return diameter, tip_mm

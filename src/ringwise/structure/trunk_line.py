@@ -182,7 +182,7 @@ def apex_base_mm(tape: SureTape, form: TreeForm) -> float:
 
 
 def trunk_diameter_mm(
-    heights_mm: FloatArray, tape: SureTape, top: tuple[float, float], taper_exponent: float = 0.85
+    heights_mm: FloatArray, tape: SureTape, top: tuple[float, float], taper_index: float = 0.85
 ) -> FloatArray:
     """Diameter of the trunk by height: through every girth, flared below them, tapering above them.
 
@@ -194,7 +194,7 @@ def trunk_diameter_mm(
         Girths.
     top : (float, float)
         Height and diameter where the apex begins, in mm.
-    taper_exponent : float
+    taper_index : float
         How the trunk thins above its last girth; 1 is evenly.
 
     Returns
@@ -220,6 +220,6 @@ def trunk_diameter_mm(
     diameter *= 1.0 + FLARE_FRAC * below**2
     top_mm, top_diameter_mm = top
     left = np.clip((top_mm - heights_mm) / max(top_mm - at[-1], 1e-9), 0.0, 1.0)
-    above = top_diameter_mm + (girth_mm[-1] - top_diameter_mm) * left**taper_exponent
+    above = top_diameter_mm + (girth_mm[-1] - top_diameter_mm) * left**taper_index
     out: FloatArray = np.where(heights_mm > at[-1], above, diameter)
     return out

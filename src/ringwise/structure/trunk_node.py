@@ -62,7 +62,7 @@ def node_at(table: SegmentTable, height_mm: float) -> tuple[SegmentTable, int]:
     return _parted(table, row, min(max(share, 1e-3), 1.0 - 1e-3)), row + 1
 
 
-def _parted(table: SegmentTable, row: int, share: float) -> SegmentTable:
+def _parted(table: SegmentTable, row: int, share_frac: float) -> SegmentTable:
     rows = np.insert(np.arange(table.n), row + 1, row)
     shift = np.arange(table.n) + (np.arange(table.n) > row)
     parent = np.where(table.parent[rows] >= 0, shift[table.parent[rows]], -1)
@@ -72,9 +72,9 @@ def _parted(table: SegmentTable, row: int, share: float) -> SegmentTable:
     out = table.taken(rows, parent)
     length, wood = out.length_mm.copy(), out.wood_mm2.copy()
     sapwood, leaf = out.sapwood_mm2.copy(), out.leaf_cm2.copy()
-    length[row], length[row + 1] = share * length[row], (1.0 - share) * length[row + 1]
+    length[row], length[row + 1] = share_frac * length[row], (1.0 - share_frac) * length[row + 1]
     ends = table.diameter_mm[row], table.end_diameter_mm[row]
-    wood[row + 1] = np.pi / 4.0 * (ends[0] + share * (ends[1] - ends[0])) ** 2
+    wood[row + 1] = np.pi / 4.0 * (ends[0] + share_frac * (ends[1] - ends[0])) ** 2
     sapwood[row + 1] = min(sapwood[row + 1], wood[row + 1])
     leaf[row] = 0.0
     return checked(replace(out, length_mm=length, wood_mm2=wood, sapwood_mm2=sapwood, leaf_cm2=leaf))
