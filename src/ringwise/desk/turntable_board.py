@@ -17,6 +17,7 @@ from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
     from ringwise.structure.photo.board import Tiling
+    from ringwise.structure.photo.lens import LensFit
     from ringwise.structure.photo.refusal import Refused
     from ringwise.structure.photo.sight import Sight
 
@@ -153,6 +154,18 @@ def lens_answer(folder: Path, wish: LensWish, *, progress: Progress | None = Non
 
         raise NotReadyError(wrong.message + refused_words(refused)) from None
     store_lens(folder, found.lens)
+    told = [*_lens_lines(found), *(_("left out: {photo}").format(photo=each.line) for each in refused)]
+    return {
+        "lens": found.lens.to_json(),
+        "photos": found.photos,
+        "rms_px": found.rms_px,
+        "spread_frac": found.spread_frac,
+        "refused": [asdict(each) for each in refused],
+        "lines": told,
+    }
+
+
+def _lens_lines(found: LensFit) -> list[str]:
     lens = found.lens
     camera = " ".join(part for part in (lens.make, lens.model) if part) or _("a camera that gives no name")
     told = [
@@ -162,20 +175,12 @@ def lens_answer(folder: Path, wish: LensWish, *, progress: Progress | None = Non
         _("{n} photos used, corners fit within {rms:.2f} px; kept for this collection").format(
             n=found.photos, rms=found.rms_px
         ),
-        *(_("left out: {photo}").format(photo=each.line) for each in refused),
     ]
     if not lens.model:
         told.append(
             _("the photos do not say which camera took them, so this lens is not found again for others")
         )
-    return {
-        "lens": lens.to_json(),
-        "photos": found.photos,
-        "rms_px": found.rms_px,
-        "spread_frac": found.spread_frac,
-        "refused": [asdict(each) for each in refused],
-        "lines": told,
-    }
+    return told
 
 
 def _judged(sights: list[Sight]) -> tuple[list[Sight], list[Refused]]:

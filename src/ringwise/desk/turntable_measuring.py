@@ -161,7 +161,7 @@ def _covered(
             shares = with_hidden(shares, hidden)
         # an even frame is asked for where a board's photo has table and pot in it; drawn pictures fill it
         refused = refused_by_coverage(camera.name, shares, below_counts=False)
-        if refused is not None and not seen.coverage.contrast:
+        if refused is not None and not seen.coverage.contrast_frac:
             refused = refused_by_light(seen.sight) or refused
         if refused is not None:
             placed.refused.append(refused)

@@ -199,7 +199,7 @@ def packed(seen: SeenPhoto) -> bytes:
         }
         plain["coverage"] = {
             key: getattr(coverage, key)
-            for key in ("polarity", "backdrop", "contrast", "uneven_frac", "touches")
+            for key in ("polarity", "backdrop", "contrast_frac", "uneven_frac", "touches")
         }
         arrays = {"ids": sight.ids, "corners_px": sight.corners_px, "values": coverage.values}
     np.savez_compressed(box, text=np.array(json.dumps(plain)), **arrays)  # type: ignore[arg-type]

@@ -44,6 +44,10 @@ def threshold(key: str, parameter: str) -> float:
     float
         In the row's unit.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> threshold("board", "square_mm")
@@ -170,6 +174,10 @@ def checked_board(columns: int, rows: int, square_mm: float) -> Board:
     RangeError
         If a number lies outside its range, or there are more markers than there are different ones.
 
+    Source
+    ------
+    own: rows board of photo.csv.
+
     Examples
     --------
     >>> checked_board(25, 20, 24.0).width_mm
@@ -204,6 +212,15 @@ def opencv_board(board: Board) -> Any:
     -------
     cv2.aruco.CharucoBoard
         In its own coordinates: mm from the upper left corner, y down.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> opencv_board(Board(8, 6, 24.0)).getSquareLength()
+    24.0
     """
     cv2 = opencv()
     return cv2.aruco.CharucoBoard(
@@ -228,6 +245,16 @@ def board_rectangles(board: Board) -> tuple[list[Rect], list[Rect]]:
     -------
     (list, list)
         Black (squares and markers), white (cells of markers, joined along a row), from the upper left corner.
+
+    Source
+    ------
+    own: the layout is that of OpenCV.
+
+    Examples
+    --------
+    >>> black, white = board_rectangles(Board(8, 6, 24.0))
+    >>> len(black)
+    48
     """
     found = opencv_board(board)
     cv2 = opencv()
@@ -281,6 +308,10 @@ def tiling(board: Board, paper: str) -> Tiling:
     ------
     InputError
         If the paper is unknown or a square does not fit on it.
+
+    Source
+    ------
+    own: rows board and paper of photo.csv.
 
     Examples
     --------

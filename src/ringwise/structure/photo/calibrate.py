@@ -96,6 +96,13 @@ def calibrate(
     Source
     ------
     own: prototype on simulated photos; Sturm and Maybank 1999 (recalled) for what a plane leaves open.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras, sample_sights
+    >>> made = calibrate(sample_sights(), SAMPLE_BOARD)
+    >>> made.lens, len(made.cameras), round(made.cameras[0].k[0, 0])
+    ('coarse', 12, 900)
     """
     left_out = list(refused)
     sound = list(sights)
@@ -185,6 +192,10 @@ def refused_words(refused: Sequence[Refused]) -> str:
     str
         Blank where there are none.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> refused_words([Refused("a.jpg", "it is black", "Take it again.")])
@@ -209,6 +220,10 @@ def round_of(cameras: Sequence[Camera], middle_mm: FloatArray | None = None) -> 
     -------
     Round
         Angles from +x (the right), anticlockwise from above.
+
+    Source
+    ------
+    own.
 
     Examples
     --------
@@ -247,6 +262,10 @@ def check_round(about: Round, refused: Sequence[Refused] = ()) -> None:
     ------
     NotReadyError
         If there are too few, or they leave a gap.
+
+    Source
+    ------
+    own: rows round of photo.csv.
 
     Examples
     --------
@@ -289,6 +308,10 @@ def check_row(board: Board, squares: int, row_mm: float) -> None:
     InputError
         If the two differ, with the square that the ruler says.
 
+    Source
+    ------
+    own: rows pot of photo.csv.
+
     Examples
     --------
     >>> check_row(Board(16, 11, 24.0), 10, 240.5)
@@ -320,6 +343,10 @@ def check_pot(measured_mm: float, known_mm: tuple[float, float], square_mm: floa
     ------
     InputError
         If they differ, with the square that the pot would speak for.
+
+    Source
+    ------
+    own: rows pot of photo.csv.
 
     Examples
     --------

@@ -127,6 +127,10 @@ def lens_from_json(data: Mapping[str, Any]) -> Lens:
     FileFormatError
         If a key is missing.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> lens = Lens("a", "b", 4.2, 26.0, 4000, 3000, 2900.0, 2010.0, 1490.0, -0.02)
@@ -177,7 +181,17 @@ def calibrate_lens(sights: Sequence[Sight], board: Board, refused: Sequence[Refu
 
     Source
     ------
-    Sturm and Maybank 1999 (recalled): which poses of a plane leave a camera undetermined.
+    own: rows lens of photo.csv; which poses of a plane leave a camera undetermined: Sturm and Maybank 1999
+    (recalled).
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_sights
+    >>> try:
+    ...     calibrate_lens(sample_sights(), SAMPLE_BOARD)
+    ... except NotReadyError as error:
+    ...     print(error.message[:48])
+    the board was not tilted to different sides (spr
     """
     least = int(threshold("lens", "least_photos"))
     if len(sights) < least:
@@ -206,8 +220,11 @@ def calibrate_lens(sights: Sequence[Sight], board: Board, refused: Sequence[Refu
                 "take more photos of the loose board, tilted freely and near the edges of the frame."
             ).format(free=free.k[0, 0], held=held.k[0, 0])
         )
-    shot = sights[0].shot
-    lens = Lens(
+    return LensFit(_lens(sights[0].shot, free), len(sights), free.rms_px, spread, tuple(refused))
+
+
+def _lens(shot: Shot, free: Fitted) -> Lens:
+    return Lens(
         shot.make,
         shot.model,
         shot.focal_mm,
@@ -219,7 +236,6 @@ def calibrate_lens(sights: Sequence[Sight], board: Board, refused: Sequence[Refu
         float(free.k[1, 2]),
         free.k1,
     )
-    return LensFit(lens, len(sights), free.rms_px, spread, tuple(refused))
 
 
 def tilt_spread(fitted: Fitted) -> float:
@@ -234,6 +250,17 @@ def tilt_spread(fitted: Fitted) -> float:
     -------
     float
         Second singular value of the spread of unit vectors; 0 for a board turned about its own upright.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_sights
+    >>> turned = fit_lens(sample_sights(), SAMPLE_BOARD, free_centre=False)
+    >>> round(tilt_spread(turned), 2)
+    0.0
     """
     uprights = np.array([rotation[:, 2] for rotation in fitted.rotations])
     apart = uprights - uprights.mean(axis=0)

@@ -21,6 +21,10 @@ def opencv() -> Any:
     InputError
         If it is not installed, with the line that installs it.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> opencv().__name__

@@ -26,7 +26,7 @@ _BAND_FRAC = 0.06  # of the frame's edge, where the backdrop is looked for first
 
 @dataclass(frozen=True)
 class Coverage:
-    """Where a photo shows wood; `contrast` and `uneven_frac` are shares of white.
+    """Where a photo shows wood; `contrast_frac` and `uneven_frac` are shares of white.
 
     `touches` names the sides of the frame that wood runs into: left, right, top, bottom.
     """
@@ -34,7 +34,7 @@ class Coverage:
     values: Values
     polarity: str
     backdrop: str
-    contrast: float
+    contrast_frac: float
     uneven_frac: float
     touches: tuple[str, ...]
 
@@ -247,6 +247,18 @@ def with_hidden(coverage: Coverage, hidden: NDArray[np.bool_]) -> Coverage:
     -------
     Coverage
         With 1 there; sides of the frame that only the hidden region touches are not named.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> page = np.full((40, 40), 240, dtype=np.uint8)
+    >>> page[30:, 10:20] = 30
+    >>> found = coverage_of(page)
+    >>> found.touches, with_hidden(found, np.arange(40)[:, None] + np.zeros(40) > 25).touches
+    (('bottom',), ())
     """
     free = np.where(hidden, np.float32(0.0), coverage.values)
     return replace(
@@ -270,6 +282,17 @@ def refused_by_coverage(name: str, coverage: Coverage, *, below_counts: bool = F
     -------
     Refused or None
         None where it can be used.
+
+    Source
+    ------
+    own: rows coverage of photo.csv.
+
+    Examples
+    --------
+    >>> page = np.full((40, 40), 240, dtype=np.uint8)
+    >>> page[:20, 10:20] = 30
+    >>> refused_by_coverage("a.jpg", coverage_of(page)).why
+    'the crown runs out of the frame (top)'
     """
     if coverage.uneven_frac > threshold("coverage", "uneven_frac"):
         return Refused(
@@ -279,11 +302,11 @@ def refused_by_coverage(name: str, coverage: Coverage, *, below_counts: bool = F
             ),
             _("Take a photo of the empty backdrop and give it with --backdrop, or hang a plain cloth."),
         )
-    if coverage.contrast < threshold("coverage", "least_contrast"):
+    if coverage.contrast_frac < threshold("coverage", "least_contrast"):
         return Refused(
             name,
             _("no wood stands out from the backdrop (contrast {contrast:.0%} of white)").format(
-                contrast=coverage.contrast
+                contrast=coverage.contrast_frac
             ),
             _("Take it again before a backdrop that is much lighter or much darker than the bark."),
         )

@@ -39,6 +39,15 @@ def refused_by_camera(shots: Sequence[Shot]) -> list[Refused]:
     -------
     list of Refused
         In the order of the set; the larger part of the set is taken as right.
+
+    Source
+    ------
+    own: rows picture of photo.csv.
+
+    Examples
+    --------
+    >>> refused_by_camera([Shot("a", 40, 30), Shot("b", 40, 30), Shot("c", 30, 40)])[0].name
+    'c'
     """
     if not shots:
         return []
@@ -117,6 +126,16 @@ def refused_by_light(sight: Sight) -> Refused | None:
     -------
     Refused or None
         None where there is something to see.
+
+    Source
+    ------
+    own: rows picture of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_sights
+    >>> refused_by_light(sample_sights()[0]) is None
+    True
     """
     if sight.markers > 0:
         return None
@@ -147,6 +166,16 @@ def refused_by_board(sight: Sight) -> Refused | None:
     -------
     Refused or None
         None where the board can be used.
+
+    Source
+    ------
+    own: rows sight of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_sights
+    >>> refused_by_board(sample_sights()[0]) is None
+    True
     """
     if sight.markers == 0:
         return Refused(
@@ -186,6 +215,16 @@ def refused_by_blur(sights: Sequence[Sight]) -> list[Refused]:
     -------
     list of Refused
         In their order.
+
+    Source
+    ------
+    own: rows picture of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_sights
+    >>> refused_by_blur(sample_sights())
+    []
     """
     widths = np.array([sight.edge_px for sight in sights])
     if not np.isfinite(widths).any():
@@ -217,6 +256,16 @@ def refused_as_soft(sights: Sequence[Sight]) -> list[Refused]:
     -------
     list of Refused
         In their order.
+
+    Source
+    ------
+    own: rows picture of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_sights
+    >>> refused_as_soft(sample_sights())
+    []
     """
     found = [sight.sharp_index for sight in sights if sight.markers > 0]
     if not found:
@@ -248,6 +297,17 @@ def refused_as_double(sights: Sequence[Sight]) -> list[Refused]:
     -------
     list of Refused
         The later one of each pair.
+
+    Source
+    ------
+    own: rows sight of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_sights
+    >>> sights = sample_sights()
+    >>> [each.name for each in refused_as_double([*sights, sights[3]])]
+    ['3.jpg']
     """
     refused: list[Refused] = []
     kept: list[Sight] = []

@@ -69,6 +69,16 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
     -------
     Sight
         Also where nothing was found; whoever calls judges it.
+
+    Source
+    ------
+    own: corners are found by OpenCV.
+
+    Examples
+    --------
+    >>> blank = np.full((60, 80), 200, dtype=np.uint8)
+    >>> look(blank, Shot("a", 80, 60), Board(8, 6, 24.0)).markers
+    0
     """
     cv2 = opencv()
     how = cv2.aruco.CharucoParameters()
@@ -125,6 +135,10 @@ def light_only(grey: Grey, shot: Shot) -> Sight:
     -------
     Sight
         Without corners.
+
+    Source
+    ------
+    own.
 
     Examples
     --------
@@ -185,6 +199,18 @@ def edge_width_px(grey: Grey, markers: Any) -> float:
     -------
     float
         Width between a tenth and nine tenths of the step; NaN where no side is long enough.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> edge = np.zeros((40, 40), dtype=np.uint8)
+    >>> edge[10:30, 10:30] = 255
+    >>> marker = np.array([[[9.5, 9.5], [29.5, 9.5], [29.5, 29.5], [9.5, 29.5]]])
+    >>> bool(edge_width_px(edge, [marker]) < 1.5)
+    True
     """
     cv2 = opencv()
     reach_px = 10.0
@@ -232,6 +258,10 @@ def small_jpeg(values: NDArray[np.uint8], longest_px: int) -> tuple[bytes, float
     -------
     (bytes, float)
         A JPEG, and its size against the picture.
+
+    Source
+    ------
+    own.
 
     Examples
     --------

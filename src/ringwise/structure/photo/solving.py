@@ -47,6 +47,16 @@ def object_mm(sight: Sight, board: Board) -> FloatArray:
     -------
     ndarray (n, 3)
         In the order of `sight.ids`.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_sights
+    >>> object_mm(sample_sights()[0], SAMPLE_BOARD).shape
+    (35, 3)
     """
     return board.corners_mm()[sight.ids]
 
@@ -65,6 +75,10 @@ def centred_k(shot: Shot, f_px: float | None = None) -> FloatArray:
     -------
     ndarray (3, 3)
         K.
+
+    Source
+    ------
+    own.
 
     Examples
     --------
@@ -96,6 +110,16 @@ def fit_lens(sights: Sequence[Sight], board: Board, *, free_centre: bool) -> Fit
     -------
     Fitted
         K, k1 and poses.
+
+    Source
+    ------
+    own: least squares by OpenCV.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_sights
+    >>> round(fit_lens(sample_sights(), SAMPLE_BOARD, free_centre=False).k[0, 0])
+    900
     """
     cv2 = opencv()
     shot = sights[0].shot
@@ -149,6 +173,17 @@ def fit_poses(sights: Sequence[Sight], board: Board, ks: Sequence[FloatArray], k
     -------
     Fitted
         With the first photo's K.
+
+    Source
+    ------
+    own: poses of a plane by OpenCV.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras, sample_sights
+    >>> ks = [each.k for each in sample_cameras()]
+    >>> bool(fit_poses(sample_sights(), SAMPLE_BOARD, ks, 0.0).rms_px < 0.01)
+    True
     """
     cv2 = opencv()
     bend = np.array([k1, 0.0, 0.0, 0.0, 0.0])
@@ -193,6 +228,18 @@ def trimmed(sights: Sequence[Sight], board: Board, ks: Sequence[FloatArray], fit
     -------
     list of Sight
         Those without a far corner are the same objects.
+
+    Source
+    ------
+    own: rows sight of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras, sample_sights
+    >>> ks = [each.k for each in sample_cameras()]
+    >>> fitted = fit_poses(sample_sights(), SAMPLE_BOARD, ks, 0.0)
+    >>> len(trimmed(sample_sights(), SAMPLE_BOARD, ks, fitted)[0].ids)
+    35
     """
     kept = []
     for sight, k, rotation, shift in zip(sights, ks, fitted.rotations, fitted.shifts_mm, strict=True):
@@ -223,6 +270,17 @@ def misfit_px(
     -------
     float
         In pixels.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras, sample_sights
+    >>> camera = sample_cameras()[0]
+    >>> misfit_px(sample_sights()[0], SAMPLE_BOARD, camera.k, 0.0, camera.r, camera.t_mm)
+    0.0
     """
     return float(np.sqrt(np.mean(offsets_px(sight, board, k, k1, rotation, shift_mm) ** 2)))
 
@@ -245,6 +303,17 @@ def offsets_px(
     -------
     ndarray (n,)
         In pixels.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras, sample_sights
+    >>> camera = sample_cameras()[0]
+    >>> offsets_px(sample_sights()[0], SAMPLE_BOARD, camera.k, 0.0, camera.r, camera.t_mm).max()
+    np.float64(0.0)
     """
     camera = Camera(sight.shot.name, k, rotation, shift_mm, k1)
     seen, _depth = camera.project(object_mm(sight, board))

@@ -47,6 +47,10 @@ def outline_mm(pot: PotOutline, height_mm: float, margin_mm: float = 0.0) -> Flo
     ndarray (n, 3)
         Points of the world.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> outline_mm(PotOutline(200.0, 100.0, False), 80.0)[0].tolist()
@@ -81,6 +85,16 @@ def hidden_region(
     -------
     ndarray (h, w) of bool
         True where nothing is told of the tree.
+
+    Source
+    ------
+    own: rows pot of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras
+    >>> bool(hidden_region(sample_cameras()[0], 40.0, board=SAMPLE_BOARD)[240, 320])
+    True
     """
     cv2 = opencv()
     region = np.zeros((camera.height_px, camera.width_px), dtype=np.uint8)
@@ -115,6 +129,10 @@ def clear_height_mm(cameras: Sequence[Camera], pot: PotOutline, soil_mm: float) 
     float
         Least over the cameras, for the wider way across the pot, and a little more.
 
+    Source
+    ------
+    own: rows pot of photo.csv.
+
     Examples
     --------
     >>> low = Camera("a", np.diag([900.0, 900.0, 1.0]), np.eye(3), [0.0, 1000.0, -100.0])
@@ -148,6 +166,17 @@ def pot_width_mm(
     -------
     float or None
         None where the rim is not seen before the backdrop.
+
+    Source
+    ------
+    own: rows pot of photo.csv; a sight touches a round pot before its middle.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import SAMPLE_BOARD, sample_cameras
+    >>> empty = [np.zeros((480, 640), dtype=np.float32)] * 12
+    >>> pot_width_mm(sample_cameras(), empty, 40.0, SAMPLE_BOARD) is None
+    True
     """
     height = soil_mm - threshold("pot", "below_soil_mm")
     widths = []
@@ -199,6 +228,10 @@ def sampled(values: Values, places_px: FloatArray) -> FloatArray:
     -------
     ndarray (n,)
         Values.
+
+    Source
+    ------
+    own.
 
     Examples
     --------
@@ -256,6 +289,17 @@ def find_rod(
     -------
     Rod or None
         None where no upright line of that thickness stands free in enough views.
+
+    Source
+    ------
+    own: rows rod of photo.csv.
+
+    Examples
+    --------
+    >>> from ringwise.structure.photo.samples import sample_cameras
+    >>> empty = [np.zeros((480, 640), dtype=np.float32)] * 12
+    >>> find_rod(sample_cameras(), empty, 3.0, 40.0, 20.0) is None
+    True
     """
     step = 0.6 * known_mm
     line = np.arange(-reach_mm, reach_mm + step, step)
