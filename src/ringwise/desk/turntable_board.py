@@ -16,10 +16,10 @@ from ringwise.kit.errors import NotReadyError
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
-    from ringwise.structure.photo.board import Tiling
     from ringwise.structure.photo.lens import LensFit
     from ringwise.structure.photo.refusal import Refused
     from ringwise.structure.photo.sight import Sight
+    from ringwise.structure.photo.tiling import Tiling
 
 Progress = Callable[[float, str], None]
 
@@ -63,7 +63,7 @@ def board_answer(wish: BoardWish) -> BoardAnswer:
     InputError
         If a size does not read or lies outside its range.
     """
-    from ringwise.structure.photo.board import tiling
+    from ringwise.structure.photo.tiling import tiling
 
     asked = TurntableWish((), square=wish.square, columns=wish.columns, rows=wish.rows, pot=wish.pot)
     board = board_of(asked)

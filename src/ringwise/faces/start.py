@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ringwise.desk.turntable_report import TurnReport
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
-    from ringwise.structure.photo.board import Tiling
+    from ringwise.structure.photo.tiling import Tiling
 
 
 class Documents:

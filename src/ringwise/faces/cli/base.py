@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.futures.view import FuturesView
     from ringwise.season.worksheet_content import Worksheet
-    from ringwise.structure.photo.board import Tiling
+    from ringwise.structure.photo.tiling import Tiling
 
 Data = Mapping[str, Any]
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
-from ringwise.structure.photo.board import Sheet, Tiling
+from ringwise.structure.photo.tiling import Sheet, Tiling
 
 TEMPLATE = "board.typ"
 BoardPot = tuple[float, float, bool]  # width and depth in mm, whether round
