@@ -12,6 +12,8 @@ CHANGING = ("post", "put", "patch", "delete")
 THERE = {
     "tree": "T01",
     "entry": "T01-vigour-1",
+    "run": "0" * 32,
+    "number": "1",
     "name": "A bench",
     "job": "none",
     "sha256": "0" * 64,
