@@ -59,6 +59,16 @@ def test_girth_of_a_shape(name: str, off: float) -> None:
     assert np.abs(girth / SHAPES[name][2] - 1.0).max() < 3.0 * off
 
 
+@pytest.mark.parametrize("name", ["circle", "ellipse"])
+def test_volume_of_a_trunk_that_is_cut_off_blunt(name: str) -> None:
+    made = reconstruct(shape_views(name))
+    _outline, radius, _girth = SHAPES[name]
+    assert 1000.0 * made.quality.volume_cm3 == pytest.approx(np.pi * radius**2 * HIGH_MM, rel=0.02)
+    table = made.tree.table
+    assert table.length_mm.sum() == pytest.approx(HIGH_MM, rel=0.02)
+    assert np.abs(table.end_mm[:, :2] + np.array(made.tree.origin_mm[:2])).max() < 1.0
+
+
 def test_ellipse_keeps_its_long_and_short_side() -> None:
     made = reconstruct(shape_views("ellipse"))
     section = made.tree.sections[len(made.tree.sections) // 2]

@@ -44,7 +44,7 @@ def even_paths(paths: Paths, step_mm: float) -> Paths:
     for path in range(paths.count):
         rows = paths.rows(path)
         given = paths.points_mm[rows]
-        far = _arc_mm(given)
+        far = arc_of(given)
         count = max(round(far[-1] / step_mm), 1) + 1
         at = np.linspace(0.0, far[-1], count)
         points.append(np.stack([np.interp(at, far, given[:, axis]) for axis in range(3)], axis=1))
@@ -65,12 +65,62 @@ def even_paths(paths: Paths, step_mm: float) -> Paths:
     )
 
 
-def _arc_mm(points: FloatArray) -> FloatArray:
-    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+def arc_of(points_mm: FloatArray) -> FloatArray:
+    """Way along a line of nodes from its first.
+
+    Parameters
+    ----------
+    points_mm : (n, 3) float
+        Nodes.
+
+    Returns
+    -------
+    (n,) float
+        In mm.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> arc_of(np.array([[0.0, 0, 0], [0, 0, 2], [0, 3, 2]])).tolist()
+    [0.0, 2.0, 5.0]
+    """
+    steps = np.linalg.norm(np.diff(points_mm, axis=0), axis=1)
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
-def tangents_of(points_mm: FloatArray, first: Int32Array) -> FloatArray:
+def spread_nodes(points_mm: FloatArray, radius_mm: FloatArray) -> FloatArray:
+    """Over how many nodes a thick axis is smoothed: it cannot bend within a share of its radius.
+
+    Parameters
+    ----------
+    points_mm : (n, 3) float
+        Nodes of packed paths.
+    radius_mm : (n,) float
+        Radii.
+
+    Returns
+    -------
+    (n,) float
+        Spread in nodes.
+
+    Source
+    ------
+    own: row axis.smooth_ratio of turntable.csv.
+
+    Examples
+    --------
+    >>> spread_nodes(np.array([[0.0, 0, 0], [0, 0, 2], [0, 0, 4]]), np.full(3, 10.0)).tolist()
+    [1.75, 1.75, 1.75]
+    """
+    steps = np.linalg.norm(np.diff(points_mm, axis=0), axis=1)
+    step = max(float(np.median(steps)), 1e-9) if len(steps) else 1.0
+    return np.asarray(limit_of("axis", "smooth_ratio") * radius_mm / step)
+
+
+def tangents_of(points_mm: FloatArray, first: Int32Array, spread: FloatArray | None = None) -> FloatArray:
     """Directions of the axis at the nodes of packed paths, from the foot towards the tip.
 
     Parameters
@@ -79,6 +129,8 @@ def tangents_of(points_mm: FloatArray, first: Int32Array) -> FloatArray:
         Nodes.
     first : (p + 1,) int
         Where paths begin.
+    spread : (n,) float, optional
+        How many nodes to both sides count; at least one does.
 
     Returns
     -------
@@ -94,15 +146,21 @@ def tangents_of(points_mm: FloatArray, first: Int32Array) -> FloatArray:
     >>> tangents_of(np.array([[0.0, 0, 0], [0, 0, 2], [0, 0, 5]]), np.array([0, 3]))[:, 2].tolist()
     [1.0, 1.0, 1.0]
     """
-    ahead, behind = np.arange(1, len(points_mm) + 1), np.arange(-1, len(points_mm) - 1)
-    ahead[first[1:] - 1] -= 1
-    behind[first[:-1]] += 1
+    rows = np.arange(len(points_mm))
+    path = np.searchsorted(first, rows, side="right") - 1
+    wide = np.ones(len(rows), np.int64)
+    if spread is not None:
+        wide = np.maximum(wide, np.rint(np.nan_to_num(spread)).astype(np.int64))
+    ahead = np.minimum(rows + wide, first[path + 1] - 1)
+    behind = np.maximum(rows - wide, first[path])
     way = points_mm[ahead] - points_mm[behind]
     size = np.linalg.norm(way, axis=1)[:, None]
     return np.where(size > 1e-9, way / np.maximum(size, 1e-9), np.array([0.0, 0.0, 1.0]))
 
 
-def smoothed(points_mm: FloatArray, first: Int32Array, spread_index: float) -> FloatArray:
+def smoothed(
+    points_mm: FloatArray, first: Int32Array, spread_index: float, more: FloatArray | None = None
+) -> FloatArray:
     """Packed paths smoothed along their length, ends held.
 
     Parameters
@@ -113,6 +171,8 @@ def smoothed(points_mm: FloatArray, first: Int32Array, spread_index: float) -> F
         Where paths begin.
     spread_index : float
         Spread of the weights in nodes.
+    more : (n,) float, optional
+        Spread of each node where it is larger.
 
     Returns
     -------
@@ -129,17 +189,32 @@ def smoothed(points_mm: FloatArray, first: Int32Array, spread_index: float) -> F
     >>> bool(np.allclose(smoothed(line, np.array([0, 4]), 1.0), line))
     True
     """
-    from scipy.ndimage import gaussian_filter1d
-
     out = np.array(points_mm)
     for start, end in pairwise(first):
         line = points_mm[start:end]
-        if end - start > 2:
-            # Mirrored through its ends, a line keeps them and stays straight where it is straight.
-            pad = int(4 * spread_index) + 2
-            whole = np.pad(line, ((pad, pad), (0, 0)), mode="reflect", reflect_type="odd")
-            out[start:end] = gaussian_filter1d(whole, spread_index, axis=0)[pad : pad + end - start]
+        if end - start <= 2:
+            continue
+        out[start:end] = _smooth_line(line, spread_index)
+        if more is None:
+            continue
+        # Between doubled spreads each node takes its share of both.
+        wish = np.log2(np.maximum(more[start:end], spread_index) / spread_index)
+        low, level = out[start:end].copy(), 0
+        while level < wish.max():
+            high = _smooth_line(line, spread_index * 2.0 ** (level + 1))
+            part = np.clip(wish - level, 0.0, 1.0)[:, None]
+            out[start:end] = np.where(part > 0.0, (1.0 - part) * low + part * high, out[start:end])
+            low, level = high, level + 1
     return out
+
+
+def _smooth_line(line: FloatArray, spread_index: float) -> FloatArray:
+    from scipy.ndimage import gaussian_filter1d
+
+    # Mirrored through its ends, a line keeps them and stays straight where it is straight.
+    pad = int(4 * spread_index) + 2
+    whole = np.pad(line, ((pad, pad), (0, 0)), mode="reflect", reflect_type="odd")
+    return np.asarray(gaussian_filter1d(whole, spread_index, axis=0)[pad : pad + len(line)])
 
 
 def climbed(stack: Stack, paths: Paths, step_mm: float) -> Paths:
@@ -167,18 +242,23 @@ def climbed(stack: Stack, paths: Paths, step_mm: float) -> Paths:
     --------
     >>> from ringwise.structure.turntable.samples import rod_paths
     >>> stack, paths = rod_paths()
-    >>> bool(np.abs(climbed(stack, paths, 0.5).points_mm[3:-3, :2]).max() < 0.5)
+    >>> bool(np.abs(climbed(stack, paths, 2.0).points_mm[3:-3, :2]).max() < 0.5)
     True
     """
     from ringwise.structure.turntable import carve_kernels as kernels
 
-    points = smoothed(paths.points_mm, paths.first, limit_of("axis", "smooth_nodes"))
-    tangents = tangents_of(points, paths.first)
+    spread = spread_nodes(paths.points_mm, paths.radius_mm)
+    points = smoothed(paths.points_mm, paths.first, limit_of("axis", "smooth_nodes"), spread)
+    tangents = tangents_of(points, paths.first, spread)
     seen = limit_of("carve", "least_seen_frac")
     kernels.climb(points, tangents, stack.distance_px, stack.cameras, (-1e5, seen, 0.0, step_mm))
     inside = np.empty(len(points), np.float32)
     kernels.depths(points, stack.distance_px, stack.cameras, (-1e5, seen, 0.0), inside)
-    points = smoothed(points, paths.first, 1.0)
+    points = smoothed(points, paths.first, 1.0, spread)
+    # A thick stem's depth is flat across it near the soil: it stays in the middle of its slices.
+    deep = limit_of("stem", "least_depth_cells") * step_mm
+    stem = np.nonzero(np.maximum.accumulate(paths.radius_mm[paths.rows(0)][::-1])[::-1] >= deep)[0]
+    points[stem], inside[stem] = paths.points_mm[stem], paths.radius_mm[stem]
     return replace(paths, points_mm=points, radius_mm=np.maximum(inside, step_mm * 0.3).astype(np.float64))
 
 
@@ -216,21 +296,37 @@ def centred(stack: Stack, paths: Paths, pixel_mm: float) -> tuple[Paths, Flanks,
     """
     points, expected = paths.points_mm, paths.radius_mm
     for _round in range(int(limit_of("axis", "rounds"))):
-        tangents = tangents_of(points, paths.first)
+        spread = spread_nodes(points, expected)
+        tangents = tangents_of(points, paths.first, spread)
         flanks = flanks_of(stack, points, tangents, expected)
         clean = clean_views(flanks.width_mm, pixel_mm)
         shift = _shift_mm(flanks, clean, tangents)
+        _hold_ends(shift, points[paths.rows(0)], expected)
         size = np.linalg.norm(shift, axis=1)
         most = 0.7 * expected + pixel_mm
         shift *= np.minimum(1.0, most / np.maximum(size, 1e-9))[:, None]
-        points = smoothed(points + shift, paths.first, 0.7)
+        points = smoothed(points + shift, paths.first, 0.7, spread)
         radius, _sd, _views = radii_of(flanks.width_mm, clean)
         expected = np.where(np.isfinite(radius), np.maximum(radius, expected * 0.7), expected)
-    tangents = tangents_of(points, paths.first)
+    tangents = tangents_of(points, paths.first, spread_nodes(points, expected))
     flanks = flanks_of(stack, points, tangents, expected)
     clean = clean_views(flanks.width_mm, pixel_mm)
     radius, _sd, _views = radii_of(flanks.width_mm, clean)
     return replace(paths, points_mm=points, radius_mm=radius), flanks, clean
+
+
+def _hold_ends(shift: FloatArray, trunk: FloatArray, radius_mm: FloatArray) -> None:
+    """The lowest nodes of the trunk, whose flanks the soil cuts, move with the first above them."""
+    few = radius_mm[: max(len(trunk) // 4, 1)]
+    reach = limit_of("stem", "foot_ratio") * float(np.max(few))
+    begin = min(int(np.searchsorted(arc_of(trunk), reach)), len(trunk) // 2)
+    shift[:begin] = shift[begin]
+    # So do the highest, where a trunk is cut off blunt.
+    arc = arc_of(trunk)
+    top = np.nonzero(arc[-1] - arc <= limit_of("stem", "foot_ratio") * radius_mm[: len(trunk)])[0]
+    top = top[top > max(begin, len(trunk) // 2)]
+    if len(top):
+        shift[top] = shift[top[0] - 1]
 
 
 def _shift_mm(flanks: Flanks, clean: BoolArray, tangents: FloatArray) -> FloatArray:

@@ -13,7 +13,14 @@ from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.turntable.assemble import tree_of
-from ringwise.structure.turntable.axis import centred, climbed, even_paths, smoothed, tangents_of
+from ringwise.structure.turntable.axis import (
+    centred,
+    climbed,
+    even_paths,
+    smoothed,
+    spread_nodes,
+    tangents_of,
+)
 from ringwise.structure.turntable.carve import Carved, carve
 from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
 from ringwise.structure.turntable.ghosts import without_ghosts
@@ -26,10 +33,11 @@ from ringwise.structure.turntable.radius import radii_of
 from ringwise.structure.turntable.sections import (
     Outline,
     axis_shift_mm,
-    sections_of,
     trunk_outlines,
 )
+from ringwise.structure.turntable.stem import stem_middles, straight_foot
 from ringwise.structure.turntable.taper import fit_tapers, reach_tips, smooth_radii, straight_tips
+from ringwise.structure.turntable.told_sections import sections_of
 from ringwise.structure.turntable.topology import Paths, paths_of
 from ringwise.structure.turntable.trunk_line import in_line
 from ringwise.structure.turntable.views import Stack, View
@@ -176,7 +184,7 @@ def _axes(run: _Run, carved: Carved) -> tuple[Paths, FloatArray]:
     if held is not None:
         return _paths_from(held), held["sd_mm"]
     even = even_paths(paths, limit_of("axis", "step_px") * carved.pixel_mm)
-    ridge = climbed(run.stack, even, carved.cell_mm)
+    ridge = climbed(run.stack, stem_middles(carved, even), carved.cell_mm)
     done, flanks, clean = centred(run.stack, ridge, carved.pixel_mm)
     _radius, sd, count = radii_of(flanks.width_mm, clean)
     few = count < limit_of("radius", "least_views")
@@ -195,6 +203,7 @@ def _measured(
     run.tell(0.85, _("joining the forks"))
     choose_continuations(limbs)
     straight_tips(limbs)
+    straight_foot(limbs[0])
     reach_tips(run.stack, limbs, carved.pixel_mm)
     grounded(limbs[0], run.soil_mm)
     run.tell(0.88, _("measuring the trunk's girth"))
@@ -204,10 +213,12 @@ def _measured(
     known = np.concatenate([each.radius_mm for each in limbs])
     filled = fit_tapers(limbs, float(np.nanmedian(known)))
     _of_equal_area(limbs[0], outlines)
+    wide = limbs[0].radius_mm >= limit_of("section", "least_radius_px") * carved.pixel_mm
     sections = sections_of(
         outlines,
         limbs[0].points_mm[:, 2] - run.soil_mm,
         limit_of("section", "spacing_px") * carved.pixel_mm,
+        np.where(wide & limbs[0].sure, limbs[0].radius_mm, np.nan),
     )
     tree = tree_of(limbs, filled, sections, 0.15 * carved.pixel_mm)
     run.tell(0.95, _("holding the tree against the photos"))
@@ -250,24 +261,49 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
     """Outlines along the trunk where they are seen; its axis moves into their middle."""
     if trunk.sure.sum() < 3:
         return (None,) * len(trunk.points_mm)
-    radius = smooth_radii(trunk.arc_mm, trunk.radius_mm, trunk.sure)
-    tangents = tangents_of(trunk.points_mm, np.array([0, len(trunk.points_mm)]))
-    outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, radius, pixel_mm)
-    wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
-    used = in_line(
-        tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)),
-        trunk.points_mm[:, 2],
-        radius,
-    )
-    rows = np.array([row for row, each in enumerate(used) if each is not None], dtype=np.int64)
-    if len(rows) >= 3:
+    whole = np.array([0, len(trunk.points_mm)], np.int32)
+    used: tuple[Outline | None, ...] = ()
+    rounds = int(limit_of("section", "rounds"))
+    for turn in range(rounds):
+        radius = _with_foot(trunk, used)
+        spread = spread_nodes(trunk.points_mm, radius)
+        tangents = tangents_of(trunk.points_mm, whole, spread)
+        outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, radius, pixel_mm, run.soil_mm)
+        wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
+        used = in_line(
+            tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)),
+            trunk.points_mm[:, 2],
+            radius,
+            trunk.sure,
+            turn == rounds - 1,
+        )
+        rows = np.array([row for row, each in enumerate(used) if each is not None], dtype=np.int64)
+        if len(rows) < 3:
+            break
         shift = np.array([axis_shift_mm(used[row], tangents[row]) for row in rows])
         arc = trunk.arc_mm
-        whole = np.stack([np.interp(arc, arc[rows], shift[:, axis]) for axis in range(3)], axis=1)
-        whole[~wide] = 0.0
-        trunk.points_mm = trunk.points_mm + smoothed(whole, np.array([0, len(arc)], np.int32), 1.5)
-        trunk.points_mm[0, 2] = run.soil_mm if trunk.points_mm[0, 2] < run.soil_mm else trunk.points_mm[0, 2]
+        moved = np.stack([np.interp(arc, arc[rows], shift[:, axis]) for axis in range(3)], axis=1)
+        moved[~wide] = 0.0
+        trunk.points_mm = trunk.points_mm + smoothed(moved, whole, 1.5, spread)
+        trunk.points_mm[0, 2] = max(trunk.points_mm[0, 2], run.soil_mm)
     return used
+
+
+def _with_foot(trunk: Limb, outlines: tuple[Outline | None, ...]) -> FloatArray:
+    """Radii along the trunk; of a flare that no narrow view shows from its outlines, once known."""
+    arc = trunk.arc_mm
+    radius = smooth_radii(arc, trunk.radius_mm, trunk.sure)
+    foot = np.arange(len(arc)) < int(np.argmax(trunk.sure))
+    area = np.array([each.area_mm2 if each is not None else 0.0 for each in outlines])
+    rows = np.nonzero(area > 0.0)[0]
+    if not foot.any() or len(rows) < 3 or not foot[rows[0]]:
+        return radius
+    known = np.sqrt(area[rows] / np.pi)
+    few = rows[: min(8, len(rows))]
+    slope = min(float(np.polyfit(arc[few], known[: len(few)], 1)[0]), 0.0)
+    below = np.minimum(arc[foot] - arc[rows[0]], 0.0) * slope
+    radius[foot] = np.interp(arc[foot], arc[rows], known) + below
+    return radius
 
 
 def _of_equal_area(trunk: Limb, outlines: tuple[Outline | None, ...]) -> None:
@@ -279,5 +315,13 @@ def _of_equal_area(trunk: Limb, outlines: tuple[Outline | None, ...]) -> None:
     ratio = np.sqrt(area[rows] / np.pi) / trunk.radius_mm[rows]
     arc = trunk.arc_mm
     factor = np.interp(arc, arc[rows], ratio)
+    foot = arc < arc[rows[0]]
+    if foot.any():
+        few = rows[: min(8, len(rows))]
+        slope = float(np.polyfit(arc[few], np.sqrt(area[few] / np.pi), 1)[0])
+        steepest = limit_of("section", "steepest_ratio")
+        slope = float(np.clip(slope, -steepest, 0.0))
+        wished = np.sqrt(area[rows[0]] / np.pi) + slope * (arc[foot] - arc[rows[0]])
+        factor[foot] = wished / trunk.radius_mm[foot]
     # Above the last outline the trunk is thin and measured as every limb is.
     trunk.radius_mm = trunk.radius_mm * np.where(arc <= arc[rows[-1]], factor, 1.0)

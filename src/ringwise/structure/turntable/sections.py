@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray
-from ringwise.structure.section import Section
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.radius import flanks_of
 from ringwise.structure.turntable.views import Stack
@@ -25,6 +24,7 @@ class Outline:
     girth_sd_mm: float
     area_mm2: float
     views: int
+    clean_frac: float = 1.0  # of the edges that were seen
 
 
 def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> Outline | None:
@@ -56,14 +56,58 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
     157.08
     """
     order = int(limit_of("section", "waves"))
-    order = min(order, max((len(angle_rad) // 2 - 2) // 2, 0))
+    order = _waves(order, len(angle_rad))
     if len(angle_rad) < limit_of("section", "least_edges"):
         return None
     basis = _basis(angle_rad, order)
-    weight: FloatArray = np.asarray(np.ones(len(angle_rad)))
-    coarse = _basis(angle_rad, min(order, 2))
-    rest = reach_mm - coarse @ np.linalg.lstsq(coarse, reach_mm, rcond=None)[0]
     damp = 1e-3 * np.arange(basis.shape[1])[:, None] ** 2 * np.eye(basis.shape[1])
+    good = _clean_edges((basis, damp), _basis(angle_rad, min(order, 2)), reach_mm, pixel_mm)
+    if good.sum() < max(limit_of("section", "least_edges"), 0.4 * len(reach_mm)):
+        return None
+    if _widest_gap_deg(angle_rad[good]) > limit_of("section", "most_gap_deg"):
+        return None
+    # The weights lean inwards; the last fit takes all clean edges alike.
+    order = _waves(order, int(good.sum()))
+    basis, damp = basis[:, : 2 * order + 1], damp[: 2 * order + 1, : 2 * order + 1]
+    last = basis[good]
+    solved = np.asarray(np.linalg.solve(last.T @ last + damp, last.T @ reach_mm[good]), dtype=np.float64)
+    everywhere = _basis(np.linspace(0.0, 2.0 * math.pi, 72), order) @ solved
+    swing = limit_of("section", "most_swing_frac")
+    if everywhere.min() < (1.0 - swing) * reach_mm[good].min():
+        return None
+    if everywhere.max() > (1.0 + swing) * reach_mm[good].max():
+        return None
+    rest, weight = reach_mm - basis @ solved, np.where(good, 1.0, 0.0)
+    error = math.sqrt(float((weight * rest**2).sum() / max(weight.sum() - len(solved), 1.0)))
+    # Directions that no edge shows widen the spread of the mean.
+    error = max(error, 0.15 * pixel_mm)
+    inverse = np.asarray(np.linalg.inv(last.T @ last + damp), dtype=np.float64)
+    sd = (
+        2.0
+        * math.pi
+        * math.hypot(
+            error * math.sqrt(float(inverse[0, 0])), limit_of("section", "floor_frac") * float(solved[0])
+        )
+    )
+    area = math.pi * float(solved[0] ** 2)
+    for wave in range(1, order + 1):
+        power = float(solved[2 * wave - 1] ** 2 + solved[2 * wave] ** 2)
+        area += 0.5 * math.pi * (1.0 - wave**2) * power
+    girth = 2.0 * math.pi * float(solved[0])
+    if area < limit_of("section", "least_round_frac") * girth**2 / (4.0 * math.pi):
+        return None
+    if sd > limit_of("section", "fill_frac") * girth:
+        return None
+    return Outline(solved, girth, sd, area, int(good.sum()), float(good.mean()))
+
+
+def _clean_edges(
+    whole: tuple[FloatArray, FloatArray], coarse: FloatArray, reach_mm: FloatArray, pixel_mm: float
+) -> BoolArray:
+    """Which edges lie on the hull: a coarse fit first, then all waves, far edges weighed down."""
+    basis, damp = whole
+    weight: FloatArray = np.asarray(np.ones(len(reach_mm)))
+    rest = reach_mm - coarse @ np.linalg.lstsq(coarse, reach_mm, rcond=None)[0]
     solved = np.zeros(basis.shape[1])
     scale = 0.15 * pixel_mm
     for turn in range(12):
@@ -76,20 +120,18 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
         # Cover only ever lies outside the bark: an edge too far out is let go sooner than one too near.
         ratio = rest / (np.where(rest > 0.0, 3.0, 5.0) * scale)
         weight = np.asarray(np.clip(1.0 - ratio**2, 0.0, 1.0) ** 2)
-    good = (rest < 4.0 * scale) & (rest > -6.0 * scale)
-    if good.sum() < max(limit_of("section", "least_edges"), 0.4 * len(rest), basis.shape[1] + 2):
-        return None
-    # The weights lean inwards; the last fit takes all clean edges alike.
-    last = basis[good]
-    solved = np.asarray(np.linalg.solve(last.T @ last + damp, last.T @ reach_mm[good]), dtype=np.float64)
-    rest, weight = reach_mm - basis @ solved, np.where(good, 1.0, 0.0)
-    error = math.sqrt(float((weight * rest**2).sum() / max(weight.sum() - len(solved), 1.0)))
-    sd = 2.0 * math.pi * error / math.sqrt(float(weight.sum()))
-    area = math.pi * float(solved[0] ** 2)
-    for wave in range(1, order + 1):
-        power = float(solved[2 * wave - 1] ** 2 + solved[2 * wave] ** 2)
-        area += 0.5 * math.pi * (1.0 - wave**2) * power
-    return Outline(solved, 2.0 * math.pi * float(solved[0]), sd, area, int(good.sum()))
+    return np.asarray((rest < 4.0 * scale) & (rest > -6.0 * scale))
+
+
+def _waves(most: int, edges: int) -> int:
+    """How many waves so many edges can tell."""
+    return min(most, max((edges - 5) // 4, 0))
+
+
+def _widest_gap_deg(angle_rad: FloatArray) -> float:
+    """The widest angle without an edge."""
+    turn = np.sort(np.mod(angle_rad, 2.0 * math.pi))
+    return float(np.degrees(np.max(np.diff(np.concatenate([turn, turn[:1] + 2.0 * math.pi])))))
 
 
 def _basis(angle: FloatArray, order: int) -> FloatArray:
@@ -150,7 +192,12 @@ def outline_radii_mm(outline: Outline, count: int) -> FloatArray:
 
 
 def trunk_outlines(
-    stack: Stack, points_mm: FloatArray, tangents: FloatArray, radius_mm: FloatArray, pixel_mm: float
+    stack: Stack,
+    points_mm: FloatArray,
+    tangents: FloatArray,
+    radius_mm: FloatArray,
+    pixel_mm: float,
+    soil_mm: float = -math.inf,
 ) -> tuple[Outline | None, ...]:
     """An outline across the trunk at each node, where enough of it is seen.
 
@@ -164,6 +211,8 @@ def trunk_outlines(
         Expected radii.
     pixel_mm : float
         What a pixel is worth.
+    soil_mm : float
+        Height of the soil.
 
     Returns
     -------
@@ -172,7 +221,7 @@ def trunk_outlines(
 
     Source
     ------
-    own.
+    own: a cone of slope s seen at an angle e to its section looks wider by 1 / sqrt(1 - (s tan e)^2).
 
     Examples
     --------
@@ -183,13 +232,32 @@ def trunk_outlines(
     >>> bool(abs(outline.girth_mm - 62.83) < 0.15)
     True
     """
-    flanks = flanks_of(stack, points_mm, tangents, radius_mm)
+    flanks = flanks_of(stack, points_mm, tangents, radius_mm * limit_of("section", "reach_ratio"))
+    slope = _slopes(points_mm, radius_mm)
+    centres = np.array([-each[:9].reshape(3, 3).T @ each[9:12] for each in stack.cameras])
     out: list[Outline | None] = []
     for row in range(len(points_mm)):
         east, north = _frame(tangents[row])
-        seen = np.isfinite(flanks.first_mm[row])
-        out.append(_outline(flanks_at(flanks, row, seen), (east, north), pixel_mm))
+        sight = points_mm[row] - centres
+        rise = np.abs(sight @ tangents[row]) / np.linalg.norm(sight, axis=1)
+        tilt = rise / np.sqrt(np.maximum(1.0 - rise**2, 1e-6))
+        cone = slope[row] * tilt
+        # Seen from above, a flare's edge is the bark lower down; below the soil there is none.
+        touched = points_mm[row, 2] - radius_mm[row] * cone * tilt > soil_mm
+        seen = np.isfinite(flanks.first_mm[row]) & touched & (cone <= limit_of("section", "most_cone"))
+        ways, reach = flanks_at(flanks, row, seen)
+        narrow = np.sqrt(1.0 - np.minimum(cone[seen], 0.9) ** 2)
+        out.append(_outline((ways, reach * np.tile(narrow, 2)), (east, north), pixel_mm))
     return tuple(out)
+
+
+def _slopes(points_mm: FloatArray, radius_mm: FloatArray) -> FloatArray:
+    """How steeply the bark closes in along the axis, over about its own radius."""
+    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points_mm, axis=0), axis=1))])
+    low = np.interp(np.maximum(arc - 0.5 * radius_mm, 0.0), arc, radius_mm)
+    high = np.interp(np.minimum(arc + 0.5 * radius_mm, arc[-1]), arc, radius_mm)
+    reach = np.minimum(arc + 0.5 * radius_mm, arc[-1]) - np.maximum(arc - 0.5 * radius_mm, 0.0)
+    return np.asarray(np.abs(high - low) / np.maximum(reach, 1e-9))
 
 
 def flanks_at(flanks: object, row: int, seen: BoolArray) -> tuple[FloatArray, FloatArray]:
@@ -318,44 +386,3 @@ def _outline(
     if len(reach) == 0:
         return None
     return outline_of(np.arctan2(ways @ frame[1], ways @ frame[0]), reach, pixel_mm)
-
-
-def sections_of(
-    outlines: tuple[Outline | None, ...], height_mm: FloatArray, spacing_mm: float
-) -> tuple[Section, ...]:
-    """Sections at rising heights from the outlines along the trunk.
-
-    Parameters
-    ----------
-    outlines : tuple of Outline or None
-        At the trunk's nodes.
-    height_mm : (n,) float
-        Heights of the nodes above the soil.
-    spacing_mm : float
-        Least distance of sections.
-
-    Returns
-    -------
-    tuple of Section
-        From below.
-
-    Source
-    ------
-    own: row section.directions of turntable.csv.
-
-    Examples
-    --------
-    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
-    >>> one = outline_of(turn, np.full(48, 25.0), 0.4)
-    >>> [round(each.girth_mm, 1) for each in sections_of((one, None, one), np.array([0, 5, 10.0]), 2.0)]
-    [157.1, 157.1]
-    """
-    count = int(limit_of("section", "directions"))
-    out: list[Section] = []
-    for outline, height in zip(outlines, height_mm, strict=True):
-        if outline is None or height < 0.0 or (out and height - out[-1].height_mm < spacing_mm):
-            continue
-        radii = outline_radii_mm(outline, count)
-        if np.all(radii > 0.0):
-            out.append(Section(float(height), outline.girth_mm, outline.girth_sd_mm, radii))
-    return tuple(out)

@@ -150,9 +150,12 @@ def reach_tips(stack: Stack, limbs: list[Limb], pixel_mm: float) -> None:
     """
     from ringwise.structure.turntable import carve_kernels as kernels
 
-    reach = limit_of("taper", "tip_search_px") * pixel_mm
-    tried = np.arange(0.0, 2.0 * reach, 0.1 * pixel_mm)
+    least = limit_of("taper", "tip_search_px") * pixel_mm
     for limb in limbs:
+        known = limb.radius_mm[limb.sure]
+        # A blunt end lies up to its radius beyond the last node whose flanks are seen.
+        reach = max(least, float(np.median(known[-5:])) if len(known) else 0.0)
+        tried = np.arange(0.0, 2.0 * reach, 0.1 * pixel_mm)
         last = len(limb.points_mm) - 1
         if last < 2:
             continue
@@ -235,6 +238,6 @@ def _fit(limb: Limb, parent: Limb | None, twig_mm: float) -> BoolArray:
     known = np.where(sure, limb.sd_mm, np.nan)
     spread = float(np.nanmedian(known)) if np.isfinite(known).any() else 0.1 * twig_mm
     limb.sd_mm = np.where(np.isfinite(known), known, 2.0 * spread)
-    least = 0.3 * float(np.median(limb.radius_mm))
+    least = 0.3 * min(float(np.min(limb.radius_mm[sure])), twig_mm)
     limb.radius_mm = np.maximum(limb.radius_mm, least)
     return ~sure

@@ -70,8 +70,7 @@ def paths_of(carved: Carved) -> Paths:
     rows = carve_kernels.hold(cells, blocks, count)
     slack = limit_of("carve", "slack_cell") * cell
     price = 1.0 / np.maximum(inside + slack + limit_of("path", "price_px") * carved.pixel_mm, 1e-6)
-    base = np.nonzero(cells[:, 2] <= max(_BASE_FRAC * cells[:, 2].max(), 1.0))[0]
-    root = int(base[np.argmax(inside[base])])
+    root = _root_cell(cells, inside, cell)
     cost, before = topology_kernels.cheapest_ways(cells, blocks, rows, price, root)
     order = np.argsort(-np.where(np.isfinite(cost), cost, -1.0), kind="stable")
     reach = np.maximum(inside, 0.0) * limit_of("path", "cover_ratio")
@@ -79,6 +78,24 @@ def paths_of(carved: Carved) -> Paths:
     least = limit_of("path", "least_free_px") * carved.pixel_mm / cell
     nodes, first, parent = topology_kernels.covering_paths((cells, blocks, rows), order, before, reach, least)
     return _from_nodes(carved, nodes, first, parent)
+
+
+def _root_cell(cells: Int32Array, inside_mm: FloatArray, cell_mm: float) -> int:
+    """The cell in the middle of the foot that the thickest wood near the soil stands on.
+
+    The depth at the soil is flat across a trunk, so the deepest cell may lie off the middle and above it.
+    """
+    base = np.nonzero(cells[:, 2] <= max(_BASE_FRAC * cells[:, 2].max(), 1.0))[0]
+    thick = int(base[np.argmax(inside_mm[base])])
+    lowest = np.nonzero(cells[:, 2] <= 1)[0]
+    middle = cells[thick, :2].astype(np.float64)
+    reach = 1.5 * max(float(inside_mm[thick]) / cell_mm, 1.0) + cells[thick, 2]
+    for _round in range(5):
+        near = lowest[((cells[lowest, :2] - middle) ** 2).sum(1) <= reach**2]
+        if len(near) == 0:
+            return thick
+        middle = cells[near, :2].mean(0)
+    return int(near[np.argmin(((cells[near, :2] - middle) ** 2).sum(1))])
 
 
 def _from_nodes(carved: Carved, nodes: Int32Array, first: Int32Array, parent: Int32Array) -> Paths:

@@ -12,7 +12,11 @@ from ringwise.structure.turntable.sections import Outline
 
 
 def in_line(
-    outlines: tuple[Outline | None, ...], height_mm: FloatArray, radius_mm: FloatArray
+    outlines: tuple[Outline | None, ...],
+    height_mm: FloatArray,
+    radius_mm: FloatArray,
+    sure: BoolArray | None = None,
+    last: bool = True,
 ) -> tuple[Outline | None, ...]:
     """Outlines less those that stick out of the line of their neighbours: there a branch covers the trunk.
 
@@ -24,6 +28,10 @@ def in_line(
         Heights of the nodes.
     radius_mm : (n,) float
         Radii of the nodes by their narrowest views.
+    sure : (n,) bool, optional
+        Where such a radius was read; all, if not given.
+    last : bool
+        Whether the axis is final; until then a flare's edges may disagree.
 
     Returns
     -------
@@ -39,11 +47,25 @@ def in_line(
     >>> from ringwise.structure.turntable.sections import outline_of
     >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     >>> some = tuple(outline_of(turn, np.full(48, r), 0.4) for r in (25.0, 24.8, 29.0, 24.4, 24.2))
-    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0), np.full(5, 24.5))]
+    >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0), np.full(5, 24.0))]
     [False, False, True, False, False]
     """
     girth = np.array([each.girth_mm if each is not None else np.nan for each in outlines])
-    keep = np.isfinite(girth) & _near_low(girth / (2.0 * math.pi * radius_mm), height_mm)
+    narrow = np.where(np.ones(len(girth), bool) if sure is None else sure, radius_mm, np.nan)
+    ratio = girth / (2.0 * math.pi * narrow)
+    # No hull is narrower than its narrowest view.
+    short = np.isfinite(ratio) & (ratio < 1.0 - limit_of("section", "most_short_frac"))
+    keep = np.isfinite(girth) & ~short
+    keep &= _near_low(np.where(keep, ratio, np.nan), height_mm)
+    _no_broader(keep, ratio)
+    foot = np.arange(len(girth)) < (np.argmax(np.isfinite(narrow)) if np.isfinite(narrow).any() else 0)
+    clean = np.array([each.clean_frac if each is not None else 0.0 for each in outlines])
+    keep &= ~(foot & last & (clean < limit_of("section", "least_foot_clean_frac")))
+    above = np.nonzero(keep & ~foot)[0][:5]
+    if len(above):
+        # No trunk is thinner at its foot.
+        keep &= ~(foot & (girth < (1.0 - limit_of("section", "most_foot_frac")) * np.median(girth[above])))
+    over = np.where(foot, limit_of("section", "most_foot_frac"), limit_of("section", "most_over_frac"))
     if keep.sum() < 4:
         return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
     for _round in range(4):
@@ -51,14 +73,29 @@ def in_line(
         for row in rows:
             near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:9]]
             low = _low_line(height_mm[near] - height_mm[row], girth[near])
-            if girth[row] > low * (1.0 + limit_of("section", "most_over_frac")):
+            if girth[row] > low * (1.0 + over[row]):
                 keep[row] = False
     return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
 
 
+def _no_broader(keep: BoolArray, ratio: FloatArray) -> None:
+    """Drop, from below, girths that exceed their narrowest views by more than those below them do.
+
+    A trunk grows rounder upwards; where a crown covers it on most sides, its girths are those of the crown.
+    """
+    below: list[float] = []
+    for row in np.nonzero(keep & np.isfinite(ratio))[0]:
+        if len(below) >= 5:
+            most = float(np.median(below[-15:])) * (1.0 + limit_of("section", "most_broader_frac"))
+            if ratio[row] > most:
+                keep[row] = False
+                continue
+        below.append(float(ratio[row]))
+
+
 def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
     """Which girths agree with the narrowest views as well as the better ones about them do."""
-    keep = np.zeros(len(ratio), bool)
+    keep = ~np.isfinite(ratio)  # what has no radius of its own is held to its neighbours alone
     rows = np.nonzero(np.isfinite(ratio))[0]
     for row in rows:
         near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:15]]
