@@ -71,11 +71,7 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
     basis, damp = basis[:, : 2 * order + 1], damp[: 2 * order + 1, : 2 * order + 1]
     last = basis[good]
     solved = np.asarray(np.linalg.solve(last.T @ last + damp, last.T @ reach_mm[good]), dtype=np.float64)
-    everywhere = _basis(np.linspace(0.0, 2.0 * math.pi, 72), order) @ solved
-    swing = limit_of("section", "most_swing_frac")
-    if everywhere.min() < (1.0 - swing) * reach_mm[good].min():
-        return None
-    if everywhere.max() > (1.0 + swing) * reach_mm[good].max():
+    if _swings(solved, reach_mm[good]):
         return None
     rest, weight = reach_mm - basis @ solved, np.where(good, 1.0, 0.0)
     error = math.sqrt(float((weight * rest**2).sum() / max(weight.sum() - len(solved), 1.0)))
@@ -89,10 +85,7 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
             error * math.sqrt(float(inverse[0, 0])), limit_of("section", "floor_frac") * float(solved[0])
         )
     )
-    area = math.pi * float(solved[0] ** 2)
-    for wave in range(1, order + 1):
-        power = float(solved[2 * wave - 1] ** 2 + solved[2 * wave] ** 2)
-        area += 0.5 * math.pi * (1.0 - wave**2) * power
+    area = _area_mm2(solved)
     girth = 2.0 * math.pi * float(solved[0])
     if area < limit_of("section", "least_round_frac") * girth**2 / (4.0 * math.pi):
         return None
@@ -121,6 +114,24 @@ def _clean_edges(
         ratio = rest / (np.where(rest > 0.0, 3.0, 5.0) * scale)
         weight = np.asarray(np.clip(1.0 - ratio**2, 0.0, 1.0) ** 2)
     return np.asarray((rest < 4.0 * scale) & (rest > -6.0 * scale))
+
+
+def _swings(waves: FloatArray, reach_mm: FloatArray) -> bool:
+    """Whether a fitted outline swings beyond all its edges."""
+    turn = np.linspace(0.0, 2.0 * math.pi, 72)
+    everywhere = _basis(turn, (len(waves) - 1) // 2) @ waves
+    swing = limit_of("section", "most_swing_frac")
+    short = everywhere.min() < (1.0 - swing) * reach_mm.min()
+    return bool(short or everywhere.max() > (1.0 + swing) * reach_mm.max())
+
+
+def _area_mm2(waves: FloatArray) -> float:
+    """Area within a hull by its support function."""
+    area = math.pi * float(waves[0] ** 2)
+    for wave in range(1, (len(waves) - 1) // 2 + 1):
+        power = float(waves[2 * wave - 1] ** 2 + waves[2 * wave] ** 2)
+        area += 0.5 * math.pi * (1.0 - wave**2) * power
+    return area
 
 
 def _waves(most: int, edges: int) -> int:
