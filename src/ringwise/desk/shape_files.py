@@ -82,7 +82,7 @@ def measure_import(workspace: Workspace, wish: ImportWish) -> Shape:
         on=on,
         note=checked_note(wish.note, "--note"),
         by=wish.by,
-        command="measure import",
+        command=f"measure import {facts.tree.id}",
     )
     kept = keep_structure(workspace, facts, found.tree, given)
     size = measures(found.tree.table)

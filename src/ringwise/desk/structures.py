@@ -232,7 +232,8 @@ def _read(workspace: Workspace, sha256: str) -> MeasuredTree:
 class ShapeGiven:
     """What is said of a structure that is to be kept; `on` is today where not given.
 
-    `with_entries` (its photos, with ids given) are stored in the same step.
+    `with_entries` (its photos, with ids given) are stored in the same step; `command` is what the step was typed
+    as where that is not plain measuring.
     """
 
     source: str
@@ -305,8 +306,8 @@ def keep_structure(
         by=given.by or workspace.settings.owner,
     )
     means = "import" if given.source in ("file", "cylinders") else given.source
-    command = given.command or f"measure {means}"
-    doing = action(workspace, given.by, f"{command} {tree.id}")
+    command = given.command or f"measure {means} {tree.id}"
+    doing = action(workspace, given.by, command)
     saved, ids = workspace.store.save_all(doing, [*given.with_entries, entry])
     return {
         "action": saved,

@@ -27,7 +27,7 @@ from ringwise.kit.words import _, counted
 from ringwise.weather.climate_words import ClimateWords as ClimateWords
 from ringwise.weather.climate_words import checked_words
 from ringwise.weather.normals import HARMONICS, Normals, curve_at, year_shares, yearly_curve
-from ringwise.weather.series import WeatherSeries, series_of
+from ringwise.weather.series import PLAUSIBLE, WeatherSeries, series_of
 
 ROOM = "ringwise.weather"
 DESCRIBED = "described"  # the `source` of a series that was made from words
@@ -232,10 +232,21 @@ def described_years(words: ClimateWords, *, first: date, last: date, seed: int) 
     below_degC, above_degC = _reach(words, first, numbers, turns, seed)
     return series_of(
         first,
-        {"tmin_degC": mean_degC - below_degC, "tmax_degC": mean_degC + above_degC, "tmean_degC": mean_degC},
+        _possible(mean_degC, below_degC, above_degC),
         station=_("described climate"),
         source=DESCRIBED,
     )
+
+
+def _possible(mean_degC: FloatArray, below_degC: FloatArray, above_degC: FloatArray) -> dict[str, FloatArray]:
+    """The three by name, kept to what weather can be: chance about an extreme climate may reach beyond it."""
+    least_degC, most_degC, _unit = PLAUSIBLE["tmean_degC"]
+    kept_degC = np.clip(mean_degC, least_degC + 1.0, most_degC - 1.0)  # a degree for the low and the high
+    return {
+        "tmin_degC": np.maximum(kept_degC - below_degC, least_degC),
+        "tmax_degC": np.minimum(kept_degC + above_degC, most_degC),
+        "tmean_degC": kept_degC,
+    }
 
 
 def _level(words: ClimateWords, annual: Wave, turns: FloatArray, first: date) -> FloatArray:

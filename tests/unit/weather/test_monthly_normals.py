@@ -267,3 +267,12 @@ def test_what_is_no_climate_is_refused(given: Normals, error: type[InputError], 
 def test_a_stated_month_that_is_not_among_the_twelve_is_refused() -> None:
     with pytest.raises(RangeError, match="coldest month"):
         checked_words(ClimateWords(47.0, 1.0, 17.2, normals=Normals(COAST)))
+
+
+def test_chance_about_the_hottest_months_stays_weather() -> None:
+    words = words_of_normals(0.0, normals((38.0,) * 12, below=9.0, above=9.0))
+    for seed in range(40):
+        series = described_years(words, first=date(2000, 1, 1), last=date(2001, 12, 31), seed=seed)
+        assert (series.tmin_degC < series.tmean_degC).all()
+        assert (series.tmean_degC < series.tmax_degC).all()
+        assert series.tmax_degC.max() <= 60.0

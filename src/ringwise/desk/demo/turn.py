@@ -14,6 +14,7 @@ from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
+from ringwise.desk.deeds import DEMO_COMMAND
 from ringwise.desk.photos import PhotoGiven, photo_entry
 from ringwise.desk.structures import ShapeGiven, keep_structure
 from ringwise.desk.workspace import Workspace
@@ -98,6 +99,7 @@ def keep_demo_turn(workspace: Workspace) -> bool:
         ],
         on=parse_fuzzy_date(DAY, field="date"),
         note=NOTE,
+        command=DEMO_COMMAND,  # part of the yard's building, which is not taken back
         with_entries=entries,
     )
     keep_structure(workspace, workspace.facts_of(TREE), measured, given_shape)
