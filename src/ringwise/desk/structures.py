@@ -232,8 +232,8 @@ def _read(workspace: Workspace, sha256: str) -> MeasuredTree:
 class ShapeGiven:
     """What is said of a structure that is to be kept; `on` is today where not given.
 
-    `with_entries` (its photos, with ids given) are stored in the same step; `command` is what the step was typed
-    as where that is not plain measuring.
+    `with_entries` (its photos, with ids given) are stored in the same step; `command` is what the step was
+    typed as, where that is not plain measuring.
     """
 
     source: str
