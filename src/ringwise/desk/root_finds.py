@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.deeds import action, exact_day, not_ahead
+from ringwise.desk.drawing_file import write_drawing
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape
-from ringwise.desk.tree_drawings import write_drawing
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
 from ringwise.kit.words import _

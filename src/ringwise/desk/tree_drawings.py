@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.drawing_file import write_drawing
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, out_of_range
@@ -90,29 +91,6 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
         "bytes": len(text.encode()),
         "lines": [size],
     }
-
-
-def write_drawing(file: Path, text: str) -> None:
-    """Write a drawing into a file of the user's.
-
-    Parameters
-    ----------
-    file : Path
-        Its name.
-    text : str
-        SVG.
-
-    Raises
-    ------
-    InputError
-        If the folder is not there or may not be written.
-    """
-    try:
-        file.write_text(text, encoding="utf-8")
-    except OSError as wrong:
-        raise InputError(
-            _("{file} cannot be written: {why}").format(file=file, why=wrong.strerror or wrong)
-        ) from None
 
 
 def _cut(text: str | None) -> Cut | None:
