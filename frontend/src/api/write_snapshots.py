@@ -23,6 +23,7 @@ ASKED = {
     "PotRoom": "/api/trees/T03/pot",
     "PotTried": "/api/trees/T03/pot/tried?depth_mm=60&beside=mix:V",
     "ShapeRoom": "/api/trees/T31/shape",
+    "TapePage": "/api/trees/T31/shape/tape",
     "SeasonPots": "/api/pots/season",
     "Entries": "/api/trees/T03/entries?limit=6",
     "Entry": "/api/entries/T01-vigour-1",
