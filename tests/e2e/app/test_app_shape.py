@@ -284,7 +284,7 @@ def test_a_photo_lies_behind_the_same_side(look: Look, own: Served) -> None:
     )
     assert foot == pytest.approx(soil, abs=1.0)  # its base stands on the soil line
     assert apex < foot - 100
-    page.get_by_role("button", name="Back").click()  # from another side it does not fit
+    page.get_by_role("button", name="Back 12").click()  # from another side it does not fit
     expect(behind).to_have_count(0)
 
 

@@ -16,7 +16,9 @@ SLOW_MS = 60_000  # the first drawing waits for compiled code
 
 def test_a_tape_is_typed_drawn_kept_over_a_reload_and_stored(look: Look, own: Served) -> None:
     before = len(own.get(f"/api/trees/{TREE}/entries?kind=tape")["entries"])
-    page = look(own, PHONE).open(f"/tree/{TREE}/shape")
+    watched = look(own, PHONE)
+    watched.expect(r"answered 400: .*/shape/tape$|status of 400")  # a girth above the tree, which is refused
+    page = watched.open(f"/tree/{TREE}/shape")
     page.get_by_role("button", name="With tape and calliper").tap()
     page.get_by_label("Height above the soil").fill("47")
     girth = page.get_by_role("group", name="Girth 1")
@@ -40,7 +42,10 @@ def test_a_tape_is_typed_drawn_kept_over_a_reload_and_stored(look: Look, own: Se
     page.reload()
     page.get_by_role("button", name="With tape and calliper").tap()
     expect(page.get_by_label("Height above the soil")).to_have_value("47")
-    page.get_by_role("button", name="Store the tape").tap()
+    with page.expect_response(
+        lambda answer: answer.url.endswith("/shape/tape") and answer.request.method == "POST"
+    ):
+        page.get_by_role("button", name="Store the tape").tap()
     expect(page.get_by_role("button", name="Take back").filter(visible=True).first).to_be_visible()
     kept = own.get(f"/api/trees/{TREE}/shape/tape")["last"]
     assert (kept["height_mm"], kept["girths"]) == (470.0, [{"at_mm": 20.0, "girth_mm": 270.0}])
