@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from record_samples import action, tree
 
-from ringwise.records import tree_files
+from ringwise.records import durable, tree_files
 from ringwise.records.dates import UNKNOWN
 from ringwise.records.model import Entry
 from ringwise.records.store import Store, open_store
@@ -40,7 +40,7 @@ def _keep_and_die_at(folder: Path, module: object, name: str) -> None:
 
 @pytest.mark.parametrize(
     ("module", "name"),
-    [(tree_files.os, "fsync"), (tree_files.os, "replace"), (tree_files, "sync_folder"), (Store, "save")],
+    [(durable.os, "fsync"), (durable.os, "replace"), (tree_files, "sync_folder"), (Store, "save")],
 )
 def test_killed_between_file_and_entry(tmp_path: Path, module: object, name: str) -> None:
     folder = tmp_path / "yard"

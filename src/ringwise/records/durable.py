@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -17,7 +18,6 @@ def sync_file(path: Path) -> None:
 
     Examples
     --------
-    >>> import tempfile
     >>> path = Path(tempfile.mkdtemp()) / "a"
     >>> written = path.write_text("kept")
     >>> sync_file(path)
@@ -36,7 +36,6 @@ def sync_folder(folder: Path) -> None:
 
     Examples
     --------
-    >>> import tempfile
     >>> sync_folder(Path(tempfile.mkdtemp()))
     """
     handle = os.open(folder, os.O_RDONLY)
@@ -45,6 +44,40 @@ def sync_folder(folder: Path) -> None:
             os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def write_whole(incoming: Path, path: Path, content: bytes) -> None:
+    """Write a file that is on disk before it has its name; one that was there is replaced in one step.
+
+    Its name is on disk only after `sync_folder`, so that several files of one folder need one wait.
+
+    Parameters
+    ----------
+    incoming : Path
+        The folder where it lies until it is whole, on the same disk.
+    path : Path
+        Its own name.
+    content : bytes
+        All of it.
+
+    Examples
+    --------
+    >>> folder = Path(tempfile.mkdtemp())
+    >>> write_whole(folder, folder / "a", b"whole")
+    >>> [each.name for each in folder.iterdir()], (folder / "a").read_bytes()
+    (['a'], b'whole')
+    """
+    handle, name = tempfile.mkstemp(dir=incoming)
+    part = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        part.chmod(0o644)
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def give_name(part: Path, path: Path) -> bool:
@@ -64,7 +97,6 @@ def give_name(part: Path, path: Path) -> bool:
 
     Examples
     --------
-    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> written = (folder / "a.part").write_text("whole")
     >>> give_name(folder / "a.part", folder / "a"), (folder / "a").read_text()

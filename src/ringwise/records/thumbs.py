@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
 from ringwise.kit.errors import InputError, NotFoundError, WorkspaceError, out_of_range
 from ringwise.kit.words import _
-from ringwise.records.durable import sync_folder
+from ringwise.records.durable import sync_folder, write_whole
 from ringwise.records.photo_decoding import THUMB_SIZES_PX, THUMBS
 from ringwise.records.photo_process import decode_photo
 
@@ -150,6 +148,7 @@ def write_thumbs(collection: Path, sha256: str, pictures: Sequence[bytes]) -> No
 
     Examples
     --------
+    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> write_thumbs(folder, "0a" * 32, [b"s", b"m", b"l"])
     >>> thumb_path(folder, "0a" * 32, 800).read_bytes()
@@ -162,7 +161,7 @@ def write_thumbs(collection: Path, sha256: str, pictures: Sequence[bytes]) -> No
             folder.mkdir(parents=True, exist_ok=True)
         for target, content in zip(targets, pictures, strict=True):
             if not _is_there(target):
-                _write(incoming, target, content)
+                write_whole(incoming, target, content)
         sync_folder(targets[0].parent)
     except OSError as error:
         raise WorkspaceError(
@@ -170,20 +169,6 @@ def write_thumbs(collection: Path, sha256: str, pictures: Sequence[bytes]) -> No
                 sha=sha256[:8], why=error.strerror or error
             )
         ) from error
-
-
-def _write(incoming: Path, target: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=incoming)
-    part = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        part.chmod(0o644)
-        os.replace(part, target)
-    finally:
-        part.unlink(missing_ok=True)
 
 
 def _is_there(path: Path) -> bool:
@@ -214,6 +199,7 @@ def ensure_thumbs(collection: Path, sha256: str) -> tuple[Path, ...]:
 
     Examples
     --------
+    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> write_thumbs(folder, "0a" * 32, [b"s", b"m", b"l"])
     >>> len(ensure_thumbs(folder, "0a" * 32))

@@ -7,14 +7,12 @@ before the entry that names it is stored, so a kill can leave a file without its
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from ringwise.kit.errors import DamagedError, InputError, NotFoundError, WorkspaceError, out_of_range
 from ringwise.kit.words import _
-from ringwise.records.durable import sync_folder
+from ringwise.records.durable import sync_folder, write_whole
 from ringwise.records.thumbs import checked_sha256
 
 FOLDER = "shapes"
@@ -54,6 +52,7 @@ def keep_tree_file(content: bytes, collection: Path) -> TreeFile:
 
     Examples
     --------
+    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> kept = keep_tree_file(b"{}", folder)
     >>> read_tree_file(folder, kept.sha256)
@@ -70,7 +69,12 @@ def keep_tree_file(content: bytes, collection: Path) -> TreeFile:
     kept = TreeFile(digest, target.relative_to(collection).as_posix())
     try:
         if not _is_whole(target, digest):
-            _write(incoming_shapes(collection), target, content)
+            incoming = incoming_shapes(collection)
+            for folder in (incoming, target.parent):
+                folder.mkdir(parents=True, exist_ok=True)
+            write_whole(incoming, target, content)
+            for folder in (target.parent, target.parent.parent):
+                sync_folder(folder)
     except OSError as error:
         raise WorkspaceError(
             _("the measured tree could not be kept ({why}); nothing was stored.").format(
@@ -106,6 +110,7 @@ def read_tree_file(collection: Path, sha256: str) -> bytes:
 
     Examples
     --------
+    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> kept = keep_tree_file(b"{}", folder)
     >>> changed = (folder / kept.file).write_bytes(b"{ }")
@@ -201,6 +206,7 @@ def check_tree_file(collection: Path, file: str, sha256: str) -> None:
 
     Examples
     --------
+    >>> import tempfile
     >>> folder = Path(tempfile.mkdtemp())
     >>> kept = keep_tree_file(b"{}", folder)
     >>> check_tree_file(folder, kept.file, kept.sha256)
@@ -216,21 +222,3 @@ def _missing(file: str) -> NotFoundError:
 
 def _is_whole(path: Path, digest: str) -> bool:
     return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == digest
-
-
-def _write(incoming: Path, target: Path, content: bytes) -> None:
-    for folder in (incoming, target.parent):
-        folder.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=incoming)
-    part = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        part.chmod(0o644)
-        os.replace(part, target)
-        for folder in (target.parent, target.parent.parent):
-            sync_folder(folder)
-    finally:
-        part.unlink(missing_ok=True)
