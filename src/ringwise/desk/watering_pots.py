@@ -174,9 +174,9 @@ def _crown_m2(workspace: Workspace, facts: TreeFacts) -> tuple[float, bool]:
 
 
 def _leaf(covered_m2: float, measured: bool, area_m2: float) -> LeafArea:
+    from ringwise.kit.ranged import SDS_OF_80
     from ringwise.rootzone.due import watering_row
     from ringwise.rootzone.leaf_area import joined, leaf_of_crown, leaf_of_pot
-    from ringwise.rootzone.spread import SDS_OF_80
 
     by_pot = leaf_of_pot(area_m2)
     if covered_m2 <= 0:

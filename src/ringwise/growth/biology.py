@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from ringwise.growth.odds import Odds, prior_odds
 from ringwise.kit.errors import ParameterError
+from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.tables import Parameter, Table, load_table
 
 FALL_BACK = ("any",)
 _BACK_BUD = {"poor": 0.35, "fair": 0.6, "good": 1.0, "very_good": 1.3}  # scale of a class; assumed
-_NINETY = 1.2816  # standard normal quantile at 0.9: judged ranges are read as 80 % bands
 
 
 def _species() -> Table:
@@ -115,7 +115,7 @@ def spread_of(row: Parameter) -> Spread:
     middle = row.number
     if row.spread == "fixed" or row.low is None or row.high is None:
         return Spread(middle, 0.0, False, row)
-    steps = 1.0 if row.range_kind == "sd" else _NINETY
+    steps = 1.0 if row.range_kind == "sd" else SDS_OF_80  # judged ranges are read as 80 % bands
     if row.spread == "lognormal":
         return Spread(middle, (math.log(row.high) - math.log(row.low)) / (2.0 * steps), True, row)
     return Spread(middle, (row.high - row.low) / (2.0 * steps), False, row)

@@ -10,6 +10,8 @@ import numpy as np
 from ringwise.kit.errors import RangeError
 from ringwise.kit.types import FloatArray
 
+SDS_OF_80 = 1.2816  # half an 80 % band of the normal law, in standard deviations
+
 
 @dataclass(frozen=True)
 class Ranged:

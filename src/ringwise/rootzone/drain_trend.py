@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 from ringwise.kit.errors import out_of_range
+from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.show import number
 from ringwise.kit.words import _
 from ringwise.rootzone.calibrate import calibrate_row
-from ringwise.rootzone.spread import SDS_OF_80
 
 
 @dataclass(frozen=True)

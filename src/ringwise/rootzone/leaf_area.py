@@ -11,11 +11,11 @@ import numpy as np
 
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, MissingFieldError, out_of_range
+from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.rootzone.spread import SDS_OF_80
 
 ROOM = "ringwise.rootzone"
 _CM2_PER_M2 = 10_000.0  # exact

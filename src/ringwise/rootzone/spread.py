@@ -10,10 +10,9 @@ from zlib import crc32
 import numpy as np
 
 from ringwise.kit.chance import Purpose, normal
+from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.tables import Parameter
 from ringwise.kit.types import FloatArray
-
-SDS_OF_80 = 1.2816  # half an 80 % band of the normal law, in standard deviations
 
 
 @dataclass(frozen=True)
