@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ringwise.desk.own_facts import own_facts
@@ -29,9 +30,15 @@ class Sheet:
     measured: MeasuredTree
     found: Measures
     sd: Mapping[str, float]
-    branches: tuple[Branch, ...]
     source: str
     entry: Entry | None
+
+    @cached_property
+    def branches(self) -> tuple[Branch, ...]:
+        """Its branches, those of the trunk from the lowest up, each followed by its own."""
+        from ringwise.structure.branching import branches
+
+        return branches(self.measured)
 
     @property
     def lines_seen(self) -> bool:
@@ -62,7 +69,7 @@ def facts_on(workspace: Workspace, tree: str, on: date) -> TreeFacts:
     return tree_facts(facts.tree, entries=facts.entries, pots=workspace.pots, places=workspace.places, on=on)
 
 
-def sheet_of(workspace: Workspace, facts: TreeFacts) -> Sheet:
+def sheet_of(workspace: Workspace, facts: TreeFacts, which: int = 0, on: date | None = None) -> Sheet:
     """A tree's measures with their spread.
 
     Parameters
@@ -71,6 +78,10 @@ def sheet_of(workspace: Workspace, facts: TreeFacts) -> Sheet:
         The collection.
     facts : TreeFacts
         Of the tree on a day.
+    which : int
+        Which of the equally likely trees; 0 is the one that is shown first.
+    on : date, optional
+        As of which day; all that is known by default.
 
     Returns
     -------
@@ -78,27 +89,20 @@ def sheet_of(workspace: Workspace, facts: TreeFacts) -> Sheet:
         From its structure; where it stands on a tape, the equally likely trees widen the spread.
     """
     from ringwise.desk.measuring import tree_seed
-    from ringwise.structure.branching import branches
     from ringwise.structure.measures import measures
     from ringwise.structure.measuring_data import measuring
     from ringwise.structure.spread import spreads
 
-    entry = structure_entry(facts)
-    measured = structure_of(workspace, facts)
-    others = (
-        ()
-        if entry is not None and entry.kind == "shape"
-        else [
-            structure_of(workspace, facts, which)
-            for which in range(1, int(measuring("spread", "likely_trees")))
-        ]
-    )
-    sectors = tape_sectors(facts)
+    entry = structure_entry(facts, on)
+    measured = structure_of(workspace, facts, which, on)
+    others: list[MeasuredTree] = []
+    if entry is None or entry.kind == "tape":
+        trees = range(int(measuring("spread", "likely_trees")))
+        others = [structure_of(workspace, facts, each, on) for each in trees if each != which]
     return Sheet(
         measured,
-        measures(measured.table, root_sectors=sectors),
+        measures(measured.table, root_sectors=tape_sectors(facts)),
         spreads(measured, others, seed=tree_seed(workspace, facts.tree.id, 0)),
-        branches(measured),
         "basics" if entry is None else source_of(entry),
         entry,
     )

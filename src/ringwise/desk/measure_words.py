@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from ringwise.kit import show
+from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -13,7 +14,43 @@ if TYPE_CHECKING:
     from ringwise.structure.standing import Standing
 
 _UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
-TENTH_SDS = 1.2816  # standard deviations from the middle to one in ten; of the normal curve
+
+
+def span_words(value: float, sd: float | None, shown: Callable[[float], str]) -> str:
+    """One in ten to nine in ten of an amount that is not below nothing.
+
+    Parameters
+    ----------
+    value : float
+        Any.
+    sd : float or None
+        Its standard deviation; None or NaN where nobody can say.
+    shown : callable
+        Puts a value into words.
+
+    Returns
+    -------
+    str
+        Blank where no spread is known or it is not to be seen.
+
+    Examples
+    --------
+    >>> span_words(440.0, 8.0, show.length), span_words(440.0, None, show.length)
+    ('43 to 45 cm', '')
+    """
+    if sd is None or not sd > 0.0:
+        return ""
+    low, high = shown(max(0.0, value - SDS_OF_80 * sd)), shown(value + SDS_OF_80 * sd)
+    return "" if low == high else show.spanned(low, high)
+
+
+def _with_span(value: float, sd: float | None, shown: Callable[[float], str]) -> str:
+    span = span_words(value, sd, shown)
+    return f"{shown(value)} ({span})" if span else shown(value)
+
+
+def _ratio(value: float) -> str:
+    return show.number(value, 2)
 
 
 def length_with(value_mm: float, sd_mm: float | None) -> str:
@@ -36,11 +73,7 @@ def length_with(value_mm: float, sd_mm: float | None) -> str:
     >>> length_with(440.0, 8.0), length_with(440.0, None)
     ('44 cm (43 to 45 cm)', '44 cm')
     """
-    told = show.length(value_mm)
-    if not sd_mm:
-        return told
-    span = show.length_span(max(0.0, value_mm - TENTH_SDS * sd_mm), value_mm + TENTH_SDS * sd_mm)
-    return told if span == told else f"{told} ({span})"
+    return _with_span(value_mm, sd_mm, show.length)
 
 
 def length_give(value_mm: float, sd_mm: float | None) -> str:
@@ -68,8 +101,8 @@ def length_give(value_mm: float, sd_mm: float | None) -> str:
         return told
     size, _space, unit = told.rpartition(" ")
     if unit not in _UNIT_MM:  # inches are told by fractions
-        return f"{told} ± {show.length(TENTH_SDS * sd_mm)}"
-    return f"{size} ± {show.number(TENTH_SDS * sd_mm / _UNIT_MM[unit], 1)} {unit}"
+        return f"{told} ± {show.length(SDS_OF_80 * sd_mm)}"
+    return f"{size} ± {show.number(SDS_OF_80 * sd_mm / _UNIT_MM[unit], 1)} {unit}"
 
 
 def ratio_with(value: float, sd: float | None) -> str:
@@ -92,11 +125,7 @@ def ratio_with(value: float, sd: float | None) -> str:
     >>> ratio_with(8.4, 0.5), ratio_with(8.4, None)
     ('8.4 (7.8 to 9)', '8.4')
     """
-    told = show.number(value, 2)
-    if not sd:
-        return told
-    low, high = show.number(max(0.0, value - TENTH_SDS * sd), 2), show.number(value + TENTH_SDS * sd, 2)
-    return told if low == high else f"{told} ({show.spanned(low, high)})"
+    return _with_span(value, sd, _ratio)
 
 
 def share_with(frac: float, sd: float | None) -> str:
@@ -119,11 +148,7 @@ def share_with(frac: float, sd: float | None) -> str:
     >>> share_with(0.33, 0.02), share_with(0.33, None)
     ('33% (30% to 36%)', '33%')
     """
-    told = show.percent(frac)
-    if not sd:
-        return told
-    span = show.spanned(show.percent(max(0.0, frac - TENTH_SDS * sd)), show.percent(frac + TENTH_SDS * sd))
-    return told if span == told else f"{told} ({span})"
+    return _with_span(frac, sd, show.percent)
 
 
 def size_lines(told: Mapping[str, Any]) -> list[str]:

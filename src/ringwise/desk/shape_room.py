@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ringwise.desk.measure_sheet import sheet_of
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shape_photos import photos_behind
 from ringwise.desk.shape_tree import State, mesh_mark, nothing_known, state_at, state_shape, states_of
 from ringwise.desk.shapes import Shape
-from ringwise.desk.structures import structure_of
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
+    from ringwise.desk.measure_sheet import Sheet
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
     from ringwise.structure.cut_plane import CutPlane
-    from ringwise.structure.measured import MeasuredTree
 
 LIKELY = 3  # of the equally likely trees that can be looked at, where much is not measured
 _DIGITS = 2  # of lengths in mm that are sent to be drawn
@@ -64,25 +63,25 @@ def shape_room(workspace: Workspace, name: str, on: date | None = None, which: i
     }
     if not states:
         return room
-    state = state_at(facts, on)
-    measured = structure_of(workspace, facts, which, on)
-    room["shown"] = _shown(workspace, facts, state, measured, _spreads(workspace, facts, state, measured))
+    sheet = workspace.once(
+        ("shape sheet", facts.tree.id, which, on), lambda: sheet_of(workspace, facts, which, on)
+    )
+    room["shown"] = _shown(workspace, facts, state_at(facts, on), sheet)
     room["odds"] = _odds(facts)
     return room
 
 
-def _shown(
-    workspace: Workspace, facts: TreeFacts, state: State, measured: MeasuredTree, sd: Mapping[str, float]
-) -> Shape:
+def _shown(workspace: Workspace, facts: TreeFacts, state: State, sheet: Sheet) -> Shape:
     """All that is shown of one state."""
     from ringwise.desk.shape_told import branches_told, measures_told, profile_told, standing_on
     from ringwise.structure.cut_plane import cut_plane
 
+    measured = sheet.measured
     plane = cut_plane(measured)
     branches, branch_of = branches_told(measured, plane)
     ends = np.vstack([np.zeros(3), measured.table.end_mm])
     low, high = ends.min(axis=0), ends.max(axis=0)
-    figures = measures_told(measured, sd)
+    figures = measures_told(sheet)
     known, assumed = standing_on(measured, state)
     shape = None if state.entry is None or state.entry.kind != "shape" else state.entry
     return {
@@ -108,22 +107,6 @@ def _shown(
         "measured": known,
         "assumed": assumed,
     }
-
-
-def _spreads(
-    workspace: Workspace, facts: TreeFacts, state: State, measured: MeasuredTree
-) -> Mapping[str, float]:
-    """How sure the measures are; where much is not measured, the equally likely trees widen them."""
-    from ringwise.desk.measuring import tree_seed
-    from ringwise.structure.spread import spreads
-
-    def made() -> Mapping[str, float]:
-        others: list[MeasuredTree] = []
-        if state.entry is None or state.entry.kind == "tape":
-            others = [structure_of(workspace, facts, which, state.on) for which in range(1, LIKELY)]
-        return spreads(measured, others, seed=tree_seed(workspace, facts.tree.id, 0))
-
-    return workspace.once(("shape spreads", facts.tree.id, mesh_mark(measured, "full")), made)
 
 
 def _sentence(figures: list[Shape], branches: int) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ringwise.desk.measure_words import span_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.told import told
 from ringwise.kit import show
@@ -15,34 +15,31 @@ from ringwise.kit.types import IntArray
 from ringwise.kit.words import _
 from ringwise.structure.branching import Branch, branches
 from ringwise.structure.measured import How, MeasuredTree
-from ringwise.structure.measures import measures
 from ringwise.structure.table import sum_to_root
 
 if TYPE_CHECKING:
+    from ringwise.desk.measure_sheet import Sheet
     from ringwise.desk.shape_tree import State
     from ringwise.structure.cut_plane import CutPlane
 
-_NINETY = 1.2816  # standard deviations from the middle to one in ten; of the normal curve
 PROFILE_STEPS = 16
 _SEEN = (How.TAPE, How.CALLIPER, How.TRACED, How.IMAGE, How.IMPORTED)
 
 
-def measures_told(measured: MeasuredTree, sd: Mapping[str, float]) -> list[Shape]:
+def measures_told(sheet: Sheet) -> list[Shape]:
     """The measures of a tree in the order in which they are read.
 
     Parameters
     ----------
-    measured : MeasuredTree
-        A tree.
-    sd : mapping of str to float
-        From `spread.spreads`.
+    sheet : Sheet
+        Of a tree.
 
     Returns
     -------
     list of dict
         Keys key, label, told and span (one in ten to nine in ten; blank where nobody can say).
     """
-    m = measures(measured.table)
+    m = sheet.found
     first = m.first_branch_frac
     rows = [
         ("height_mm", _("height"), m.height_mm, show.length),
@@ -63,7 +60,7 @@ def measures_told(measured: MeasuredTree, sd: Mapping[str, float]) -> list[Shape
             "key": key,
             "label": label,
             "told": told(value, shown(value), None),
-            "span": _span(value, sd.get(key, math.nan), shown),
+            "span": span_words(value, sheet.sd.get(key), shown),
         }
         for key, label, value, shown in rows
         if value is not None
@@ -80,34 +77,6 @@ def _count(value: float) -> str:
 
 def _volume(value_cm3: float) -> str:
     return show.litres(value_cm3)
-
-
-def _span(value: float, sd: float, shown: Callable[[float], str]) -> str:
-    if not sd > 0:
-        return ""
-    low, high = shown(max(0.0, value - _NINETY * sd)), shown(value + _NINETY * sd)
-    return "" if low == high else show.spanned(low, high)
-
-
-def span_of(value_mm: float, sd_mm: float) -> str:
-    """One in ten to nine in ten of a length with a spread; blank where nobody can say.
-
-    Parameters
-    ----------
-    value_mm, sd_mm : float
-        Middle and standard deviation.
-
-    Returns
-    -------
-    str
-        Such as "28 to 31 cm".
-
-    Examples
-    --------
-    >>> span_of(300.0, 10.0), span_of(300.0, math.nan)
-    ('28.7 to 31.3 cm', '')
-    """
-    return _span(value_mm, sd_mm, show.length)
 
 
 def branches_told(measured: MeasuredTree, plane: CutPlane) -> tuple[list[Shape], IntArray]:
@@ -145,9 +114,9 @@ def _branch(measured: MeasuredTree, plane: CutPlane, number: int, branch: Branch
         "clock": told(branch.clock, _("{clock} o'clock").format(clock=_hour(branch.clock)), None),
         "angle": told(branch.angle_deg, _("{n}°").format(n=show.number(branch.angle_deg, 2)), None),
         "diameter": told(diameter, show.length(diameter), None),
-        "diameter_span": span_of(diameter, branch.base_diameter_sd_mm),
+        "diameter_span": span_words(diameter, branch.base_diameter_sd_mm, show.length),
         "length": told(branch.length_mm, show.length(branch.length_mm), None),
-        "length_span": span_of(branch.length_mm, branch.length_sd_mm),
+        "length_span": span_words(branch.length_mm, branch.length_sd_mm, show.length),
         "tips": branch.tips,
         "part": told(branch.tips_frac, show.percent(branch.tips_frac), None),
         "how": how_words(How(int(measured.how[branch.row]))),
@@ -221,7 +190,7 @@ def profile_told(measured: MeasuredTree, plane: CutPlane) -> list[Shape]:
                 "height": told(round(height, 2), show.length(height), None),
                 "diameter": told(round(diameter, 2), show.length(diameter), None),
                 "girth": told(round(girth, 2), show.length(girth), None),
-                "span": span_of(girth, sd_mm),
+                "span": span_words(girth, sd_mm, show.length),
                 "how": how_words(How(int(measured.how[row]))),
             }
         )
