@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from ringwise.kit.types import FloatArray
+from ringwise.structure.polyline import places_at, way_along
 from ringwise.structure.tape import SECTORS, clock_direction
 
 ALL_ROUND = (
@@ -255,10 +256,10 @@ def with_flare(line: Line, base_mm: float, slender_ratio: float) -> Line:
     >>> bool(with_flare(trunk, 20.0, 5.0).width_mm[0] > 20.0)
     True
     """
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line.points_mm, axis=0), axis=1))])
+    along = way_along(line.points_mm)
     extra = np.array([0.1, 0.22, 0.36, 0.55, 0.8]) * base_mm
     at = np.unique(np.concatenate([along, extra[extra < along[-1]]]))
-    points = np.stack([np.interp(at, along, line.points_mm[:, axis]) for axis in range(3)], axis=1)
+    points = places_at(line.points_mm, along, at)
     width = np.interp(at, along, line.width_mm)
     flare = FLARE_RATIO * _age(slender_ratio) * np.exp(-3.2 * at / base_mm)
     return replace(line, points_mm=points, width_mm=width * (1.0 + flare))

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.structure.polyline import places_at, way_along
 from ringwise.structure.ramify import Luck
 from ringwise.structure.trace.lines import SeenLine
 from ringwise.structure.trace.pairing import Anchor, paired
@@ -37,8 +38,7 @@ class Axis:
     @property
     def along_mm(self) -> FloatArray:
         """Length of the line up to each place."""
-        steps = np.linalg.norm(np.diff(self.points_mm, axis=0), axis=1)
-        return np.concatenate([[0.0], np.cumsum(steps)])
+        return way_along(self.points_mm)
 
 
 def axis_of_two(
@@ -96,7 +96,7 @@ def axis_of_two(
     px_mm = max(pose.mm_per_px for pose in poses.values())
     radius = _trunk_radius(widths) if is_trunk else _branch_radius(widths, rules)
     sure = _sure(widths, px_mm, is_trunk, rules)
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    along = way_along(points)
     place_sd = np.hypot(
         0.5 * rules.click_sd_px * px_mm, rules.scale_sd_frac * np.linalg.norm(points, axis=1)
     ) + np.where(found.level, rules.level_sd_frac * along, 0.0)
@@ -140,14 +140,13 @@ def axis_of_one(
     count = min(len(seen.line_px), 140)
     at = np.linspace(0.0, len(seen.line_px) - 1.0, count)
     whole = np.arange(len(seen.line_px), dtype=np.float64)
-    pixels = np.column_stack([np.interp(at, whole, seen.line_px[:, axis]) for axis in (0, 1)])
+    pixels = places_at(seen.line_px, whole, at)
     start = np.zeros(3) if base_mm is None else base_mm
     depth_mm = float((camera.r @ start + camera.t_mm)[2])
     spread = np.radians(rules.trunk_slope_deg if base_mm is None else rules.branch_slope_deg)
     most = np.radians(rules.most_slope_deg)
     slope = float(np.clip(spread * luck.between(-np.sqrt(3.0), np.sqrt(3.0)), -most, most))
-    run_mm = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(pixels, axis=0), axis=1))])
-    run_mm = run_mm * pose.mm_per_px
+    run_mm = way_along(pixels) * pose.mm_per_px
     rays = camera.rays(pixels)
     reach = (depth_mm + run_mm * np.tan(slope)) / (rays @ camera.axis)
     points = camera.centre_mm + rays * reach[:, None]
@@ -296,6 +295,6 @@ def distances(line_mm: FloatArray, radii_mm: NDArray[np.float64], places_mm: Flo
     >>> distances(np.array([[0.0, 0, 0], [0, 0, 10]]), np.array([2.0, 2.0]), np.array([[3.0, 0, 4]])).tolist()
     [1.5]
     """
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line_mm, axis=0), axis=1))])
+    along = way_along(line_mm)
     found = [nearest_on(line_mm, place) for place in places_mm]
     return np.array([gap / np.interp(at, along, radii_mm) for at, _foot, gap in found])

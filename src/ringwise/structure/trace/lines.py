@@ -16,6 +16,7 @@ from scipy.spatial.distance import cdist
 
 from ringwise.kit.types import BoolArray, Float32Array, FloatArray
 from ringwise.structure.photo.edge_snap import Snapped, normals_of, snap_edges
+from ringwise.structure.polyline import way_along
 from ringwise.structure.trace.rules import TraceRules
 
 _LOW_PCT = 35.0  # of the widths in a window: of those clear of other wood about the middle one
@@ -46,7 +47,7 @@ class SeenLine:
     @property
     def along_px(self) -> FloatArray:
         """Length of the line up to each station."""
-        return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(self.line_px, axis=0), axis=1))])
+        return way_along(self.line_px)
 
 
 def stations(clicks_px: FloatArray, step_px: float) -> FloatArray:
@@ -73,7 +74,7 @@ def stations(clicks_px: FloatArray, step_px: float) -> FloatArray:
     >>> stations(np.array([[0.0, 0.0], [4.0, 0.0]]), 2.0)[:, 0].tolist()
     [0.0, 2.0, 4.0]
     """
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(clicks_px, axis=0), axis=1))])
+    along = way_along(clicks_px)
     count = max(3, round(float(along[-1]) / step_px) + 1)
     at = np.linspace(0.0, along[-1], count)
     return np.asarray(PchipInterpolator(along, clicks_px, axis=0)(at))

@@ -12,6 +12,7 @@ from ringwise.kit.types import FloatArray
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.measured import How, MeasuredTree, checked_measured
 from ringwise.structure.orders import strahler_order
+from ringwise.structure.polyline import places_at
 from ringwise.structure.section import Section, section_of
 from ringwise.structure.table import Flag, SegmentTable
 from ringwise.structure.tape import clock_direction
@@ -102,7 +103,7 @@ def _nodes(limb: Limb, forks_mm: Sequence[float], rules: TraceRules) -> _Nodes:
         if min(abs(fork - each) for each in at) > rules.closest_mm:
             at.append(fork)
     arcs = np.sort(np.array(at))
-    points = np.column_stack([np.interp(arcs, along, limb.axis.points_mm[:, axis]) for axis in range(3)])
+    points = places_at(limb.axis.points_mm, along, arcs)
     if limb.parent < 0:
         points[0] = 0.0
         return _Nodes(points, arcs)

@@ -17,6 +17,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.structure.cameras import Camera
+from ringwise.structure.polyline import places_at
 from ringwise.structure.trace.rules import TraceRules
 
 _MOST_PLACES = 140  # a line is thinned to so many for the walk
@@ -112,8 +113,7 @@ def _thinned(count: int, most: int) -> FloatArray:
 
 def _at(line: FloatArray, at: FloatArray) -> FloatArray:
     """Places between the stations of a line."""
-    whole = np.arange(len(line), dtype=np.float64)
-    return np.column_stack([np.interp(at, whole, line[:, 0]), np.interp(at, whole, line[:, 1])])
+    return places_at(line, np.arange(len(line), dtype=np.float64), at)
 
 
 def _miss_px(a: FloatArray, b: FloatArray, cameras: tuple[Camera, Camera]) -> FloatArray:

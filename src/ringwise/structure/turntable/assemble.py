@@ -9,6 +9,7 @@ import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.structure.measured import How, MeasuredTree, checked_measured
+from ringwise.structure.polyline import places_at
 from ringwise.structure.section import Section
 from ringwise.structure.table import Flag, SegmentTable
 from ringwise.structure.turntable.limbs import Limb
@@ -124,7 +125,7 @@ def _add(
     low = 2.0 * shortest
     at = np.unique(np.concatenate([arc, np.clip(feet, min(low, arc[-1]), arc[-1])]))
     at = at[np.concatenate([[True], np.diff(at) > shortest])]
-    points = np.stack([np.interp(at, arc, limb.points_mm[:, axis]) for axis in range(3)], axis=1)
+    points = places_at(limb.points_mm, arc, at)
     if foot is not None:
         points[0] = foot
     radius, sd = np.interp(at, arc, limb.radius_mm), np.interp(at, arc, limb.sd_mm)

@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray, Int32Array
+from ringwise.structure.polyline import places_at, way_along
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.radius import Flanks, clean_views, flanks_of, radii_of
 from ringwise.structure.turntable.topology import Paths
@@ -44,10 +45,10 @@ def even_paths(paths: Paths, step_mm: float) -> Paths:
     for path in range(paths.count):
         rows = paths.rows(path)
         given = paths.points_mm[rows]
-        far = arc_of(given)
+        far = way_along(given)
         count = max(round(far[-1] / step_mm), 1) + 1
         at = np.linspace(0.0, far[-1], count)
-        points.append(np.stack([np.interp(at, far, given[:, axis]) for axis in range(3)], axis=1))
+        points.append(places_at(given, far, at))
         radii.append(np.interp(at, far, paths.radius_mm[rows]))
         below = int(paths.parent[path])
         if below < 0:
@@ -63,32 +64,6 @@ def even_paths(paths: Paths, step_mm: float) -> Paths:
         paths.parent,
         np.array(foot, np.int32),
     )
-
-
-def arc_of(points_mm: FloatArray) -> FloatArray:
-    """Way along a line of nodes from its first.
-
-    Parameters
-    ----------
-    points_mm : (n, 3) float
-        Nodes.
-
-    Returns
-    -------
-    (n,) float
-        In mm.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> arc_of(np.array([[0.0, 0, 0], [0, 0, 2], [0, 3, 2]])).tolist()
-    [0.0, 2.0, 5.0]
-    """
-    steps = np.linalg.norm(np.diff(points_mm, axis=0), axis=1)
-    return np.concatenate([[0.0], np.cumsum(steps)])
 
 
 def spread_nodes(points_mm: FloatArray, radius_mm: FloatArray) -> FloatArray:
@@ -319,10 +294,10 @@ def _hold_ends(shift: FloatArray, trunk: FloatArray, radius_mm: FloatArray) -> N
     """The lowest nodes of the trunk, whose flanks the soil cuts, move with the first above them."""
     few = radius_mm[: max(len(trunk) // 4, 1)]
     reach = limit_of("stem", "foot_ratio") * float(np.max(few))
-    begin = min(int(np.searchsorted(arc_of(trunk), reach)), len(trunk) // 2)
+    begin = min(int(np.searchsorted(way_along(trunk), reach)), len(trunk) // 2)
     shift[:begin] = shift[begin]
     # So do the highest, where a trunk is cut off blunt.
-    arc = arc_of(trunk)
+    arc = way_along(trunk)
     top = np.nonzero(arc[-1] - arc <= limit_of("stem", "foot_ratio") * radius_mm[: len(trunk)])[0]
     top = top[top > max(begin, len(trunk) // 2)]
     if len(top):

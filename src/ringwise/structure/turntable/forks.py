@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from ringwise.kit.types import FloatArray, IntArray
+from ringwise.structure.polyline import places_at
 from ringwise.structure.turntable.limbs import Limb
 from ringwise.structure.turntable.limits import limit_of
 
@@ -285,8 +286,7 @@ def join_axes(limbs: list[Limb]) -> None:
 
 
 def _at(limb: Limb, arc_mm: float) -> FloatArray:
-    arc = limb.arc_mm
-    return np.array([np.interp(arc_mm, arc, limb.points_mm[:, axis]) for axis in range(3)])
+    return np.asarray(places_at(limb.points_mm, limb.arc_mm, np.array([arc_mm]))[0])
 
 
 def _approach_mm(parent: Limb, limb: Limb, line: tuple[FloatArray, FloatArray], radius_mm: float) -> float:
@@ -298,7 +298,7 @@ def _approach_mm(parent: Limb, limb: Limb, line: tuple[FloatArray, FloatArray], 
     # A foot at the very end would make the limb the parent's continuation.
     end = max(min(limb.foot_mm + reach, float(arc[-1]) - 2.0 * radius_mm), min(limb.foot_mm, float(arc[-2])))
     tried = np.linspace(max(min(limb.foot_mm, end) - reach, 0.0), end, 161)
-    places = np.stack([np.interp(tried, arc, parent.points_mm[:, axis]) for axis in range(3)], axis=1)
+    places = places_at(parent.points_mm, arc, tried)
     away = places - middle
     along = away @ way
     gap = np.linalg.norm(away - along[:, None] * way, axis=1)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray, Int32Array
+from ringwise.structure.polyline import way_along
 from ringwise.structure.turntable.topology import Paths
 
 
@@ -26,8 +27,7 @@ class Limb:
     @property
     def arc_mm(self) -> FloatArray:
         """Way along the axis from the foot."""
-        steps = np.linalg.norm(np.diff(self.points_mm, axis=0), axis=1)
-        return np.concatenate([[0.0], np.cumsum(steps)])
+        return way_along(self.points_mm)
 
     @property
     def free_mm(self) -> float:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
+from ringwise.structure.polyline import places_at
 from ringwise.structure.turntable.assemble import tree_of
 from ringwise.structure.turntable.axis import (
     centred,
@@ -282,7 +283,7 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
             break
         shift = np.array([axis_shift_mm(used[row], tangents[row]) for row in rows])
         arc = trunk.arc_mm
-        moved = np.stack([np.interp(arc, arc[rows], shift[:, axis]) for axis in range(3)], axis=1)
+        moved = places_at(shift, arc[rows], arc)
         moved[~wide] = 0.0
         trunk.points_mm = trunk.points_mm + smoothed(moved, whole, 1.5, spread)
         trunk.points_mm[0, 2] = max(trunk.points_mm[0, 2], run.soil_mm)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.structure.polyline import way_along
 from ringwise.structure.turntable.limits import limit_of
-from ringwise.structure.turntable.radius import flanks_of
+from ringwise.structure.turntable.radius import Flanks, flanks_of
 from ringwise.structure.turntable.views import Stack
 
 _FINE = 720  # directions that an outline is drawn with before its radii are read
@@ -264,14 +265,14 @@ def trunk_outlines(
 
 def _slopes(points_mm: FloatArray, radius_mm: FloatArray) -> FloatArray:
     """How steeply the bark closes in along the axis, over about its own radius."""
-    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points_mm, axis=0), axis=1))])
+    arc = way_along(points_mm)
     low = np.interp(np.maximum(arc - 0.5 * radius_mm, 0.0), arc, radius_mm)
     high = np.interp(np.minimum(arc + 0.5 * radius_mm, arc[-1]), arc, radius_mm)
     reach = np.minimum(arc + 0.5 * radius_mm, arc[-1]) - np.maximum(arc - 0.5 * radius_mm, 0.0)
     return np.asarray(np.abs(high - low) / np.maximum(reach, 1e-9))
 
 
-def flanks_at(flanks: object, row: int, seen: BoolArray) -> tuple[FloatArray, FloatArray]:
+def flanks_at(flanks: Flanks, row: int, seen: BoolArray) -> tuple[FloatArray, FloatArray]:
     """Outward directions of the edges of a node and their distances.
 
     Parameters
@@ -296,13 +297,12 @@ def flanks_at(flanks: object, row: int, seen: BoolArray) -> tuple[FloatArray, Fl
 
     Examples
     --------
-    >>> from ringwise.structure.turntable.radius import Flanks
     >>> way = np.array([[[1.0, 0, 0]]])
     >>> flanks_at(Flanks(np.array([[2.0]]), np.array([[-3.0]]), way, way), 0, np.array([True]))[1].tolist()
     [2.0, 3.0]
     """
-    first, second = flanks.first_mm[row][seen], flanks.second_mm[row][seen]  # type: ignore[attr-defined]
-    ways = [flanks.first_way[row][seen], flanks.second_way[row][seen]]  # type: ignore[attr-defined]
+    first, second = flanks.first_mm[row][seen], flanks.second_mm[row][seen]
+    ways = [flanks.first_way[row][seen], flanks.second_way[row][seen]]
     sides = (1.0, -1.0) if len(first) == 0 or np.median(first) > 0 else (-1.0, 1.0)
     return (
         np.concatenate([sides[0] * ways[0], sides[1] * ways[1]]),

@@ -12,7 +12,8 @@ from itertools import pairwise
 import numpy as np
 
 from ringwise.kit.types import FloatArray
-from ringwise.structure.turntable.axis import arc_of, smoothed, spread_nodes, tangents_of
+from ringwise.structure.polyline import way_along
+from ringwise.structure.turntable.axis import smoothed, spread_nodes, tangents_of
 from ringwise.structure.turntable.carve import Carved
 from ringwise.structure.turntable.limbs import Limb
 from ringwise.structure.turntable.limits import limit_of
@@ -82,7 +83,7 @@ def stem_middles(carved: Carved, paths: Paths) -> Paths:
 
 def _straight_end(line: FloatArray, depth_mm: FloatArray) -> None:
     """Lead a trunk that is cut off blunt straight to its end, where the cheapest way runs to a corner."""
-    arc = arc_of(line)
+    arc = way_along(line)
     blunt = np.nonzero(arc[-1] - arc <= limit_of("stem", "blunt_ratio") * depth_mm)[0]
     if len(blunt) == 0:
         return
@@ -144,7 +145,7 @@ def straight_foot(trunk: Limb) -> None:
 
 def _straight(points: FloatArray, radius_mm: float) -> None:
     """Lead the nodes below a share of the radius straight on from those above; a lying line stays."""
-    arc, reach = arc_of(points), limit_of("stem", "foot_ratio") * radius_mm
+    arc, reach = way_along(points), limit_of("stem", "foot_ratio") * radius_mm
     begin = int(np.searchsorted(arc, reach))
     base = np.nonzero((arc >= reach) & (arc <= 2.5 * reach))[0]
     if begin < 1 or len(base) < 3 or base[-1] > 0.6 * len(arc):
