@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ringwise.desk.measure_words import span_words
+from ringwise.desk.measure_words import clock_words, span_words
 from ringwise.desk.shapes import Shape
 from ringwise.desk.told import told
 from ringwise.kit import show
 from ringwise.kit.types import IntArray
 from ringwise.kit.words import _
 from ringwise.structure.branching import Branch, branches
+from ringwise.structure.cut_plane import girth_sds_mm
 from ringwise.structure.measured import How, MeasuredTree
 from ringwise.structure.table import sum_to_root
 
@@ -111,7 +111,7 @@ def _branch(measured: MeasuredTree, plane: CutPlane, number: int, branch: Branch
         "row": branch.row,
         "along_mm": round(float(plane.along_mm[plane.node[branch.row]]), 2),
         "height": told(branch.height_mm, show.length(branch.height_mm), None),
-        "clock": told(branch.clock, _("{clock} o'clock").format(clock=_hour(branch.clock)), None),
+        "clock": told(branch.clock, _("{clock} o'clock").format(clock=clock_words(branch.clock)), None),
         "angle": told(branch.angle_deg, _("{n}°").format(n=show.number(branch.angle_deg, 2)), None),
         "diameter": told(diameter, show.length(diameter), None),
         "diameter_span": span_words(diameter, branch.base_diameter_sd_mm, show.length),
@@ -121,11 +121,6 @@ def _branch(measured: MeasuredTree, plane: CutPlane, number: int, branch: Branch
         "part": told(branch.tips_frac, show.percent(branch.tips_frac), None),
         "how": how_words(How(int(measured.how[branch.row]))),
     }
-
-
-def _hour(clock: float) -> str:
-    hour = round(clock * 2.0) / 2.0
-    return show.number(12.0 if hour == 0 else hour, 3)
 
 
 def how_words(how: How) -> str:
@@ -177,20 +172,19 @@ def profile_told(measured: MeasuredTree, plane: CutPlane) -> list[Shape]:
     """
     ways = np.linspace(0.0, plane.along_mm[-1], PROFILE_STEPS + 1)
     node = np.minimum(np.searchsorted(plane.along_mm, ways, side="right") - 1, len(plane.trunk_rows) - 1)
-    rows = plane.trunk_rows[node]
+    rows, sds_mm = plane.trunk_rows[node], girth_sds_mm(measured, plane)
     out = []
     for way, row in zip(ways.tolist(), rows.tolist(), strict=True):
-        height, diameter, girth = (
+        height, diameter, girth, girth_sd = (
             float(np.interp(way, plane.along_mm, each))
-            for each in (plane.place_mm[:, 2], plane.diameter_mm, plane.girth_mm)
+            for each in (plane.place_mm[:, 2], plane.diameter_mm, plane.girth_mm, sds_mm)
         )
-        sd_mm = 2.0 * math.pi * float(measured.radius_sd_mm[row])
         out.append(
             {
                 "height": told(round(height, 2), show.length(height), None),
                 "diameter": told(round(diameter, 2), show.length(diameter), None),
                 "girth": told(round(girth, 2), show.length(girth), None),
-                "span": span_words(girth, sd_mm, show.length),
+                "span": span_words(girth, girth_sd, show.length),
                 "how": how_words(How(int(measured.how[row]))),
             }
         )

@@ -11,7 +11,7 @@ from ringwise.desk.engine import engine_version
 from ringwise.desk.entry_words import shape_source_words
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shapes import Shape, day_text
-from ringwise.desk.structures import KINDS, source_of, structure_entry, structure_of
+from ringwise.desk.structures import KINDS, source_of, structure_entry, structure_of, tape_sectors
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
@@ -220,9 +220,15 @@ def shape_drawing(workspace: Workspace, name: str, wish: DrawingWish) -> str:
     from ringwise.structure.line_drawing import Cut, line_drawing
     from ringwise.structure.line_svg import svg
 
-    measured = tree_at(workspace, name, wish.on, wish.which)
+    facts = own_facts(workspace, name)
+    measured = structure_of(workspace, facts, wish.which, wish.on)
     cut = None if wish.cut_mm is None else Cut(height_mm=wish.cut_mm)
     drawn = line_drawing(
-        measured.table, view_clock=wish.clock, elevation_deg=wish.elevation_deg, cut=cut, dimensions=True
+        measured,
+        view_clock=wish.clock,
+        elevation_deg=wish.elevation_deg,
+        cut=cut,
+        dimensions=True,
+        root_sectors=tape_sectors(facts),
     )
     return svg(drawn)

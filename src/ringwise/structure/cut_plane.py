@@ -16,6 +16,7 @@ from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.measures import base_row, trunk_diameter_at, trunk_mask
+from ringwise.structure.measuring_data import measuring
 from ringwise.structure.table import SegmentTable, sum_to_root
 
 
@@ -116,6 +117,47 @@ def cut_plane(measured: MeasuredTree) -> CutPlane:
         node=node,
         base_girth_mm=float(girth[np.searchsorted(rows, base_row(table))]),
     )
+
+
+def girth_sds_mm(measured: MeasuredTree, plane: CutPlane) -> FloatArray:
+    """How sure the girth is at each node of the trunk.
+
+    Parameters
+    ----------
+    measured : MeasuredTree
+        A tree.
+    plane : CutPlane
+        Of the same tree.
+
+    Returns
+    -------
+    (nodes,) float
+        Standard deviation in mm: that of the outlines near which they were seen, else of a round trunk;
+        NaN where nobody can say.
+
+    Source
+    ------
+    own: as `girth_at` of the trunk's profile.
+
+    Examples
+    --------
+    >>> from ringwise.structure.measured import measured_of
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = measured_of(single_segment(length_mm=40.0, diameter_mm=4.0), radius_sd_mm=0.5)
+    >>> girth_sds_mm(stem, cut_plane(stem)).round(3).tolist()
+    [3.142, 3.142]
+    """
+    rows = plane.trunk_rows
+    round_sd = 2.0 * np.pi * measured.radius_sd_mm[np.append(rows, rows[-1])].astype(np.float64)
+    sections = measured.sections
+    if not sections:
+        return np.asarray(round_sd)
+    height_mm = plane.place_mm[:, 2]
+    heights = [each.height_mm for each in sections]
+    seen_sd = np.interp(height_mm, heights, [each.girth_sd_mm for each in sections])
+    near_mm = measuring("flare", "to_diameter_ratio") * plane.diameter_mm
+    near = (height_mm >= heights[0] - near_mm) & (height_mm <= heights[-1] + near_mm)
+    return np.where(near & np.isfinite(seen_sd), seen_sd, round_sd)
 
 
 def cut_at(plane: CutPlane, along_mm: float) -> Cut:
