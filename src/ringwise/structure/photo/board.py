@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +18,6 @@ from ringwise.kit.errors import out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.structure.photo.looking import opencv
-
-if TYPE_CHECKING:
-    pass
 
 TABLE = ("ringwise.structure", "photo")
 MOST_MARKERS = 250  # the dictionary of markers holds no more

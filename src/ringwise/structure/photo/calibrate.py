@@ -117,14 +117,14 @@ def calibrate(
     for judge in (refused_by_blur, refused_as_double):
         left_out += judge(sound)
         sound = _without(sound, left_out)
-    _check_count(sound, left_out)
+    _check_count(len(sound), left_out)
     first = _fitted(sound, board, lens)
     sound = trimmed(sound, board, _matrices(sound, lens, first), first)
     fitted = _fitted(sound, board, lens)
     left_out += _misfits(sound, fitted)
     kept = _without(sound, left_out)
     if len(kept) < len(sound):
-        _check_count(kept, left_out)
+        _check_count(len(kept), left_out)
         fitted, sound = _fitted(kept, board, lens), kept
     ks = _matrices(sound, lens, fitted)
     cameras = tuple(
@@ -167,13 +167,13 @@ def _misfits(sights: Sequence[Sight], fitted: Fitted) -> list[Refused]:
     ]
 
 
-def _check_count(sound: Sequence[Sight], refused: Sequence[Refused]) -> None:
+def _check_count(sound: int, refused: Sequence[Refused]) -> None:
     least = int(threshold("round", "least_views"))
-    if len(sound) >= least:
+    if sound >= least:
         return
     raise NotReadyError(
         _("{n} sound photos are too few, {least} all round are needed; 24 from two heights are good.").format(
-            n=len(sound), least=least
+            n=sound, least=least
         )
         + refused_words(refused)
     )
@@ -271,14 +271,7 @@ def check_round(about: Round, refused: Sequence[Refused] = ()) -> None:
     --------
     >>> check_round(Round(np.arange(0, 360, 30.0), np.zeros(12), np.ones(12), 30.0, 15.0))
     """
-    least = int(threshold("round", "least_views"))
-    if len(about.azimuths_deg) < least:
-        raise NotReadyError(
-            _(
-                "{n} sound photos are too few, {least} all round are needed; 24 from two heights are good."
-            ).format(n=len(about.azimuths_deg), least=least)
-            + refused_words(refused)
-        )
+    _check_count(len(about.azimuths_deg), refused)
     limit = threshold("round", "largest_gap_deg")
     if about.largest_gap_deg > limit:
         clock = round(6.0 - (about.gap_at_deg - 270.0) / 30.0) % 12 or 12

@@ -232,16 +232,19 @@ def refused_by_blur(sights: Sequence[Sight]) -> list[Refused]:
     usual = float(np.nanmedian(widths))
     limit = max(threshold("picture", "edge_least_px"), threshold("picture", "edge_to_median_ratio") * usual)
     return [
-        Refused(
-            sight.shot.name,
+        _blurred(
+            sight,
             _("it is blurred: edges are {width:.1f} pixels wide, {usual:.1f} in the others").format(
                 width=sight.edge_px, usual=usual
             ),
-            _("Take it again from a tripod, with the focus locked and no wind."),
         )
         for sight in sights
         if sight.edge_px > limit
     ]
+
+
+def _blurred(sight: Sight, why: str) -> Refused:
+    return Refused(sight.shot.name, why, _("Take it again from a tripod, with the focus locked and no wind."))
 
 
 def refused_as_soft(sights: Sequence[Sight]) -> list[Refused]:
@@ -270,15 +273,15 @@ def refused_as_soft(sights: Sequence[Sight]) -> list[Refused]:
     found = [sight.sharp_index for sight in sights if sight.markers > 0]
     if not found:
         return []
-    limit = threshold("picture", "detail_ratio") * float(np.median(found))
+    usual = float(np.median(found))
+    limit = threshold("picture", "detail_ratio") * usual
     least = int(threshold("sight", "least_corners"))
     return [
-        Refused(
-            sight.shot.name,
+        _blurred(
+            sight,
             _("it is blurred: it shows {share:.0%} of the detail of the others").format(
-                share=sight.sharp_index / float(np.median(found))
+                share=sight.sharp_index / usual
             ),
-            _("Take it again from a tripod, with the focus locked and no wind."),
         )
         for sight in sights
         if len(sight.ids) < least and sight.sharp_index < limit

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -82,9 +82,8 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
     """
     cv2 = opencv()
     how = cv2.aruco.CharucoParameters()
-    how.minMarkers = (
-        1  # beside a pot a corner often has one of its two markers hidden; bad ones are cut later
-    )
+    # Beside a pot a corner often has one of its two markers hidden; bad ones are cut later.
+    how.minMarkers = 1
     detector = cv2.aruco.CharucoDetector(opencv_board(board), how)
     corners, ids, markers, marker_ids = detector.detectBoard(grey)
     found = ids is not None and len(ids) > 0
@@ -93,17 +92,13 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
     if found:
         numbers, corners_px = _on_one_plane(board, numbers, corners_px)
     count = 0 if marker_ids is None else len(marker_ids)
-    alone = light_only(grey, shot)
-    return Sight(
-        shot=shot,
+    return replace(
+        light_only(grey, shot),
         ids=numbers,
         corners_px=corners_px,
         markers=count,
         layout_frac=_layout(board, markers, marker_ids) if count else float("nan"),
         edge_px=edge_width_px(grey, markers) if count else float("nan"),
-        black_frac=alone.black_frac,
-        blown_frac=alone.blown_frac,
-        sharp_index=alone.sharp_index,
     )
 
 
