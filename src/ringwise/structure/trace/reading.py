@@ -113,9 +113,9 @@ def _number(data: Mapping[str, Any], key: str, where: str, low: float, high: flo
     if wrong_kind or abs(given) > _BEYOND or not math.isfinite(given):
         raise FileFormatError(_("{name} is no number").format(name=key), where=where)
     if not low <= given <= high:
-        wrong = out_of_range(key, f"{given:g} {unit}".strip(), f"{low:g} to {high:g} {unit}".strip())
-        wrong.where = where
-        raise wrong
+        raise _placed(
+            out_of_range(key, f"{given:g} {unit}".strip(), f"{low:g} to {high:g} {unit}".strip()), where
+        )
     return float(given)
 
 

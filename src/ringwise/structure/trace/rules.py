@@ -2,76 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
 from functools import cache
 
 from ringwise.kit.tables import load_table
 from ringwise.structure.photo.edge_snap import SnapRule
 
 TABLE = ("ringwise.structure", "trace")
-_SNAP = (
-    "step_px",
-    "near_px",
-    "edge_zone_px",
-    "blur_px",
-    "least_contrast_frac",
-    "least_width_px",
-    "least_apart_index",
-)
-_ROWS = {  # the names of the rules under each key of the table
-    "camera": (
-        "unknown_focal_mm",
-        "frame_diagonal_mm",
-        "scales_apart_frac",
-        "scale_sd_frac",
-        "mirrored_px",
-    ),
-    "line": (
-        "station_px",
-        "smooth_px",
-        "click_sd_px",
-        "level_deg",
-        "least_clear_frac",
-    ),
-    "width": (
-        "trend_frac",
-        "trend_mm",
-        "noise_px",
-        "edge_sd_px",
-        "overlapped_sd_frac",
-        "filled_sd_frac",
-        "collar_ratio",
-        "thin_mm",
-        "pipe_sd_frac",
-        "most_of_parent_frac",
-        "agree_frac",
-        "touch_ratio",
-        "fork_gap_ratio",
-        "steepest_taper_ratio",
-        "lone_mm",
-        "unlikely_ratio",
-    ),
-    "nodes": (
-        "node_step_mm",
-        "closest_mm",
-    ),
-    "depth": (
-        "branch_slope_deg",
-        "trunk_slope_deg",
-        "most_slope_deg",
-        "level_sd_frac",
-    ),
-    "section": (
-        "section_step_mm",
-        "girth_sd_frac",
-    ),
-    "trunk": ("flare_frac",),
-}
 
 
 @dataclass(frozen=True)
 class TraceRules:
-    """The numbers of the table of tracing, grouped as there; each row says what it means."""
+    """The numbers of the table of tracing by the names of its rows; each row says what it means."""
 
     snap: SnapRule
     unknown_focal_mm: float
@@ -135,5 +78,10 @@ def trace_rules() -> TraceRules:
     3.0
     """
     table = load_table(*TABLE)
-    numbers = {name: table.get(key, name).number for key, names in _ROWS.items() for name in names}
-    return TraceRules(snap=SnapRule(*(table.get("snap", name).number for name in _SNAP)), **numbers)
+    key_of = {row.parameter: row.key for row in table}
+
+    def numbers(names: Iterable[str]) -> dict[str, float]:
+        return {name: table.get(key_of.get(name, ""), name).number for name in names}
+
+    snap = SnapRule(**numbers(each.name for each in fields(SnapRule)))
+    return TraceRules(snap=snap, **numbers(each.name for each in fields(TraceRules) if each.name != "snap"))
