@@ -79,17 +79,21 @@ def leave_parents(limbs: list[Limb]) -> None:
     for limb in limbs:
         if limb.parent < 0:
             limb.own, limb.exit_mm = 0, 0.0
-            continue
-        parent = limbs[limb.parent]
-        radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
-        if not math.isfinite(radius):
-            radius = float(np.nanmedian(limb.radius_mm)) if np.isfinite(limb.radius_mm).any() else 0.0
-        gap = _from_line_mm(limb.points_mm, parent.points_mm) - radius
-        outside = np.nonzero(gap > 0.0)[0]
-        limb.own = max(int(outside[0]), 1) if len(outside) else len(limb.points_mm) - 1
-        arc, here, below = limb.arc_mm, gap[limb.own], gap[limb.own - 1]
-        part = here / (here - below) if here > 0.0 > below else 0.0
-        limb.exit_mm = float(arc[limb.own] - part * (arc[limb.own] - arc[limb.own - 1]))
+        else:
+            _leave(limb, limbs[limb.parent])
+
+
+def _leave(limb: Limb, parent: Limb) -> None:
+    """Find the first node of a limb outside its parent's wood."""
+    radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
+    if not math.isfinite(radius):
+        radius = float(np.nanmedian(limb.radius_mm)) if np.isfinite(limb.radius_mm).any() else 0.0
+    gap = _from_line_mm(limb.points_mm, parent.points_mm) - radius
+    outside = np.nonzero(gap > 0.0)[0]
+    limb.own = max(int(outside[0]), 1) if len(outside) else len(limb.points_mm) - 1
+    arc, here, below = limb.arc_mm, gap[limb.own], gap[limb.own - 1]
+    part = here / (here - below) if here > 0.0 > below else 0.0
+    limb.exit_mm = float(arc[limb.own] - part * (arc[limb.own] - arc[limb.own - 1]))
 
 
 def _from_line_mm(points: FloatArray, line: FloatArray) -> FloatArray:
@@ -207,36 +211,7 @@ def _exchange(limbs: list[Limb], row: int, child: int) -> None:
         setattr(limb, name, np.concatenate([mine[:cut], its[join:]]))
         setattr(side, name, np.concatenate([mine[cut - 1 : cut], mine[cut:]]))
     side.own = min(1, len(side.points_mm) - 1)
-    leave_parents_of(limbs, child)
-
-
-def leave_parents_of(limbs: list[Limb], row: int) -> None:
-    """As `leave_parents`, for one limb.
-
-    Parameters
-    ----------
-    limbs : list of Limb
-        All.
-    row : int
-        The one that is changed.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> one = Limb(np.diag([0, 1, 2.0]), np.ones(3), np.ones(3), np.ones(3, bool))
-    >>> leave_parents_of([one], 0)
-    """
-    limb = limbs[row]
-    if limb.parent >= 0:
-        pair = [limbs[limb.parent], limb]
-        kept_parent, top = limb.parent, pair[0].parent
-        limb.parent, pair[0].parent = 0, -1
-        kept_own = pair[0].own
-        leave_parents(pair)
-        limb.parent, pair[0].parent, pair[0].own = kept_parent, top, kept_own
+    _leave(side, limb)
 
 
 def join_axes(limbs: list[Limb]) -> None:
