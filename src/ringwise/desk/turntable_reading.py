@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ringwise.structure.photo.sight import Shot, Sight
 
 _FULL = 255  # coverage is kept in steps of 1/255, also in a run that is not interrupted: the same in both
+_TOLD = ("polarity", "backdrop", "contrast_frac", "uneven_frac", "touches")  # what else coverage tells
 
 
 @dataclass(frozen=True)
@@ -34,13 +35,25 @@ class Source:
 
 
 @dataclass(frozen=True)
+class KeptCoverage:
+    """The coverage of a photo in whole steps, a byte a pixel: those of all photos are held at once."""
+
+    steps: NDArray[np.uint8]
+    polarity: str
+    backdrop: str
+    contrast_frac: float
+    uneven_frac: float
+    touches: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class SeenPhoto:
     """What one photo says: why it does not read, or what was found on it."""
 
     source: Source
     unread: str = ""
     sight: Sight | None = None
-    coverage: Coverage | None = None
+    coverage: KeptCoverage | None = None
 
     @property
     def refused(self) -> Refused | None:
@@ -143,35 +156,34 @@ def grey_of(values: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(cv2.cvtColor(values, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
 
 
-def _coverage(pixels: Pixels, backdrops: Sequence[Pixels]) -> Coverage:
+def _coverage(pixels: Pixels, backdrops: Sequence[Pixels]) -> KeptCoverage:
     from ringwise.structure.photo.prepare import coverage_of
 
     fitting = [each.values for each in backdrops if each.values.shape == pixels.values.shape]
     camera = bool(pixels.make or pixels.model)  # a file of a camera holds tones, a drawn one shares
     made = [coverage_of(pixels.values, each, linear=camera) for each in fitting or (None,)]
     best = min(made, key=lambda each: each.uneven_frac)
-    return _stepped(best)
+    steps = np.rint(best.values * _FULL).astype(np.uint8)
+    return KeptCoverage(steps, **{key: getattr(best, key) for key in _TOLD})
 
 
-def _stepped(coverage: Coverage) -> Coverage:
-    steps = np.rint(coverage.values * _FULL).astype(np.uint8)
-    return replace(coverage, values=steps)  # type: ignore[arg-type]
-
-
-def shares_of(coverage: Coverage) -> Coverage:
+def shares_of(kept: KeptCoverage) -> Coverage:
     """The coverage as shares from 0 to 1, as it is measured on.
 
     Parameters
     ----------
-    coverage : Coverage
-        As kept, in whole steps.
+    kept : KeptCoverage
+        In whole steps.
 
     Returns
     -------
     Coverage
         In shares.
     """
-    return replace(coverage, values=coverage.values.astype(np.float32) / np.float32(_FULL))
+    from ringwise.structure.photo.prepare import Coverage
+
+    values = kept.steps.astype(np.float32) / np.float32(_FULL)
+    return Coverage(values, **{key: getattr(kept, key) for key in _TOLD})
 
 
 def packed(seen: SeenPhoto) -> bytes:
@@ -197,12 +209,9 @@ def packed(seen: SeenPhoto) -> bytes:
             key: getattr(sight, key)
             for key in ("markers", "layout_frac", "edge_px", "black_frac", "blown_frac", "sharp_index")
         }
-        plain["coverage"] = {
-            key: getattr(coverage, key)
-            for key in ("polarity", "backdrop", "contrast_frac", "uneven_frac", "touches")
-        }
-        arrays = {"ids": sight.ids, "corners_px": sight.corners_px, "values": coverage.values}
-    np.savez_compressed(box, text=np.array(json.dumps(plain)), **arrays)  # type: ignore[arg-type]
+        plain["coverage"] = {key: getattr(coverage, key) for key in _TOLD}
+        arrays = {"ids": sight.ids, "corners_px": sight.corners_px, "values": coverage.steps}
+    np.savez_compressed(box, allow_pickle=False, text=np.array(json.dumps(plain)), **arrays)
     return box.getvalue()
 
 
@@ -221,7 +230,6 @@ def unpacked(source: Source, payload: bytes) -> SeenPhoto:
     SeenPhoto
         The same as when it was read.
     """
-    from ringwise.structure.photo.prepare import Coverage
     from ringwise.structure.photo.sight import Shot, Sight
 
     with np.load(io.BytesIO(payload), allow_pickle=False) as box:
@@ -232,5 +240,5 @@ def unpacked(source: Source, payload: bytes) -> SeenPhoto:
             shot=Shot(**plain["shot"]), ids=box["ids"], corners_px=box["corners_px"], **plain["sight"]
         )
         told = plain["coverage"]
-        coverage = Coverage(values=box["values"], **(told | {"touches": tuple(told["touches"])}))
+        coverage = KeptCoverage(steps=box["values"], **(told | {"touches": tuple(told["touches"])}))
     return SeenPhoto(source, sight=sight, coverage=coverage)

@@ -162,6 +162,6 @@ class _Stages:
     def keep(self, stage: str, arrays: Mapping[str, NDArray[Any]]) -> None:
         """Keep one stage."""
         box = io.BytesIO()
-        np.savez_compressed(box, **arrays)  # type: ignore[arg-type]
+        np.savez_compressed(box, allow_pickle=False, **arrays)
         share = self._jobs.get(self._key).progress_frac
         self._jobs.progress(self._key, clock.now(), share, block=self._block[stage], payload=box.getvalue())
