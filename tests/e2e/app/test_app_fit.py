@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from app.conftest import DESK, PHONE, PHONE_DARK, Device, Look
 from app.fit import axe_violations, small_targets, small_text
@@ -35,7 +36,7 @@ def test_it_is_fit_for_all(look: Look, read_only: Served, device: Device, surfac
 def test_a_room_stands_under_its_content_policy(look: Look, read_only: Served, surface: Surface) -> None:
     watched = look(read_only, PHONE_DARK)
     surface.reach(watched)
-    assert watched.page.get_by_role("heading", level=1).count() == 1
+    expect(watched.page.get_by_role("heading", level=1)).to_have_count(1)
 
 
 def test_the_measures_find_what_is_wrong(look: Look, read_only: Served) -> None:

@@ -66,6 +66,7 @@ def test_a_weighing_takes_a_moment_and_a_number(look: Look, own: Served) -> None
     page = look(own, DESK).open("/tree/T01/pot")
     before = len(own.get("/api/trees/T01/pot")["weighings"])
     page.get_by_role("button", name="watered and drained, tilted").click()
+    expect(page.get_by_role("textbox", name="The scale shows")).to_be_focused()
     page.keyboard.type("8.35")
     page.keyboard.press("Enter")
     expect(page.get_by_role("link", name="8.35 kg")).to_be_visible()

@@ -32,7 +32,7 @@ def test_the_season_is_drawn_and_told(look: Look, read_only: Served, device: Dev
             row = season.get_by_role("listitem").filter(has_text=work["sentence"])
             expect(row).to_contain_text(work["operation_words"])
             if work["chance_by_day"] and not work["beyond"]:
-                assert row.locator("path.stroke").count() > 0, (tree, work["operation"])
+                expect(row.locator("path.stroke")).not_to_have_count(0)
         season.locator("summary").focus()
         page.keyboard.press("Enter")
         for stage in told["stages"]:
