@@ -7,7 +7,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ringwise.desk.own_facts import own_facts
-from ringwise.desk.structures import source_of, structure_entry, structure_of, tape_sectors
+from ringwise.desk.roots_seen import seen_roots
+from ringwise.desk.structures import source_of, structure_entry, structure_of
 from ringwise.records.facts import tree_facts
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ def sheet_of(workspace: Workspace, facts: TreeFacts, which: int = 0, on: date | 
         others = [structure_of(workspace, facts, each, on) for each in trees if each != which]
     return Sheet(
         measured,
-        measures(measured.table, root_sectors=tape_sectors(facts)),
+        measures(measured.table, root_sectors=seen_roots(facts.entries)),
         spreads(measured, others, seed=tree_seed(workspace, facts.tree.id, 0)),
         "basics" if entry is None else source_of(entry),
         entry,

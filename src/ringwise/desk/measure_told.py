@@ -16,7 +16,7 @@ from ringwise.desk.measure_words import (
     size_lines,
 )
 from ringwise.desk.own_facts import own_facts
-from ringwise.desk.structures import tape_sectors
+from ringwise.desk.roots_seen import seen_roots
 from ringwise.kit import show
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.units import parse_quantity
@@ -114,7 +114,7 @@ def sheet_told(facts: TreeFacts, sheet: Sheet, heights_mm: Sequence[float], view
             raise out_of_range(
                 "--at", show.length(each), _("0 to {height}").format(height=show.length(m.height_mm))
             )
-    sectors = tape_sectors(facts)
+    sectors = seen_roots(facts.entries)
     nebari = girth_at(measured, 0.0)
     named = _named(sheet)
     answer: Shape = {
@@ -187,7 +187,7 @@ def _judged(facts: TreeFacts, sheet: Sheet, named: tuple[Branch, ...]) -> Shape:
     from ringwise.structure.standing import standings
 
     m, lines_seen = sheet.found, sheet.lines_seen
-    moves, sectors = movement(sheet.measured.table), tape_sectors(facts)
+    moves, sectors = movement(sheet.measured.table), seen_roots(facts.entries)
     seen = Seen(sheet.measured, named, moves, m.height_mm, wounds_of(facts), sectors, lines_seen)
     standing = standings(m, named, _pot_ratios(facts, m), branches_seen=bool(named), lines_seen=lines_seen)
     return {

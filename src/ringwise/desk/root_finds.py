@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ringwise.desk.deeds import action, exact_day, not_ahead
-from ringwise.desk.drawing_file import write_drawing
+from ringwise.desk.deeds import action
+from ringwise.desk.entry_reading import read_day
+from ringwise.desk.given_file import given_text, json_of
+from ringwise.desk.out_file import write_out
 from ringwise.desk.retired import refuse_on_retired
+from ringwise.desk.roots_seen import latest_roots
 from ringwise.desk.shapes import Shape
+from ringwise.desk.texts import checked_note
 from ringwise.kit import show
-from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, NotFoundError
+from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
-from ringwise.records.dates import parse_fuzzy_date
 from ringwise.records.model import Entry
 
 if TYPE_CHECKING:
@@ -78,37 +79,6 @@ def measure_roots(workspace: Workspace, wish: RootsWish) -> Shape:
     return _told(wish, entry) | {"tree": tree.id, "action": saved}
 
 
-def latest_roots(entries: Sequence[Entry]) -> Entry | None:
-    """The newest map of an underside, or None."""
-    return next((each for each in reversed(entries) if each.kind == "roots"), None)
-
-
-def seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
-    """For each hour whether a live root is seen, by the newest map or tape; None where none tells it.
-
-    Parameters
-    ----------
-    entries : sequence of Entry
-        Of a tree, the oldest first.
-
-    Returns
-    -------
-    tuple of bool or None
-        Twelve; hours at which nobody looked count as empty where others were looked at.
-    """
-    from ringwise.structure.roots import root_sectors
-    from ringwise.structure.tape import tape_from_json
-
-    for each in reversed(entries):
-        if each.kind == "roots":
-            return tuple(bool(live) for live in root_sectors(each.data))
-        if each.kind == "tape":
-            sectors = tape_from_json(each.data).root_sectors
-            if sectors is not None:
-                return sectors
-    return None
-
-
 def _found(wish: RootsWish) -> RootMap | None:
     from ringwise.structure.roots import traced_map, typed_map
 
@@ -120,14 +90,8 @@ def _found(wish: RootsWish) -> RootMap | None:
 
 
 def _read(file: Path) -> dict[str, Any]:
-    if not file.is_file():
-        raise NotFoundError(_("there is no file {file}").format(file=file))
-    if file.stat().st_size > MOST_BYTES:
-        raise FileFormatError(_("is too large for marks on a photo"), where=file.name)
-    try:
-        data = json.loads(file.read_text(encoding="utf-8-sig"))
-    except (json.JSONDecodeError, UnicodeDecodeError) as wrong:
-        raise FileFormatError(_("does not read as JSON: {why}").format(why=wrong), where=file.name) from None
+    too_large = _("is too large for marks on a photo")
+    data = json_of(given_text(file, most_bytes=MOST_BYTES, too_large=too_large), file)
     if not isinstance(data, dict):
         raise FileFormatError(_("holds no marks (an object is needed)"), where=file.name)
     return data
@@ -136,17 +100,13 @@ def _read(file: Path) -> dict[str, Any]:
 def _entry(workspace: Workspace, wish: RootsWish, found: RootMap) -> Entry:
     from ringwise.structure.roots import root_data
 
-    on = exact_day(workspace)
-    if wish.date:
-        typed = parse_fuzzy_date(wish.date, field="--date", south=workspace.settings.south)
-        on = not_ahead(workspace, typed, "--date")
     return Entry(
         id="",
         tree=workspace.tree(wish.tree).id,
         kind="roots",
-        on=on,
+        on=read_day(workspace, "roots", wish.date),
         data=root_data(found),
-        note=wish.note,
+        note=checked_note(wish.note, "--note"),
         by=wish.by or workspace.settings.owner,
     )
 
@@ -173,7 +133,7 @@ def _told(wish: RootsWish, entry: Entry) -> Shape:
         )
     if wish.out is not None:
         text = svg(root_drawing(found), title=_("Roots from above: {words}").format(words=words))
-        write_drawing(wish.out, text)
+        write_out(wish.out, text.encode())
         lines.append(str(wish.out))
     return {
         "seen_shown": date_shown(entry.on),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measure_words import length_with
+from ringwise.desk.out_file import write_out
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.structures import ShapeGiven, keep_structure, structure_entry, structure_of
 from ringwise.desk.texts import checked_note
@@ -166,7 +166,7 @@ def measure_export(workspace: Workspace, wish: ExportWish) -> Shape:
         skin=wish.skin,
         instanced=wish.instanced,
     )
-    _write(wish.out, content)
+    write_out(wish.out, content)
     entry = structure_entry(facts)
     line = _("{tree}, {height} high: written to {file}").format(
         tree=f"{facts.tree.id} {facts.tree.name}",
@@ -181,17 +181,3 @@ def measure_export(workspace: Workspace, wish: ExportWish) -> Shape:
         "segments": measured.n,
         "lines": [line],
     }
-
-
-def _write(path: Path, content: bytes) -> None:
-    """The whole file or none."""
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        os.replace(part, path)
-    except OSError as error:
-        raise WorkspaceError(
-            _("{path} cannot be written ({why}).").format(path=path, why=error.strerror or error)
-        ) from error
-    finally:
-        part.unlink(missing_ok=True)

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Literal
 from ringwise.desk.engine import engine_version
 from ringwise.desk.entry_words import shape_source_words
 from ringwise.desk.own_facts import own_facts
+from ringwise.desk.roots_seen import seen_roots
 from ringwise.desk.shapes import Shape, day_text
-from ringwise.desk.structures import KINDS, source_of, structure_entry, structure_of, tape_sectors
+from ringwise.desk.structures import KINDS, source_of, structure_entry, structure_of
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.records.date_shown import date_shown
@@ -229,6 +230,6 @@ def shape_drawing(workspace: Workspace, name: str, wish: DrawingWish) -> str:
         elevation_deg=wish.elevation_deg,
         cut=cut,
         dimensions=True,
-        root_sectors=tape_sectors(facts),
+        root_sectors=seen_roots(facts.entries),
     )
     return svg(drawn)

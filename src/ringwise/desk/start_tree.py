@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
 from ringwise.desk.potting import shape_of
-from ringwise.desk.structures import structure_entry, structure_of, tape_sectors
+from ringwise.desk.roots_seen import seen_roots
+from ringwise.desk.structures import structure_entry, structure_of
 from ringwise.records.model import Entry
 
 if TYPE_CHECKING:
@@ -171,7 +172,7 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     entry = structure_entry(facts)
     if entry is not None and entry.kind == "shape":
         tables, graft = _from_shape(workspace, facts)
-        sectors = tape_sectors(facts)
+        sectors = seen_roots(facts.entries)
     else:
         tape = tape_of(facts)
         tables, graft = _from_tape(workspace, facts, tape)

@@ -67,24 +67,6 @@ def source_of(entry: Entry) -> str:
     return "tape" if entry.kind == "tape" else str(entry.data["source"])
 
 
-def tape_sectors(facts: TreeFacts) -> tuple[bool, ...] | None:
-    """For each hour from 1 to 12 whether a surface root was seen when somebody last looked.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        Of the tree.
-
-    Returns
-    -------
-    tuple of bool or None
-        None where nobody looked.
-    """
-    from ringwise.desk.root_finds import seen_roots
-
-    return seen_roots(facts.entries)
-
-
 def versions(facts: TreeFacts) -> tuple[Version, ...]:
     """All structures of a tree, the oldest first.
 

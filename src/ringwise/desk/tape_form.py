@@ -11,6 +11,7 @@ from ringwise.desk.entry_reading import read_day
 from ringwise.desk.measuring import structure_shape, tree_of_tape
 from ringwise.desk.shapes import Shape
 from ringwise.desk.tape_typed import TapeGiven, tape_given
+from ringwise.desk.texts import checked_note
 from ringwise.records.date_shown import date_shown
 from ringwise.records.model import Entry
 
@@ -154,7 +155,7 @@ def store_tape(
         kind="tape",
         on=read_day(workspace, "tape", date),
         data=json.loads(json.dumps(tape.to_json())),  # as it comes back: what is sent again is compared
-        note=note.strip(),
+        note=checked_note(note.strip(), "note"),
         by=by or workspace.settings.owner,
     )
     doing = action(workspace, by, f"measure tape {tree.id}")

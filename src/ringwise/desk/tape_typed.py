@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.deeds import action, exact_day
+from ringwise.desk.given_file import given_text, json_of
 from ringwise.desk.measuring import structure_shape, tree_of_tape
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape
@@ -15,7 +15,6 @@ from ringwise.kit.errors import (
     FileFormatError,
     InputError,
     MissingFieldError,
-    NotFoundError,
     at_field,
 )
 from ringwise.kit.units import parse_quantity
@@ -249,20 +248,10 @@ def _read_file(file: Path) -> Tape:
     from ringwise.structure.tape import tape_from_json
     from ringwise.structure.tape_file import read_tape_csv
 
-    if not file.is_file():
-        raise NotFoundError(_("there is no file {file}").format(file=file))
-    if file.stat().st_size > MOST_BYTES:
-        raise FileFormatError(_("is too large for a tape"), where=file.name)
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        raise FileFormatError(_("does not read as UTF-8: {why}").format(why=wrong), where=file.name) from None
+    text = given_text(file, most_bytes=MOST_BYTES, too_large=_("is too large for a tape"))
     if file.suffix.lower() in (".csv", ".tsv", ".txt"):
         return read_tape_csv(text, file=file.name)
-    try:
-        data = json.loads(text)
-    except json.JSONDecodeError as wrong:
-        raise FileFormatError(_("does not read as JSON: {why}").format(why=wrong), where=file.name) from None
+    data = json_of(text, file)
     if not isinstance(data, dict):
         raise FileFormatError(_("holds no tape measurement (an object is needed)"), where=file.name)
     return tape_from_json(data)

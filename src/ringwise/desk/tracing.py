@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.deeds import exact_day
+from ringwise.desk.given_file import given_text, json_of
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.tracing_photos import (
     TracedPhoto,
@@ -18,7 +18,7 @@ from ringwise.desk.tracing_photos import (
     traced_photo,
 )
 from ringwise.desk.tracing_told import quality_of, seen_told, traced_told, tree_told
-from ringwise.kit.errors import FileFormatError, NotFoundError
+from ringwise.kit.errors import NotFoundError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -80,14 +80,8 @@ def _given(front: str, side: str | None) -> dict[str, str]:
 
 
 def _file_points(file: Path) -> Any:
-    if not file.is_file():
-        raise NotFoundError(_("there is no file {file}").format(file=file))
-    if file.stat().st_size > _MOST_BYTES:
-        raise FileFormatError(_("is larger than any file of points"), where=file.name)
-    try:
-        return json.loads(file.read_text(encoding="utf-8"))
-    except (json.JSONDecodeError, UnicodeDecodeError, RecursionError) as wrong:
-        raise FileFormatError(_("does not read as JSON: {why}").format(why=wrong), where=file.name) from None
+    too_large = _("is larger than any file of points")
+    return json_of(given_text(file, most_bytes=_MOST_BYTES, too_large=too_large), file)
 
 
 def keep_trace(

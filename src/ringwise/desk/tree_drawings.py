@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.desk.drawing_file import write_drawing
+from ringwise.desk.out_file import write_out
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
 from ringwise.kit.errors import InputError, out_of_range
@@ -52,7 +52,7 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
     InputError
         If a value is out of range or the file cannot be written.
     """
-    from ringwise.desk.root_finds import seen_roots
+    from ringwise.desk.roots_seen import seen_roots
     from ringwise.desk.structures import structure_of
     from ringwise.structure.line_drawing import line_drawing
     from ringwise.structure.line_svg import svg
@@ -76,7 +76,7 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
     )
     title = _("{name} from {clock} o'clock").format(name=facts.tree.name, clock=show.number(clock, 3))
     text = svg(drawn, title=title)
-    write_drawing(wish.out, text)
+    write_out(wish.out, text.encode())
     size = _("{file}: {name}, {n} lines, {kb} kB").format(
         file=wish.out, name=title, n=len(drawn.marks), kb=show.number(len(text) / 1000.0, 2)
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.out_file import write_out
 from ringwise.kit.errors import NotFoundError, unknown_name
 from ringwise.kit.words import _
 
@@ -30,9 +31,7 @@ class TreeFiles:
         from ringwise.structure.exchange.formats import write_tree
 
         for path in self.paths:
-            draft = path.with_name(path.name + ".new")
-            draft.write_bytes(write_tree(measured, path.suffix.lower().removeprefix(".")))
-            draft.replace(path)
+            write_out(path, write_tree(measured, path.suffix.lower().removeprefix(".")))
 
 
 def tree_files(paths: tuple[Path, ...]) -> TreeFiles:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.kit.errors import DamagedError, FileFormatError, InputError, NotFoundError
 from ringwise.kit.words import _
+from ringwise.records.durable import sync_folder, write_whole
 
 if TYPE_CHECKING:
     from ringwise.structure.cameras import Camera
@@ -150,9 +151,8 @@ def store_lens(folder: Path, lens: Lens) -> None:
     """
     kept = [each for each in stored_lenses(folder) if _which(each) != _which(lens)]
     data = {"lenses": [each.to_json() for each in (*kept, lens)]}
-    draft = folder / f"{LENSES}.new"
-    draft.write_text(json.dumps(data, indent=1), encoding="utf-8")
-    draft.replace(folder / LENSES)
+    write_whole(folder, folder / LENSES, json.dumps(data, indent=1).encode())
+    sync_folder(folder)
 
 
 def _which(lens: Lens) -> tuple[Any, ...]:

@@ -21,6 +21,7 @@ from ringwise.desk.turntable_told import turn_lines
 from ringwise.desk.turntable_wish import Turn, TurntableWish, turn_of
 from ringwise.kit.errors import InputError, NotFoundError, NotReadyError, out_of_range
 from ringwise.kit.words import _
+from ringwise.records.durable import write_whole
 from ringwise.records.photos import photo_suffix
 
 if TYPE_CHECKING:
@@ -82,9 +83,7 @@ def new_run(workspace: Workspace, tree: str) -> Shape:
 
 
 def _write(folder: Path, data: dict[str, Any]) -> None:
-    draft = folder / "run.json.new"
-    draft.write_text(json.dumps(data), encoding="utf-8")
-    draft.replace(folder / "run.json")
+    write_whole(folder, folder / "run.json", json.dumps(data).encode())
 
 
 def run_of(workspace: Workspace, tree: str, id_: str) -> Run:

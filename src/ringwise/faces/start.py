@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.out_file import write_out
 from ringwise.faces.cli.base import use_documents, use_server
 from ringwise.faces.cli.main import exit_code as command_exit_code
 from ringwise.kit.errors import InputError, NotFoundError
@@ -28,19 +29,19 @@ class Documents:
         """A worksheet as PDF."""
         from ringwise.faces.reports.worksheet_pdf import worksheet_pdf
 
-        _write(file, worksheet_pdf(sheet))
+        write_out(file, worksheet_pdf(sheet))
 
     def futures_page(self, view: FuturesView, file: Path) -> None:
         """A turning as one self-contained page."""
         from ringwise.faces.reports.futures_page import futures_page
 
-        _write(file, futures_page(view).encode("utf-8"))
+        write_out(file, futures_page(view).encode("utf-8"))
 
     def board_pdf(self, tiles: Tiling, pot: tuple[float, float, bool] | None, file: Path) -> None:
         """A board to print as PDF."""
         from ringwise.faces.reports.board_pdf import board_pdf
 
-        _write(file, board_pdf(tiles, pot))
+        write_out(file, board_pdf(tiles, pot))
 
     def turntable_report(self, report: TurnReport, folder: Path) -> None:
         """A report on a turn of photos: a page and its pictures in a folder."""
@@ -52,9 +53,9 @@ class Documents:
             raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=folder.parent))
         folder.mkdir(exist_ok=True)
         for number, view in enumerate(report.views, start=1):
-            _write(folder / picture_name(number), view.picture)
-        _write(folder / "cameras.json", json.dumps(report.data, indent=1).encode())
-        _write(folder / "index.html", turntable_page(report).encode("utf-8"))
+            write_out(folder / picture_name(number), view.picture)
+        write_out(folder / "cameras.json", json.dumps(report.data, indent=1).encode())
+        write_out(folder / "index.html", turntable_page(report).encode("utf-8"))
 
     def calendar_file(self, feed: Feed, file: Path | None) -> None:
         """A calendar of windows into a file, or to standard output where there is none."""
@@ -62,7 +63,7 @@ class Documents:
 
         content = calendar_file(feed)
         if file is not None:
-            _write(file, content)
+            write_out(file, content)
             return
         sys.stdout.flush()
         sys.stdout.buffer.write(content)  # as it is: no break of a line is changed on the way
@@ -88,17 +89,6 @@ class Server:
         with LivingYard(folder, on=on, seed=seed) as yard:
             yard.worker.take_up(yard.workspace().settings.reading)
             serve(yard, port, ready)
-
-
-def _write(file: Path, content: bytes) -> None:
-    """In one step: a reader sees the old file or the new one."""
-    if file.is_dir():
-        raise InputError(_("{file} is a folder; name a file in it").format(file=file))
-    if not file.parent.is_dir():
-        raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=file.parent))
-    draft = file.with_name(file.name + ".new")
-    draft.write_bytes(content)
-    draft.replace(file)
 
 
 def exit_code(arguments: list[str] | None = None) -> int:

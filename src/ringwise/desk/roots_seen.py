@@ -1,0 +1,38 @@
+"""What the entries of a tree tell of its surface roots: the newest map of its underside, or its tape."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ringwise.records.model import Entry
+
+
+def latest_roots(entries: Sequence[Entry]) -> Entry | None:
+    """The newest map of an underside, or None."""
+    return next((each for each in reversed(entries) if each.kind == "roots"), None)
+
+
+def seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
+    """For each hour whether a live root is seen, by the newest map or tape; None where none tells it.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+        Of a tree, the oldest first.
+
+    Returns
+    -------
+    tuple of bool or None
+        Twelve; hours at which nobody looked count as empty where others were looked at.
+    """
+    from ringwise.structure.roots import root_sectors
+    from ringwise.structure.tape import tape_from_json
+
+    for each in reversed(entries):
+        if each.kind == "roots":
+            return tuple(bool(live) for live in root_sectors(each.data))
+        if each.kind == "tape":
+            sectors = tape_from_json(each.data).root_sectors
+            if sectors is not None:
+                return sectors
+    return None
