@@ -1,6 +1,6 @@
 /** Inside lengths of a pot for people: as on its own line, centimetres or the nearest quarter inch. */
 
-const INCH_mm = 25.4;
+export const INCH_mm = 25.4; // by definition
 
 /** A length with its unit and a narrow space before it. */
 export function lengthShown(length_mm: number, units: 'metric' | 'inch', locale: string): string {

@@ -1,8 +1,8 @@
 /** Rules and bars true to scale: which marks, and how long a bar, in the reader's units. */
 
-export type Units = 'metric' | 'inch';
+import { INCH_mm } from '../lengths';
+import type { Units } from '../units';
 
-const INCH_mm = 25.4;
 const STEPS_mm = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000];
 const STEPS_in = [0.25, 0.5, 1, 2, 6, 12, 24, 60, 120].map((inches) => inches * INCH_mm);
 

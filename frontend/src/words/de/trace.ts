@@ -10,7 +10,7 @@ export const trace: LikeEnglish<typeof english> = {
   'trace.choose_side':
     'Welches Foto von der Seite? Ohne eines ist nur geschätzt, wie weit Äste nach hinten reichen.',
   'trace.photo_of': 'Foto vom {day}',
-  'trace.take': 'Ein anderes Foto',
+  'trace.take': 'Ein Foto hinzufügen',
   'trace.pane': '{view}: vom Ansatz zur Spitze klicken',
   'trace.pane_scale': '{view}: beide Enden der bekannten Länge anklicken',
   'trace.scale': 'Maßstab',
@@ -20,7 +20,7 @@ export const trace: LikeEnglish<typeof english> = {
   'trace.kind_rim': 'der Rand der Schale',
   'trace.kind_rule': 'ein Maßstab am Stamm',
   'trace.length': 'Ihre Länge',
-  'trace.length_hint': 'etwa 24 cm; ohne Einheit in mm',
+  'trace.length_hint': 'In {unit}, oder mit eigener Einheit.',
   'trace.focal': 'Brennweite, auf Kleinbild bezogen',
   'trace.focal_hint': 'leer, wo das Foto sie nennt',
   'trace.branch': 'Ast',

@@ -8,13 +8,15 @@ export const turn: LikeEnglish<typeof english> = {
   'turn.more': 'Weitere Fotos wählen',
   'turn.sending': '{sent} von {wanted} Fotos übernommen',
   'turn.square': 'Seite eines Feldes der Tafel',
-  'turn.square_hint': 'Wie gedruckt, mit dem Lineal: zehn Felder, geteilt durch zehn.',
+  'turn.square_hint':
+    'Wie gedruckt, mit dem Lineal: zehn Felder, geteilt durch zehn. Leer, wo sie in ihrer eigenen Größe gedruckt ist.',
   'turn.columns': 'Felder von links nach rechts',
+  'turn.count_hint': 'Leer für die Tafel, wie sie kommt.',
   'turn.rows': 'Felder von hinten nach vorn',
   'turn.soil': 'Höhe der Erde über der Tafel',
-  'turn.soil_hint': 'Etwa 84mm.',
   'turn.pot': 'Äußere Breite der Schale',
-  'turn.pot_hint': 'Oder Länge x Breite; prüft die Größe des Drucks. Leer für die Schale der Aufzeichnungen.',
+  'turn.pot_hint':
+    'Etwa 24 cm oder 42 x 31 cm; prüft die Größe des Drucks. Leer für die Schale der Aufzeichnungen.',
   'turn.rod': 'Durchmesser eines Stabs in der Schale',
   'turn.rod_hint': 'Ein aufrechter Stab bekannter Dicke prüft die Kanten. Leer, wo keiner steht.',
   'turn.measure': 'Messen',

@@ -5,13 +5,15 @@ export const turn = {
   'turn.more': 'Choose more photos',
   'turn.sending': '{sent} of {wanted} photos taken in',
   'turn.square': 'Side of a square of the board',
-  'turn.square_hint': 'As printed, by a ruler: ten squares, divided by ten.',
+  'turn.square_hint':
+    'As printed, by a ruler: ten squares, divided by ten. Blank where it was printed at its own size.',
   'turn.columns': 'Squares from left to right',
+  'turn.count_hint': 'Blank for the board as it comes.',
   'turn.rows': 'Squares from back to front',
   'turn.soil': 'Height of the soil above the board',
-  'turn.soil_hint': 'Such as 84mm.',
   'turn.pot': 'Outside width of the pot',
-  'turn.pot_hint': 'Or length x width; checks the size of the print. Blank for the pot in the record.',
+  'turn.pot_hint':
+    'Such as 24 cm, or 42 x 31 cm; checks the size of the print. Blank for the pot in the record.',
   'turn.rod': 'Diameter of a rod in the pot',
   'turn.rod_hint': 'An upright rod of known thickness checks the edges. Blank where there is none.',
   'turn.measure': 'Measure',

@@ -1,6 +1,7 @@
 /** What is typed of a tape: rows of text, kept on this device until it is stored, and as the server takes it. */
 
 import type { Schema } from '../../../api/client';
+import { INCH_mm } from '../../../core/lengths';
 import { withUnit, type Units } from '../../../core/units';
 
 export interface GirthRow {
@@ -31,8 +32,6 @@ export interface TapeTyped {
 export type TapeAsked = Omit<Schema<'TapeTry'>, 'clock' | 'which'>;
 
 type Kept = Pick<Storage, 'getItem' | 'setItem' | 'removeItem'>;
-
-const INCH_mm = 25.4;
 
 export const noGirth = (): GirthRow => ({ girth: '', at: '' });
 export const noBranch = (): BranchRow => ({

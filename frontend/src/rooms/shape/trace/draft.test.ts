@@ -116,9 +116,10 @@ describe('a place', () => {
 
 it('a length is read with its unit', () => {
   expect(lengthOf('24 cm')).toBe(240);
-  expect(lengthOf('240')).toBe(240);
+  expect(lengthOf('240 mm')).toBe(240);
+  expect(lengthOf('240')).toBeNull(); // the form gives a bare number the reader's unit
   expect(lengthOf('1,5 m')).toBe(1500);
   expect(lengthOf('10in')).toBeCloseTo(254);
   expect(lengthOf('wide')).toBeNull();
-  expect(lengthOf('0')).toBeNull();
+  expect(lengthOf('0 mm')).toBeNull();
 });

@@ -1,5 +1,7 @@
 /** What lies on the tracing table and is not stored yet: photos, scales, clicks; kept so that a reload loses nothing. */
 
+import { INCH_mm } from '../../../core/lengths';
+
 export type Place = readonly [number, number];
 export type ViewName = 'front' | 'side';
 export const VIEWS: readonly ViewName[] = ['front', 'side'];
@@ -59,12 +61,12 @@ export function keepDraft(storage: () => Kept, tree: string, draft: Draft): void
   }
 }
 
-/** A length as typed, in mm: "24 cm", "240 mm", "240"; null where it does not read. */
+/** A length with its unit, in mm: "24 cm", "240 mm", "9,5 in"; null where it does not read or has none. */
 export function lengthOf(text: string): number | null {
-  const found = /^\s*(\d+(?:[.,]\d+)?)\s*(mm|cm|m|in)?\s*$/.exec(text);
+  const found = /^\s*(\d+(?:[.,]\d+)?)\s*(mm|cm|m|in)\s*$/.exec(text);
   if (!found) return null;
   const value = Number(found[1]!.replace(',', '.'));
-  const times = { mm: 1, cm: 10, m: 1000, in: 25.4 }[found[2] ?? 'mm']!;
+  const times = { mm: 1, cm: 10, m: 1000, in: INCH_mm }[found[2]!]!;
   return value > 0 ? value * times : null;
 }
 
