@@ -25,3 +25,8 @@ export function dayOnly(day: string, locale: string): string {
   const written = { day: 'numeric', month: 'short', timeZone: 'UTC' } as const;
   return new Intl.DateTimeFormat(locale, written).format(new Date(`${day}T00:00:00Z`));
 }
+
+/** The day where the device is, for the rare case that the server has never answered. */
+export function deviceDay(): string {
+  return new Intl.DateTimeFormat('sv-SE').format(new Date());
+}

@@ -12,6 +12,11 @@ export interface PhotoCamera {
   height_px: number;
 }
 
+/** A photo among those that can lie behind the tree: it may be there by its marks and by its camera. */
+export function photoKey(photo: { entry: string; camera: unknown }): string {
+  return `${photo.entry}${photo.camera ? ' camera' : ''}`;
+}
+
 /** Where a camera shows a place, in its pixels; the lens's bend is left out. */
 export function shownBy(camera: PhotoCamera, point: ArrayLike<number>): readonly [number, number, number] {
   const seen = camera.r.map(
