@@ -278,11 +278,15 @@ def centred(stack: Stack, paths: Paths, pixel_mm: float) -> tuple[Paths, Flanks,
         shift = _shift_mm(flanks, clean, tangents)
         _hold_ends(shift, points[paths.rows(0)], expected)
         size = np.linalg.norm(shift, axis=1)
-        most = 0.7 * expected + pixel_mm
+        most = limit_of("axis", "most_shift_ratio") * expected + pixel_mm
         shift *= np.minimum(1.0, most / np.maximum(size, 1e-9))[:, None]
         points = smoothed(points + shift, paths.first, 0.7, spread)
         radius, _sd, _views = radii_of(flanks.width_mm, clean)
-        expected = np.where(np.isfinite(radius), np.maximum(radius, expected * 0.7), expected)
+        expected = np.where(
+            np.isfinite(radius),
+            np.maximum(radius, expected * limit_of("axis", "least_again_ratio")),
+            expected,
+        )
     tangents = tangents_of(points, paths.first, spread_nodes(points, expected))
     flanks = flanks_of(stack, points, tangents, expected)
     clean = clean_views(flanks.width_mm, pixel_mm)
@@ -310,6 +314,6 @@ def _shift_mm(flanks: Flanks, clean: BoolArray, tangents: FloatArray) -> FloatAr
     offset = np.where(clean, flanks.offset_mm, 0.0)
     normal = np.einsum("nva,nvb->nab", direction, direction)
     # The axis itself is held: no shift along it. A little weight keeps a node seen from one side in place.
-    normal += np.einsum("na,nb->nab", tangents, tangents) + 0.05 * np.eye(3)
+    normal += np.einsum("na,nb->nab", tangents, tangents) + limit_of("axis", "hold_weight") * np.eye(3)
     right = np.einsum("nva,nv->na", direction, offset)
     return np.asarray(np.linalg.solve(normal, right[..., None])[..., 0])

@@ -11,7 +11,7 @@ from ringwise.kit.types import BoolArray, Float32Array
 from ringwise.structure.turntable.limits import limit_of
 
 HALF = np.float32(0.5)
-_STEEPEST, _FLATTEST = 1.0, 0.2  # coverage per px at an edge: a sharp one, and one out of focus
+_STEEPEST = 1.0  # coverage per px at a sharp edge
 
 
 def silhouette_of(coverage: Float32Array) -> BoolArray:
@@ -122,7 +122,8 @@ def signed_distance_px(coverage: Float32Array) -> Float32Array:
     if wood.all():
         return np.full(coverage.shape, far, np.float32)
     # Without pixels halfway between, the edges are as sharp as can be.
-    slope = min(max(edge_slope(coverage) or _STEEPEST, _FLATTEST), _STEEPEST)
+    flattest = 1.0 / limit_of("view", "soft_edge_px")
+    slope = min(max(edge_slope(coverage) or _STEEPEST, flattest), _STEEPEST)
     inside, nearest_out = _nearest(wood, coverage)
     outside, nearest_in = _nearest(~wood, coverage)
     within = inside - np.clip((HALF - nearest_out) / slope, 0.0, 1.0)

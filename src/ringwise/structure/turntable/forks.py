@@ -51,7 +51,7 @@ def radius_at_mm(limb: Limb, arc_mm: float, reach_mm: float) -> float:
 def _reach_mm(limb: Limb) -> float:
     """Over how much of a limb its radius is taken at a fork."""
     known = limb.radius_mm[np.isfinite(limb.radius_mm)]
-    return 3.0 * float(known.mean()) if len(known) else 0.0
+    return limit_of("fork", "reach_ratio") * float(known.mean()) if len(known) else 0.0
 
 
 def leave_parents(limbs: list[Limb]) -> None:

@@ -52,7 +52,9 @@ def without_ghosts(stack: Stack, limbs: list[Limb], pixel_mm: float) -> tuple[li
     )
     parent = np.array([each.parent for each in limbs])
     least = np.full(len(limbs), limit_of("ghost", "least_alone_frac"))
-    least += limit_of("ghost", "alone_a_view_frac") * max(len(stack.names) - 24, 0)
+    least += limit_of("ghost", "alone_a_view_frac") * max(
+        len(stack.names) - limit_of("ghost", "usual_views"), 0.0
+    )
     least = np.maximum(least, _least_share(limbs, parent, pixel_mm))
     keep = np.ones(len(limbs), np.uint8)
     kernels.prune(parent, (pixels, start), counts, least, keep)

@@ -221,7 +221,8 @@ def _measured(
         limit_of("section", "spacing_px") * carved.pixel_mm,
         np.where(wide & limbs[0].sure, limbs[0].radius_mm, np.nan),
     )
-    tree = tree_of(limbs, filled, sections, 0.15 * carved.pixel_mm)
+    place_sd_mm = limit_of("axis", "place_sd_px") * carved.pixel_mm
+    tree = tree_of(limbs, filled, sections, place_sd_mm)
     run.tell(0.95, _("holding the tree against the photos"))
     return Reconstruction(tree, judged(run.stack, limbs, outlines, carved.pixel_mm, (ghosts, refused)))
 
@@ -300,7 +301,7 @@ def _with_foot(trunk: Limb, outlines: tuple[Outline | None, ...]) -> FloatArray:
     if not foot.any() or len(rows) < 3 or not foot[rows[0]]:
         return radius
     known = np.sqrt(area[rows] / np.pi)
-    few = rows[: min(8, len(rows))]
+    few = rows[: int(limit_of("taper", "slope_nodes"))]
     slope = min(float(np.polyfit(arc[few], known[: len(few)], 1)[0]), 0.0)
     below = np.minimum(arc[foot] - arc[rows[0]], 0.0) * slope
     radius[foot] = np.interp(arc[foot], arc[rows], known) + below
@@ -318,7 +319,7 @@ def _of_equal_area(trunk: Limb, outlines: tuple[Outline | None, ...]) -> None:
     factor = np.interp(arc, arc[rows], ratio)
     foot = arc < arc[rows[0]]
     if foot.any():
-        few = rows[: min(8, len(rows))]
+        few = rows[: int(limit_of("taper", "slope_nodes"))]
         slope = float(np.polyfit(arc[few], np.sqrt(area[few] / np.pi), 1)[0])
         steepest = limit_of("section", "steepest_ratio")
         slope = float(np.clip(slope, -steepest, 0.0))

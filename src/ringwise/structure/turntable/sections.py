@@ -56,14 +56,15 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
     >>> round(outline_of(turn, np.full(48, 25.0), 0.4).girth_mm, 2)
     157.08
     """
-    order = int(limit_of("section", "waves"))
-    order = _waves(order, len(angle_rad))
+    order = _waves(int(limit_of("section", "waves")), len(angle_rad))
     if len(angle_rad) < limit_of("section", "least_edges"):
         return None
     basis = _basis(angle_rad, order)
     damp = 1e-3 * np.arange(basis.shape[1])[:, None] ** 2 * np.eye(basis.shape[1])
     good = _clean_edges((basis, damp), _basis(angle_rad, min(order, 2)), reach_mm, pixel_mm)
-    if good.sum() < max(limit_of("section", "least_edges"), 0.4 * len(reach_mm)):
+    if good.sum() < max(
+        limit_of("section", "least_edges"), limit_of("section", "least_clean_frac") * len(reach_mm)
+    ):
         return None
     if _widest_gap_deg(angle_rad[good]) > limit_of("section", "most_gap_deg"):
         return None
@@ -77,15 +78,10 @@ def outline_of(angle_rad: FloatArray, reach_mm: FloatArray, pixel_mm: float) -> 
     rest, weight = reach_mm - basis @ solved, np.where(good, 1.0, 0.0)
     error = math.sqrt(float((weight * rest**2).sum() / max(weight.sum() - len(solved), 1.0)))
     # Directions that no edge shows widen the spread of the mean.
-    error = max(error, 0.15 * pixel_mm)
+    error = max(error, limit_of("section", "edge_px") * pixel_mm)
     inverse = np.asarray(np.linalg.inv(last.T @ last + damp), dtype=np.float64)
-    sd = (
-        2.0
-        * math.pi
-        * math.hypot(
-            error * math.sqrt(float(inverse[0, 0])), limit_of("section", "floor_frac") * float(solved[0])
-        )
-    )
+    floor_mm = limit_of("section", "floor_frac") * float(solved[0])
+    sd = 2.0 * math.pi * math.hypot(error * math.sqrt(float(inverse[0, 0])), floor_mm)
     area = _area_mm2(solved)
     girth = 2.0 * math.pi * float(solved[0])
     if area < limit_of("section", "least_round_frac") * girth**2 / (4.0 * math.pi):
@@ -103,18 +99,20 @@ def _clean_edges(
     weight: FloatArray = np.asarray(np.ones(len(reach_mm)))
     rest = reach_mm - coarse @ np.linalg.lstsq(coarse, reach_mm, rcond=None)[0]
     solved = np.zeros(basis.shape[1])
-    scale = 0.15 * pixel_mm
+    scale = least = limit_of("section", "edge_px") * pixel_mm
+    far, near = limit_of("section", "far_scales"), limit_of("section", "near_scales")
     for turn in range(12):
         used = coarse if turn < 6 else basis
         ridge = damp[: used.shape[1], : used.shape[1]]
         inverse = np.linalg.solve(used.T @ (used * weight[:, None]) + ridge, used.T @ (weight * reach_mm))
         solved = np.asarray(inverse, dtype=np.float64)
         rest = reach_mm - used @ solved
-        scale = max(1.4826 * float(np.median(np.abs(rest))), 0.15 * pixel_mm)
+        scale = max(1.4826 * float(np.median(np.abs(rest))), least)
         # Cover only ever lies outside the bark: an edge too far out is let go sooner than one too near.
-        ratio = rest / (np.where(rest > 0.0, 3.0, 5.0) * scale)
+        # It loses its weight one spread before it is let go.
+        ratio = rest / (np.where(rest > 0.0, far - 1.0, near - 1.0) * scale)
         weight = np.asarray(np.clip(1.0 - ratio**2, 0.0, 1.0) ** 2)
-    return np.asarray((rest < 4.0 * scale) & (rest > -6.0 * scale))
+    return np.asarray((rest < far * scale) & (rest > -near * scale))
 
 
 def _swings(waves: FloatArray, reach_mm: FloatArray) -> bool:

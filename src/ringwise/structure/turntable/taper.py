@@ -49,11 +49,12 @@ def smooth_radii(arc_mm: FloatArray, radius_mm: FloatArray, sure: BoolArray) -> 
         return np.full(len(arc_mm), float(np.median(y)))
     step = max(float(np.median(np.diff(x))), 1e-9)
     width = limit_of("taper", "window_nodes") * step
+    floor = limit_of("taper", "floor_frac") * float(np.median(y))
     weight = np.ones(len(rows))
     for _round in range(4):
         fit = _local(x, y, weight, x, width)
         rest = y - fit
-        scale = 1.4826 * float(np.median(np.abs(rest))) + 0.003 * float(np.median(y))
+        scale = 1.4826 * float(np.median(np.abs(rest))) + floor
         weight = np.clip(1.0 - (rest / (_TUKEY * scale)) ** 2, 0.0, 1.0) ** 2 + 1e-6
     out = _local(x, y, weight, np.clip(arc_mm, x[0], x[-1]), width)
     return out + _beyond(arc_mm, x, out[rows], weight)
@@ -61,7 +62,7 @@ def smooth_radii(arc_mm: FloatArray, radius_mm: FloatArray, sure: BoolArray) -> 
 
 def _beyond(arc: FloatArray, x: FloatArray, fit: FloatArray, weight: FloatArray) -> FloatArray:
     """What to add before the first sure node: the slope of the first few, never widening outwards."""
-    few = slice(0, min(8, len(x)))
+    few = slice(0, int(limit_of("taper", "slope_nodes")))
     if len(x) < 3:
         return np.zeros(len(arc))
     slope = float(np.polyfit(x[few], fit[few], 1, w=np.sqrt(weight[few]))[0])
@@ -108,7 +109,7 @@ def straight_tips(limbs: list[Limb]) -> None:
         if len(known) < 3:
             continue
         radius = float(np.median(limb.radius_mm[known[-5:]]))
-        begin = int(np.searchsorted(arc, arc[-1] - 1.2 * radius)) - 1
+        begin = int(np.searchsorted(arc, arc[-1] - limit_of("taper", "tip_ratio") * radius)) - 1
         base = np.arange(max(begin - 3, limb.own), begin + 1)
         if len(base) < 2 or begin >= last:
             continue
@@ -232,12 +233,12 @@ def _fit(limb: Limb, parent: Limb | None, twig_mm: float) -> BoolArray:
         sure = clear if clear.sum() >= 3 else sure
     if not sure.any():
         limb.radius_mm = np.full(len(arc), min(twig_mm, most))
-        limb.sd_mm = 0.5 * limb.radius_mm
+        limb.sd_mm = limit_of("taper", "unseen_sd_frac") * limb.radius_mm
         return np.ones(len(arc), bool)
     limb.radius_mm = np.minimum(smooth_radii(arc, limb.radius_mm, sure), most)
     known = np.where(sure, limb.sd_mm, np.nan)
     spread = float(np.nanmedian(known)) if np.isfinite(known).any() else 0.1 * twig_mm
-    limb.sd_mm = np.where(np.isfinite(known), known, 2.0 * spread)
-    least = 0.3 * min(float(np.min(limb.radius_mm[sure])), twig_mm)
+    limb.sd_mm = np.where(np.isfinite(known), known, limit_of("taper", "filled_sd_ratio") * spread)
+    least = limit_of("taper", "thinnest_ratio") * min(float(np.min(limb.radius_mm[sure])), twig_mm)
     limb.radius_mm = np.maximum(limb.radius_mm, least)
     return ~sure

@@ -10,8 +10,6 @@ from ringwise.kit.types import FloatArray, Int32Array
 from ringwise.structure.turntable.carve import Carved
 from ringwise.structure.turntable.limits import limit_of
 
-_BASE_FRAC = 0.06  # of the height: where the thickest cell of the base is looked for
-
 
 @dataclass(frozen=True)
 class Paths:
@@ -85,11 +83,12 @@ def _root_cell(cells: Int32Array, inside_mm: FloatArray, cell_mm: float) -> int:
 
     The depth at the soil is flat across a trunk, so the deepest cell may lie off the middle and above it.
     """
-    base = np.nonzero(cells[:, 2] <= max(_BASE_FRAC * cells[:, 2].max(), 1.0))[0]
+    low = limit_of("path", "base_frac") * cells[:, 2].max()
+    base = np.nonzero(cells[:, 2] <= max(low, 1.0))[0]
     thick = int(base[np.argmax(inside_mm[base])])
     lowest = np.nonzero(cells[:, 2] <= 1)[0]
     middle = cells[thick, :2].astype(np.float64)
-    reach = 1.5 * max(float(inside_mm[thick]) / cell_mm, 1.0) + cells[thick, 2]
+    reach = limit_of("path", "foot_ratio") * max(float(inside_mm[thick]) / cell_mm, 1.0) + cells[thick, 2]
     for _round in range(5):
         near = lowest[((cells[lowest, :2] - middle) ** 2).sum(1) <= reach**2]
         if len(near) == 0:

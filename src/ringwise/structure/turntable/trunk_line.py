@@ -68,10 +68,11 @@ def in_line(
     over = np.where(foot, limit_of("section", "most_foot_frac"), limit_of("section", "most_over_frac"))
     if keep.sum() < 4:
         return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+    line_nodes = int(limit_of("section", "line_nodes"))
     for _round in range(4):
         rows = np.nonzero(keep)[0]
         for row in rows:
-            near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:9]]
+            near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:line_nodes]]
             low = _low_line(height_mm[near] - height_mm[row], girth[near])
             if girth[row] > low * (1.0 + over[row]):
                 keep[row] = False
@@ -86,7 +87,9 @@ def _no_broader(keep: BoolArray, ratio: FloatArray) -> None:
     below: list[float] = []
     for row in np.nonzero(keep & np.isfinite(ratio))[0]:
         if len(below) >= 5:
-            most = float(np.median(below[-15:])) * (1.0 + limit_of("section", "most_broader_frac"))
+            most = float(np.median(below[-int(limit_of("section", "about_nodes")) :])) * (
+                1.0 + limit_of("section", "most_broader_frac")
+            )
             if ratio[row] > most:
                 keep[row] = False
                 continue
@@ -97,9 +100,10 @@ def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
     """Which girths agree with the narrowest views as well as the better ones about them do."""
     keep = ~np.isfinite(ratio)  # what has no radius of its own is held to its neighbours alone
     rows = np.nonzero(np.isfinite(ratio))[0]
+    about = int(limit_of("section", "about_nodes"))
     for row in rows:
-        near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:15]]
-        keep[row] = ratio[row] <= np.quantile(ratio[near], 0.25) * (
+        near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:about]]
+        keep[row] = ratio[row] <= np.quantile(ratio[near], limit_of("section", "better_frac")) * (
             1.0 + limit_of("section", "most_ratio_frac")
         )
     return keep
@@ -109,8 +113,9 @@ def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> float:
     """The girth at 0 of a line through neighbours, of which those above it are weighed down."""
     weight = np.ones(len(away_mm))
     line = np.zeros(2)
+    slack_mm = limit_of("section", "line_slack_frac") * girth_mm
     for _round in range(8):
         line = np.polyfit(away_mm, girth_mm, 1, w=np.sqrt(weight))
         rest = girth_mm - np.polyval(line, away_mm)
-        weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / (0.004 * girth_mm)) ** 2), 1.0)
+        weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / slack_mm) ** 2), 1.0)
     return float(line[1])
