@@ -199,8 +199,8 @@ def _take_one_and_die_at(folder: Path, source: Path, module: object, name: str, 
     ("module", "name", "calls"),
     [
         (photos, "write_thumbs", 1),  # the photo has its name, no small picture is there
-        (thumbs, "_write", 1),
-        (thumbs, "_write", 2),  # one of three small pictures is there
+        (thumbs, "write_whole", 1),
+        (thumbs, "write_whole", 2),  # one of three small pictures is there
         (thumbs, "sync_folder", 1),  # all three, but nothing was stored yet
         (Store, "save", 1),
     ],
