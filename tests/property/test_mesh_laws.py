@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from measured_trees import measured_trees
 
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.mesh.axes import axes
 from ringwise.structure.mesh.leaves import leaves_of
 from ringwise.structure.mesh.look import STAGES
 from ringwise.structure.mesh.scene import scene_glb
 from ringwise.structure.mesh.tree_mesh import tree_mesh
+from ringwise.structure.orders import axes
 
 
 @settings(max_examples=12)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -35,9 +37,9 @@ def points(radii: FloatArray, turn: FloatArray) -> FloatArray:
     return radii[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1)
 
 
-def widths(radii_of: object, count: int, first_rad: float = 0.0) -> FloatArray:
+def widths(radii_of: Callable[[FloatArray], FloatArray], count: int, first_rad: float = 0.0) -> FloatArray:
     """Distance between both flanks from evenly spread directions, by the outline's own support lines."""
-    outline = points(radii_of(TURN), TURN)  # type: ignore[operator]
+    outline = points(radii_of(TURN), TURN)
     angles = first_rad + np.arange(count) * math.pi / count
     across = outline @ np.stack([np.cos(angles), np.sin(angles)])
     return np.asarray(np.ptp(across, axis=0))
@@ -156,3 +158,33 @@ def test_share_of_wood_adds_up() -> None:
     mains = branches(tree, most_order=1)
     trunk = wood_mm3(tree.table)[gravelius_order(tree.table) == 0].sum()
     assert sum(each.wood_frac for each in mains) + trunk / wood_mm3(tree.table).sum() == pytest.approx(1.0)
+
+
+def _piece(length_mm: float, width_mm: float, way: tuple[float, float, float]) -> MeasuredTree:
+    one = single_segment(length_mm=length_mm, diameter_mm=width_mm)
+    return measured_of(replace(one, direction=np.array([way])))
+
+
+def test_a_branch_is_as_long_as_its_axis_and_goes_where_it_goes_beyond_the_trunk() -> None:
+    """By hand: 5 mm inside a trunk of 10 mm towards the back, then 40 and 60 mm to the right and up."""
+    right = (math.sqrt(0.5), 0.0, math.sqrt(0.5))
+    tree = attach(_piece(50.0, 10.0, (0.0, 0.0, 1.0)), _piece(90.0, 9.0, (0.0, 0.0, 1.0)), 0)
+    tree = attach(tree, _piece(5.0, 4.0, (0.0, 1.0, 0.0)), 0)
+    tree = attach(tree, _piece(40.0, 3.0, right), 2)
+    tree = attach(attach(tree, _piece(60.0, 2.0, right), 3), _piece(150.0, 1.0, (0.0, -1.0, 0.0)), 3)
+    branch, side = branches(tree)
+    assert (branch.length_mm, side.length_mm, side.parent) == (pytest.approx(105.0), 150.0, 0)
+    along = 40.0 * math.sqrt(0.5)
+    assert branch.heading_deg == pytest.approx(math.degrees(math.atan2(5.0, along)), abs=1e-3)
+    assert branch.angle_deg == pytest.approx(
+        math.degrees(math.atan2(math.hypot(5.0, along), along)), abs=1e-3
+    )
+
+
+def test_of_equally_thick_lines_a_branch_goes_on_along_the_longer() -> None:
+    up = (0.0, 0.0, 1.0)
+    tree = attach(_piece(50.0, 10.0, up), _piece(90.0, 9.0, up), 0)
+    tree = attach(tree, _piece(20.0, 3.0, (1.0, 0.0, 0.0)), 0)
+    for length_mm in (30.0, 45.0, 40.0):
+        tree = attach(tree, _piece(length_mm, 2.0, (0.0, 1.0, 0.0)), 2)
+    assert branches(tree)[0].length_mm == pytest.approx(65.0)

@@ -129,15 +129,16 @@ def overlay(
     tuple of polylines
         In pixels of the shown picture; thin branches are one line.
     """
-    from ringwise.structure.limb_list import limb_list
+    from ringwise.structure.orders import axes
 
     table = measured.table
     origin = np.asarray(measured.origin_mm)
     start, end = table.start_mm + origin, table.end_mm + origin
     lower, upper = 0.5 * table.diameter_mm, 0.5 * table.end_diameter_mm
     lines: list[tuple[tuple[float, float], ...]] = []
-    for limb in limb_list(table):
-        rows = list(limb.rows)
+    lines_of_wood = axes(table)
+    for number in range(lines_of_wood.n):
+        rows = lines_of_wood.of(number)
         points = np.vstack([start[rows[0]], end[rows]])
         radii = np.concatenate([[lower[rows[0]]], upper[rows]])
         seen, depth = camera.project(points)

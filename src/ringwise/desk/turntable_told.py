@@ -30,11 +30,10 @@ def turn_data(result: TurnResult) -> dict[str, Any]:
     dict
         segments, girth_mm, height_mm, branches, tips, total_length_mm, volume_cm3, quality.
     """
-    from ringwise.structure.limb_list import limb_list
+    from ringwise.structure.branching import branches
 
     measured = result.measured
     table = measured.table
-    limbs = limb_list(table)
     end = table.end_mm
     answer: dict[str, Any] = {
         "segments": _segments(measured),
@@ -42,15 +41,15 @@ def turn_data(result: TurnResult) -> dict[str, Any]:
         "height_mm": float(end[:, 2].max()),
         "branches": [
             {
-                "height_mm": limb.height_mm,
-                "azimuth_deg": limb.azimuth_deg,
-                "angle_deg": limb.angle_deg,
-                "base_diameter_mm": limb.base_diameter_mm,
-                "length_mm": limb.length_mm,
-                "order": limb.order,
-                "parent": limb.parent - 1,
+                "height_mm": branch.height_mm,
+                "azimuth_deg": branch.heading_deg,
+                "angle_deg": branch.angle_deg,
+                "base_diameter_mm": branch.base_diameter_mm,
+                "length_mm": branch.length_mm,
+                "order": branch.order,
+                "parent": branch.parent,
             }
-            for limb in limbs[1:]
+            for branch in branches(measured, twigs=True)
         ],
         "tips": result.quality.get("tips", int((table.continued_by < 0).sum())),
         "total_length_mm": result.quality.get("total_length_mm", float(table.length_mm.sum())),
@@ -104,15 +103,15 @@ def turn_lines(result: TurnResult) -> tuple[str, ...]:
     tuple of str
         Lines for the terminal.
     """
-    from ringwise.structure.limb_list import limb_list
+    from ringwise.structure.branching import branches
 
     measured, quality = result.measured, result.quality
     table = measured.table
-    limbs = limb_list(table)
+    found = branches(measured, twigs=True)
     told = [
         _("height {height}, {branches}, {tips}").format(
             height=show.length(float(table.end_mm[:, 2].max())),
-            branches=counted("{n} branch", "{n} branches", len(limbs) - 1),
+            branches=counted("{n} branch", "{n} branches", len(found)),
             tips=_tips(quality),
         ),
         *_girths(measured),
@@ -121,15 +120,15 @@ def turn_lines(result: TurnResult) -> tuple[str, ...]:
             length=show.length(float(quality.get("total_length_mm") or 0.0)),
         ),
     ]
-    big = sorted(limbs[1:], key=lambda each: -each.base_diameter_mm)[:_BIG_BRANCHES]
+    big = sorted(found, key=lambda each: -each.base_diameter_mm)[:_BIG_BRANCHES]
     told += [
         _("branch at {height}: {diameter} thick, {length} long, {angle} degrees from the upright").format(
-            height=show.length(limb.height_mm),
-            diameter=show.fine(limb.base_diameter_mm),
-            length=show.length(limb.length_mm),
-            angle=round(limb.angle_deg),
+            height=show.length(branch.height_mm),
+            diameter=show.fine(branch.base_diameter_mm),
+            length=show.length(branch.length_mm),
+            angle=round(branch.angle_deg),
         )
-        for limb in sorted(big, key=lambda each: each.height_mm)
+        for branch in sorted(big, key=lambda each: each.height_mm)
     ]
     return (*told, *quality_lines(result))
 

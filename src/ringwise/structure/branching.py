@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.measured import How, MeasuredTree
-from ringwise.structure.measures import base_row, heading, reach_mm, wood_mm3
+from ringwise.structure.measures import axis_length_mm, base_row, heading, wood_mm3
 from ringwise.structure.measuring_data import measuring
 from ringwise.structure.orders import axes_of, gravelius_order, strahler_order
 from ringwise.structure.table import SegmentTable
@@ -23,7 +23,8 @@ class Branch:
 
     `parent` is the place of the branch it springs from in the list, -1 the trunk; `trunk_mm` the thickness
     of the wood that bears it; `order` counts from the trunk (Gravelius). `azimuth_deg` is where its wood
-    lies, from above from +x (the right) anticlockwise; `angle_deg` that to the upright near its base.
+    lies, from above from +x (the right) anticlockwise; `heading_deg` the way it goes near its base, seen so,
+    and `angle_deg` that to the upright there. `length_mm` is that of its axis, without its side shoots.
     """
 
     row: int
@@ -35,6 +36,7 @@ class Branch:
     clock: float
     azimuth_deg: float
     azimuth_sd_deg: float
+    heading_deg: float
     angle_deg: float
     angle_sd_deg: float
     base_diameter_mm: float
@@ -47,7 +49,9 @@ class Branch:
     tips_frac: float
 
 
-def branches(measured: MeasuredTree, *, most_order: int | None = None) -> tuple[Branch, ...]:
+def branches(
+    measured: MeasuredTree, *, most_order: int | None = None, twigs: bool = False
+) -> tuple[Branch, ...]:
     """All branches that are thick enough to be called so, each after the one it springs from.
 
     Parameters
@@ -56,6 +60,8 @@ def branches(measured: MeasuredTree, *, most_order: int | None = None) -> tuple[
         A tree.
     most_order : int, optional
         1 for the branches of the trunk alone.
+    twigs : bool
+        Also what is thinner than a branch.
 
     Returns
     -------
@@ -77,7 +83,7 @@ def branches(measured: MeasuredTree, *, most_order: int | None = None) -> tuple[
     """
     table = measured.table
     order, axis, parent = gravelius_order(table), axes_of(table), table.parent.astype(np.int64)
-    least_mm = measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
+    least_mm = 0.0 if twigs else measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
     thick = table.diameter_mm >= least_mm
     feet = np.nonzero((axis == np.arange(table.n)) & (order > 0) & thick)[0]
     if most_order is not None:
@@ -101,7 +107,7 @@ class _Sums:
     order: IntArray
     strahler: IntArray
     tips: IntArray
-    reach_mm: FloatArray
+    axis_mm: FloatArray
     wood_mm3: FloatArray
     centre_mm: FloatArray
 
@@ -113,7 +119,7 @@ class _Sums:
             gravelius_order(table),
             strahler_order(table),
             tip_count(table),
-            reach_mm(table),
+            axis_length_mm(table),
             sum_to_tips(table.parent, wood_mm3(table)),
             centre / sum_to_tips(table.parent, weight)[:, None],
         )
@@ -142,7 +148,6 @@ def _branch(measured: MeasuredTree, sums: _Sums, foot: int, parent: int) -> Bran
     table = measured.table
     way = heading(table, foot)
     side = sums.centre_mm[foot] - table.start_mm[foot, :2]
-    azimuth_deg = math.degrees(math.atan2(side[1], side[0])) % 360.0
     out_mm = max(float(np.hypot(*side)), 1e-6)
     own_mm = float(measured.position_sd_mm[foot])
     below = int(table.parent[foot])
@@ -158,19 +163,25 @@ def _branch(measured: MeasuredTree, sums: _Sums, foot: int, parent: int) -> Bran
         height_mm=float(table.start_mm[foot, 2]),
         height_sd_mm=foot_mm,
         clock=clock_of(float(side[0]), float(side[1])),
-        azimuth_deg=azimuth_deg,
+        azimuth_deg=_from_right_deg(side),
         azimuth_sd_deg=math.hypot(math.degrees(math.atan2(own_mm, out_mm)), clock_sd_deg),
+        heading_deg=_from_right_deg(way),
         angle_deg=math.degrees(math.acos(min(1.0, max(-1.0, float(way[2] / np.linalg.norm(way)))))),
         angle_sd_deg=math.degrees(math.atan2(own_mm, float(np.linalg.norm(way)))),
         base_diameter_mm=float(table.diameter_mm[foot]),
         base_diameter_sd_mm=2.0 * float(measured.radius_sd_mm[foot]),
         trunk_mm=float(table.end_diameter_mm[below]),
-        length_mm=float(sums.reach_mm[foot]),
+        length_mm=float(sums.axis_mm[foot]),
         length_sd_mm=math.hypot(own_mm, foot_mm),
         tips=int(tips[foot]),
         wood_frac=float(wood[foot] / wood[0]),
         tips_frac=float(tips[foot] / tips[0]),
     )
+
+
+def _from_right_deg(way: FloatArray) -> float:
+    """A way seen from above, from +x anticlockwise."""
+    return math.degrees(math.atan2(float(way[1]), float(way[0]))) % 360.0
 
 
 @dataclass(frozen=True)

@@ -240,7 +240,7 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
     if len(heads) == 0:
         return ()
     tips, strahler = tip_count(table), strahler_order(table)
-    reach = reach_mm(table)
+    axis_mm = axis_length_mm(table)
     weight = table.length_mm.astype(np.float64)
     centre = np.stack([sum_to_tips(parent, table.end_mm[:, a] * weight) for a in range(2)], axis=1)
     centre /= sum_to_tips(parent, weight)[:, None]
@@ -252,7 +252,7 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
             angle_deg=_angle_deg(table, head),
             base_diameter_mm=float(table.diameter_mm[head]),
             trunk_diameter_mm=float(table.end_diameter_mm[parent[head]]),
-            length_mm=float(reach[head]),
+            length_mm=float(axis_mm[head]),
             tips=int(tips[head]),
             strahler=int(strahler[head]),
             part_frac=float(tips[head] / tips[0]),
@@ -282,8 +282,8 @@ def proportions() -> tuple[Parameter, ...]:
     return tuple(load_table("ringwise.structure", "proportions"))
 
 
-def reach_mm(table: SegmentTable) -> FloatArray:
-    """For each segment the way along the wood from its lower end to its farthest tip.
+def axis_length_mm(table: SegmentTable) -> FloatArray:
+    """For each segment the way along the wood from its lower end to the end of its axis: a branch's length.
 
     Parameters
     ----------
@@ -293,27 +293,29 @@ def reach_mm(table: SegmentTable) -> FloatArray:
     Returns
     -------
     (n,) float
-        In mm.
+        In mm; that of a side shoot does not count for the branch that bears it.
 
     Source
     ------
-    own.
+    gravelius1914: an axis goes on along its thickest line; among equally thick lines along the longest.
 
     Examples
     --------
     >>> from ringwise.structure.table import single_segment
-    >>> reach_mm(single_segment(length_mm=40.0, diameter_mm=4.0)).tolist()
+    >>> axis_length_mm(single_segment(length_mm=40.0, diameter_mm=4.0)).tolist()
     [40.0]
     """
     length = table.length_mm.astype(np.float64)
-    reach, parent = length.copy(), table.parent.astype(np.int64)
+    onward, parent = length.copy(), table.parent.astype(np.int64)
+    goes_on = table.continued_by[parent] == np.arange(table.n)
     for rows in levels(parent):
-        np.maximum.at(reach, parent[rows], length[parent[rows]] + reach[rows])
-    return reach
+        upper = rows[goes_on[rows]]
+        onward[parent[upper]] += onward[upper]
+    return onward
 
 
 def heading(table: SegmentTable, head: int) -> FloatArray:
-    """Which way a branch goes near its base: from its foot over a few of its own thicknesses.
+    """Which way a branch goes near its base: from its foot over a few of its own thicknesses or a few cm.
 
     Parameters
     ----------
@@ -329,7 +331,8 @@ def heading(table: SegmentTable, head: int) -> FloatArray:
 
     Source
     ------
-    own: as by a protractor, whose arm lies along the branch; two segments at least.
+    own: as by a protractor, whose arm lies along the branch, over the longer of table `measuring`, rows
+    `branch`, so that a thin branch is not read inside the wood that bears it; two segments at least.
 
     Examples
     --------
@@ -337,7 +340,8 @@ def heading(table: SegmentTable, head: int) -> FloatArray:
     >>> heading(single_segment(length_mm=40.0, diameter_mm=4.0), 0).tolist()
     [0.0, 0.0, 40.0]
     """
-    over_mm = measuring("branch", "heading_ratio") * float(table.diameter_mm[head])
+    own_mm = measuring("branch", "heading_ratio") * float(table.diameter_mm[head])
+    over_mm = max(own_mm, measuring("branch", "heading_mm"))
     row, way_mm, pieces = head, float(table.length_mm[head]), 1
     while (way_mm < over_mm or pieces < HEADING_SEGMENTS) and table.continued_by[row] >= 0:
         row = int(table.continued_by[row])

@@ -1,12 +1,14 @@
-"""Orders of branching by Strahler (from the tips) and by Gravelius (from the trunk)."""
+"""Orders of branching by Strahler (from the tips) and Gravelius (from the trunk), and the axes of a tree."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
 from ringwise.kit.types import IntArray
 from ringwise.structure.table import SegmentTable, sum_to_root
-from ringwise.structure.topology import levels
+from ringwise.structure.topology import depth, levels
 
 
 def strahler_order(table: SegmentTable) -> IntArray:
@@ -114,3 +116,60 @@ def axes_of(table: SegmentTable) -> IntArray:
         foot[inner] = foot[above[inner]]
         above[inner] = above[above[inner]]
     return foot
+
+
+@dataclass(frozen=True)
+class Axes:
+    """Rows of every axis from its foot up, packed: those of axis i are `rows[first[i]:first[i + 1]]`.
+
+    The first axis is the trunk's.
+    """
+
+    first: IntArray
+    rows: IntArray
+
+    @property
+    def n(self) -> int:
+        """How many axes there are."""
+        return len(self.first) - 1
+
+    @property
+    def heads(self) -> IntArray:
+        """The lowest row of each axis."""
+        return self.rows[self.first[:-1]]
+
+    def of(self, axis: int) -> IntArray:
+        """The rows of one axis, from its foot up."""
+        return self.rows[self.first[axis] : self.first[axis + 1]]
+
+
+def axes(table: SegmentTable) -> Axes:
+    """All axes of a tree; the thickest child goes on its parent's axis.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+
+    Returns
+    -------
+    Axes
+        Sorted by the row of their lowest segment.
+
+    Source
+    ------
+    gravelius1914: an axis goes on along its thickest line.
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
+    >>> lines = axes(attach(attach(stem, stem, 0), stem, 0))
+    >>> lines.of(0).tolist(), lines.of(1).tolist()
+    ([0, 1], [2])
+    """
+    foot = axes_of(table)
+    rows = np.lexsort((depth(table.parent), foot))
+    starts = np.nonzero(foot[rows] == rows)[0]
+    return Axes(np.append(starts, table.n).astype(np.int64), rows.astype(np.int64))

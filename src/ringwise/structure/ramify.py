@@ -171,11 +171,11 @@ def _step(left_mm: float, end_mm: float, tips: int, share_frac: float) -> float:
 
 
 def _sides(tips: int, share_frac: float, form: TreeForm, luck: Luck) -> list[int]:
-    """Tips of the side shoots at one fork; the leader keeps at least one."""
+    """Tips of the side shoots at one fork; the leader keeps at least one, and no single one outgrows it."""
     wanted = max(1, min(tips - 1, round(tips * share_frac * luck.between(0.7, 1.3))))
     if form.arrangement == "opposite" and wanted >= 2:
         return [wanted - wanted // 2, wanted // 2]
-    return [wanted]
+    return [min(wanted, tips - wanted)]
 
 
 def _roll(heading: FloatArray, turn_rad: float, hand: int, luck: Luck) -> float:

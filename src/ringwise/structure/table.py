@@ -94,7 +94,7 @@ class SegmentTable:
 
     @cached_property
     def continued_by(self) -> IntArray:
-        """The child that continues each segment (the thickest, the first among equals), -1 at a tip."""
+        """The child that goes on along each segment, -1 at a tip: the thickest, of equals the longest."""
         return _frozen_index(_continuations(self))
 
     @cached_property
@@ -138,11 +138,25 @@ def _frozen_index(values: NDArray[Any]) -> IntArray:
 
 def _continuations(table: SegmentTable) -> NDArray[Any]:
     rows = np.nonzero(table.parent >= 0)[0]
-    # Sorted so that for each parent the thickest child, the first among equals, is written last.
-    rows = rows[np.lexsort((-rows, table.wood_mm2[rows]))]
+    # Sorted so that for each parent the child that goes on is written last; the first among full equals.
+    rows = rows[np.lexsort((-rows, _reach_mm(table)[rows], table.wood_mm2[rows]))]
     child = np.full(table.n, -1, dtype=np.int64)
     child[table.parent[rows]] = rows
     return child
+
+
+def _reach_mm(table: SegmentTable) -> FloatArray:
+    """The way from each lower end to its farthest tip; zeros where no two siblings are equally thick."""
+    rows = np.lexsort((table.wood_mm2, table.parent))
+    same_below, same_wood = np.diff(table.parent[rows]) == 0, np.diff(table.wood_mm2[rows]) == 0
+    if not np.any(same_below & same_wood):
+        return np.zeros(table.n)
+    parent, reach = table.parent.tolist(), table.length_mm.astype(np.float64).tolist()
+    length = list(reach)
+    for row in range(table.n - 1, 0, -1):
+        below = parent[row]
+        reach[below] = max(reach[below], length[below] + reach[row])
+    return np.asarray(reach)
 
 
 def sum_to_root(parent: NDArray[Any], values: FloatArray) -> FloatArray:

@@ -14,6 +14,7 @@ from ringwise.kit.errors import RangeError
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.line_drawing import Cut, LineDrawing, line_drawing, view_frame
 from ringwise.structure.line_svg import svg
+from ringwise.structure.orders import gravelius_order
 from ringwise.structure.surgery import attach
 from ringwise.structure.table import Flag, SegmentTable, single_segment
 from ringwise.structure.tape import Tape, TapeBranch, TapeGirth, clock_direction
@@ -136,7 +137,8 @@ def test_a_cut_branch_leaves_the_trunk_in_ink() -> None:
 
 def test_a_cut_above_the_tree_is_refused_with_the_range() -> None:
     _tape, table = _tape_tree()
-    with pytest.raises(RangeError, match="433"):
+    top_mm = table.end_mm[gravelius_order(table) == 0, 2].max()
+    with pytest.raises(RangeError, match=rf"below the end of the trunk, {top_mm:.2f} mm"):
         line_drawing(table, cut=Cut(height_mm=900.0))
 
 

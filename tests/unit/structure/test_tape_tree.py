@@ -61,6 +61,14 @@ def test_branches_stand_where_they_were_measured(table: SegmentTable) -> None:
             assert nearest.angle_deg == pytest.approx(branch.angle_deg, abs=16.0)
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_branch_of_a_broom_is_as_long_as_it_was_measured(seed: int) -> None:
+    broom = tree_from_tape(TAPE, seed=seed, form=form_for(("zelkova",)))
+    for branch in BRANCHES:
+        nearest = min(branch_list(broom), key=lambda each: abs(each.height_mm - branch.height_mm))
+        assert nearest.length_mm == pytest.approx(branch.length_mm, rel=0.03)
+
+
 def test_tips_of_the_whole_tree_are_those_counted(table: SegmentTable) -> None:
     counted = sum(branch.tips or 0 for branch in BRANCHES) + 26
     assert tip_count(table)[0] == pytest.approx(counted, rel=0.10)

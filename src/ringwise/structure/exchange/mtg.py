@@ -8,7 +8,7 @@ import numpy as np
 
 from ringwise.structure.exchange.columns import columns_of, shortest
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.mesh.axes import Axes, axes
+from ringwise.structure.orders import Axes, axes
 
 PLANT_FEATURES = ("basis", "origin_x_mm", "origin_y_mm", "origin_z_mm")
 

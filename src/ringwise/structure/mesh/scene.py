@@ -9,10 +9,10 @@ import numpy as np
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.tables import load_table
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.mesh.axes import upper_radius_mm
 from ringwise.structure.mesh.gltf import Gltf
 from ringwise.structure.mesh.leaves import Leaves
 from ringwise.structure.mesh.look import TreeLook, look_for
+from ringwise.structure.mesh.node_radius import upper_radius_mm
 from ringwise.structure.mesh.parts import add_leaves, add_thin, add_wood
 from ringwise.structure.mesh.tree_mesh import tree_mesh
 from ringwise.structure.mesh.tubes import Lines, TreeMesh, tube_mesh

@@ -12,9 +12,10 @@ import numpy as np
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.measured import Section
-from ringwise.structure.mesh.axes import Axes, upper_radius_mm
 from ringwise.structure.mesh.nebari import AROUND, drawn_flare, root_pieces
+from ringwise.structure.mesh.node_radius import upper_radius_mm
 from ringwise.structure.mesh.tubes import TreeMesh
+from ringwise.structure.orders import Axes
 from ringwise.structure.table import Flag, SegmentTable
 
 NEAR_CELLS = 3.0  # cells from the surface beyond which none is crossed
@@ -111,7 +112,7 @@ def skin_of(
 
     Examples
     --------
-    >>> from ringwise.structure.mesh.axes import axes
+    >>> from ringwise.structure.orders import axes
     >>> from ringwise.structure.table import single_segment
     >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
     >>> len(skin_of(stem, axes(stem)).strands)

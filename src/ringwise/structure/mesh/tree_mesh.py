@@ -8,9 +8,10 @@ import numpy as np
 
 from ringwise.kit.types import IntArray
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.mesh.axes import Axes, axes, upper_radius_mm
+from ringwise.structure.mesh.node_radius import upper_radius_mm
 from ringwise.structure.mesh.skin import Skin, skin_mesh, skin_of
 from ringwise.structure.mesh.tubes import Lines, TreeMesh, joined, tube_mesh, usual_sides
+from ringwise.structure.orders import Axes, axes
 from ringwise.structure.table import SegmentTable
 
 
