@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringwise.kit.errors import RangeError, StructureError
+from ringwise.structure.measured import cut, measured_of
 from ringwise.structure.orders import gravelius_order, strahler_order
-from ringwise.structure.surgery import attach, kept, remove_subtree, reordered, split_off
+from ringwise.structure.surgery import attach, kept, reordered, split_off
 from ringwise.structure.table import SegmentTable, checked
 from ringwise.structure.topology import children, depth, subtree_mask, sum_to_tips, tip_count
 
@@ -53,9 +54,9 @@ def test_a_cut_removes_exactly_the_subtree(table: SegmentTable, data: st.DataObj
     assert np.nonzero(subtree_mask(table, row))[0].tolist() == expected
     if row == 0:
         with pytest.raises(StructureError):
-            remove_subtree(table, row)
+            cut(measured_of(table), row)
         return
-    rest = checked(remove_subtree(table, row))
+    rest = checked(cut(measured_of(table), row).table)
     assert rest.n == table.n - len(expected)
 
 

@@ -13,7 +13,8 @@ from ringwise.kit.words import _
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
-    from ringwise.structure.measures import BranchMeasure, Measures
+    from ringwise.structure.branching import Branch
+    from ringwise.structure.measures import Measures
     from ringwise.structure.table import SegmentTable
     from ringwise.structure.tape import Tape
 
@@ -122,16 +123,19 @@ def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:
     dict
         Measures with unit suffixes and lines to show.
     """
+    from ringwise.structure.branching import branches
+    from ringwise.structure.measured import measured_of
     from ringwise.structure.measures import measures
 
     m: Measures = measures(table)
+    mains = branches(measured_of(table), most_order=1)
     lines = [
         _("{id} {name}: {height} high, girth at the base {girth}, {n} branches, about {tips} tips").format(
             id=facts.tree.id,
             name=facts.tree.name,
             height=show.length(m.height_mm),
             girth=show.length(m.base_girth_mm),
-            n=len(m.branches),
+            n=len(mains),
             tips=m.tips,
         ),
         _("spread {spread}; height to base {ratio}; first branch at {share} of the height").format(
@@ -150,12 +154,12 @@ def structure_shape(facts: TreeFacts, table: SegmentTable) -> Shape:
         "taper_ratio": m.taper_ratio,
         "height_to_base_ratio": m.height_to_base_ratio,
         "tips": m.tips,
-        "branches": [_branch_shape(branch) for branch in m.branches],
+        "branches": [_branch_shape(branch) for branch in mains],
         "lines": lines,
     }
 
 
-def _branch_shape(branch: BranchMeasure) -> Shape:
+def _branch_shape(branch: Branch) -> Shape:
     return {
         "height_mm": branch.height_mm,
         "clock": branch.clock,

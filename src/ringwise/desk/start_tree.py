@@ -135,16 +135,16 @@ def _from_tape(
 
 def _from_shape(workspace: Workspace, facts: TreeFacts) -> tuple[tuple[SegmentTable, ...], GraftNow | None]:
     """Equally likely trees of a kept shape, without a branch that lives on its donor's roots yet."""
-    from ringwise.structure.measures import branch_list
-    from ringwise.structure.surgery import remove_subtree
+    from ringwise.structure.branching import branches
+    from ringwise.structure.measured import cut
 
-    trees = tuple(structure_of(workspace, facts, which).table for which in range(LIKELY_TREES))
-    branches = branch_list(trees[0])
-    graft = graft_now(workspace, facts, [Limb(b.height_mm, b.clock, b.base_diameter_mm) for b in branches])
-    if graft is None:
-        return trees, None
-    row = branches[graft[1]].row
-    return tuple(remove_subtree(each, row) for each in trees), graft[0]
+    trees = [structure_of(workspace, facts, which) for which in range(LIKELY_TREES)]
+    mains = branches(trees[0], most_order=1)
+    graft = graft_now(workspace, facts, [Limb(b.height_mm, b.clock, b.base_diameter_mm) for b in mains])
+    if graft is not None:
+        row = mains[graft[1]].row
+        trees = [cut(each, row) for each in trees]
+    return tuple(each.table for each in trees), None if graft is None else graft[0]
 
 
 def start_of(workspace: Workspace, facts: TreeFacts) -> Start:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.measured import How, MeasuredTree
-from ringwise.structure.measures import axis_length_mm, base_row, heading, wood_mm3
+from ringwise.structure.measures import axis_length_mm, branch_feet, heading, wood_mm3
 from ringwise.structure.measuring_data import measuring
 from ringwise.structure.orders import axes_of, gravelius_order, strahler_order
 from ringwise.structure.table import SegmentTable
@@ -82,22 +82,15 @@ def branches(
     [(40.0, 0.283)]
     """
     table = measured.table
-    order, axis, parent = gravelius_order(table), axes_of(table), table.parent.astype(np.int64)
-    least_mm = 0.0 if twigs else measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
-    thick = table.diameter_mm >= least_mm
-    feet = np.nonzero((axis == np.arange(table.n)) & (order > 0) & thick)[0]
-    if most_order is not None:
-        feet = feet[order[feet] <= most_order]
-    feet = _in_reading_order(table, feet, axis)
-    place = {int(foot): number for number, foot in enumerate(feet)}
     sums = _Sums.of(table)
-    found = []
-    for foot in feet.tolist():
-        above = int(axis[parent[foot]])
-        while above not in place and parent[above] >= 0:
-            above = int(axis[parent[above]])
-        found.append(_branch(measured, sums, foot, place.get(above, -1)))
-    return tuple(found)
+    feet = branch_feet(table, twigs=twigs)
+    if most_order is not None:
+        feet = feet[sums.order[feet] <= most_order]
+    bearer = _bearers(table, feet)
+    place: dict[int, int] = {}
+    for foot in _in_reading_order(table, bearer):
+        place[foot] = len(place)
+    return tuple(_branch(measured, sums, foot, place.get(bearer[foot], -1)) for foot in place)
 
 
 @dataclass(frozen=True)
@@ -125,23 +118,30 @@ class _Sums:
         )
 
 
-def _in_reading_order(table: SegmentTable, feet: IntArray, axis: IntArray) -> IntArray:
-    """Branches of the trunk from the lowest up, each followed by its own branches."""
-    listed = set(feet.tolist())
-    below: dict[int, list[int]] = {}
-    parent = table.parent.astype(np.int64)
+def _bearers(table: SegmentTable, feet: IntArray) -> dict[int, int]:
+    """For the foot of each branch that of the listed one it springs from; the trunk's is 0."""
+    axis, parent = axes_of(table), table.parent.astype(np.int64)
+    out: dict[int, int] = {}
+    listed = {0, *feet.tolist()}
     for foot in feet.tolist():
-        above = int(axis[parent[foot]])
-        while above not in listed and parent[above] >= 0:
-            above = int(axis[parent[above]])
-        below.setdefault(above if above in listed else -1, []).append(foot)
+        below = int(axis[parent[foot]])
+        while below not in listed:
+            below = int(axis[parent[below]])
+        out[foot] = below
+    return out
+
+
+def _in_reading_order(table: SegmentTable, bearer: dict[int, int]) -> list[int]:
+    """Branches of the trunk from the lowest up, each followed by its own branches."""
+    borne: dict[int, list[int]] = {}
+    for foot in sorted(bearer, key=lambda each: -float(table.start_mm[each, 2])):
+        borne.setdefault(bearer[foot], []).append(foot)
     out: list[int] = []
-    waiting = sorted(below.get(-1, []), key=lambda foot: -float(table.start_mm[foot, 2]))
+    waiting = borne.get(0, [])
     while waiting:
-        foot = waiting.pop()
-        out.append(foot)
-        waiting += sorted(below.get(foot, []), key=lambda each: -float(table.start_mm[each, 2]))
-    return np.array(out, dtype=np.int64)
+        out.append(waiting.pop())
+        waiting += borne.get(out[-1], [])
+    return out
 
 
 def _branch(measured: MeasuredTree, sums: _Sums, foot: int, parent: int) -> Branch:

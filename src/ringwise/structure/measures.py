@@ -1,4 +1,4 @@
-"""What a tree measures: size, taper, branches, ramification, and the trade's usual proportions beside it.
+"""What a tree measures: size, taper, where its branches begin, and the trade's usual proportions beside it.
 
 Measures are facts about a table. Proportions are common practice and only say where a measure lies
 against a usual range; nothing here scores a tree.
@@ -13,33 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.kit.tables import Parameter, load_table
-from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.structure.measuring_data import measuring
-from ringwise.structure.orders import gravelius_order, strahler_order
+from ringwise.structure.orders import axes_of, gravelius_order, strahler_order
 from ringwise.structure.table import Flag, SegmentTable
-from ringwise.structure.tape import clock_of
-from ringwise.structure.topology import levels, sum_to_tips, tip_count
+from ringwise.structure.topology import levels, tip_count
 
 HEADING_SEGMENTS = 2  # a branch's angle is read over these at least
-
-
-@dataclass(frozen=True)
-class BranchMeasure:
-    """A branch of the trunk: where, which way, how thick and long, how many tips, its own order.
-
-    `angle_deg` is that to the upright; `part_frac` its share of the tree's tips; `row` its first segment.
-    """
-
-    row: int
-    height_mm: float
-    clock: float
-    angle_deg: float
-    base_diameter_mm: float
-    trunk_diameter_mm: float
-    length_mm: float
-    tips: int
-    strahler: int
-    part_frac: float
 
 
 @dataclass(frozen=True)
@@ -56,7 +36,6 @@ class Measures:
     height_to_base_ratio: float
     first_branch_frac: float | None
     movement_frac: float
-    branches: tuple[BranchMeasure, ...]
     tips: int
     strahler: int
     segments: int
@@ -88,14 +67,14 @@ def measures(table: SegmentTable, *, root_sectors: Sequence[bool] | None = None)
     --------
     >>> from ringwise.structure.table import single_segment
     >>> small = measures(single_segment(length_mm=40.0, diameter_mm=4.0))
-    >>> round(small.height_to_base_ratio, 6), small.branches
-    (10.0, ())
+    >>> round(small.height_to_base_ratio, 6), small.first_branch_frac
+    (10.0, None)
     """
     ends = np.vstack([np.zeros(3), table.end_mm])
     height_mm = float(ends[:, 2].max())
     base_mm = float(table.diameter_mm[base_row(table)])
     half_mm = trunk_diameter_at(table, height_mm / 2.0)
-    branches = branch_list(table)
+    lowest = lowest_branch(table)
     line = np.vstack([np.zeros(3), table.end_mm[trunk_mask(table)]])
     return Measures(
         height_mm=height_mm,
@@ -106,9 +85,8 @@ def measures(table: SegmentTable, *, root_sectors: Sequence[bool] | None = None)
         half_height_diameter_mm=half_mm,
         taper_ratio=half_mm / base_mm,
         height_to_base_ratio=height_mm / base_mm,
-        first_branch_frac=branches[0].height_mm / height_mm if branches else None,
+        first_branch_frac=None if lowest is None else float(table.start_mm[lowest, 2]) / height_mm,
         movement_frac=_offset_mm(line) / height_mm,
-        branches=branches,
         tips=int(tip_count(table)[0]),
         strahler=int(strahler_order(table)[0]),
         segments=table.n,
@@ -208,8 +186,40 @@ def trunk_diameter_at(table: SegmentTable, height_mm: float) -> float:
     return float(np.interp(height_mm, heights[first - 1 : first + 1], widths[first - 1 : first + 1]))
 
 
-def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
-    """The branches of the trunk from the lowest up.
+def branch_feet(table: SegmentTable, *, twigs: bool = False) -> IntArray:
+    """The lowest segment of every branch that is thick enough to be called so.
+
+    Parameters
+    ----------
+    table : SegmentTable
+        A tree.
+    twigs : bool
+        Also what is thinner than a branch.
+
+    Returns
+    -------
+    (k,) int
+        Rows, in the order of the table.
+
+    Source
+    ------
+    gravelius1914 for the axes; the least thickness against the trunk's base is own (table `measuring`).
+
+    Examples
+    --------
+    >>> from ringwise.structure.surgery import attach
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=40.0, diameter_mm=4.0)
+    >>> branch_feet(attach(attach(stem, stem, 0), stem, 0)).tolist()
+    [2]
+    """
+    least_mm = 0.0 if twigs else measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
+    foot = (axes_of(table) == np.arange(table.n)) & (gravelius_order(table) > 0)
+    return np.asarray(np.nonzero(foot & (table.diameter_mm >= least_mm))[0], dtype=np.int64)
+
+
+def lowest_branch(table: SegmentTable) -> int | None:
+    """The lowest branch of the trunk.
 
     Parameters
     ----------
@@ -218,8 +228,8 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
 
     Returns
     -------
-    tuple of BranchMeasure
-        Shoots thinner than a twenty-fifth of the trunk's base are left out.
+    int or None
+        Its lowest segment; None where the trunk bears no branch.
 
     Source
     ------
@@ -227,39 +237,13 @@ def branch_list(table: SegmentTable) -> tuple[BranchMeasure, ...]:
 
     Examples
     --------
-    >>> from ringwise.structure.surgery import attach
     >>> from ringwise.structure.table import single_segment
-    >>> stem = single_segment(length_mm=40.0, diameter_mm=4.0)
-    >>> [b.height_mm for b in branch_list(attach(attach(stem, stem, 0), stem, 0))]
-    [40.0]
+    >>> lowest_branch(single_segment(length_mm=40.0, diameter_mm=4.0)) is None
+    True
     """
-    order = gravelius_order(table)
-    parent = table.parent.astype(np.int64)
-    thick = table.diameter_mm >= measuring("branch", "least_frac") * table.diameter_mm[base_row(table)]
-    heads = np.nonzero((order == 1) & (parent >= 0) & (order[parent] == 0) & thick)[0]
-    if len(heads) == 0:
-        return ()
-    tips, strahler = tip_count(table), strahler_order(table)
-    axis_mm = axis_length_mm(table)
-    weight = table.length_mm.astype(np.float64)
-    centre = np.stack([sum_to_tips(parent, table.end_mm[:, a] * weight) for a in range(2)], axis=1)
-    centre /= sum_to_tips(parent, weight)[:, None]
-    found = [
-        BranchMeasure(
-            row=head,
-            height_mm=float(table.start_mm[head, 2]),
-            clock=clock_of(*(centre[head] - table.start_mm[head, :2]).tolist()),
-            angle_deg=_angle_deg(table, head),
-            base_diameter_mm=float(table.diameter_mm[head]),
-            trunk_diameter_mm=float(table.end_diameter_mm[parent[head]]),
-            length_mm=float(axis_mm[head]),
-            tips=int(tips[head]),
-            strahler=int(strahler[head]),
-            part_frac=float(tips[head] / tips[0]),
-        )
-        for head in heads.tolist()
-    ]
-    return tuple(sorted(found, key=lambda each: each.height_mm))
+    feet = branch_feet(table)
+    mains = feet[gravelius_order(table)[feet] == 1]
+    return int(mains[np.argmin(table.start_mm[mains, 2])]) if len(mains) else None
 
 
 def proportions() -> tuple[Parameter, ...]:
@@ -347,11 +331,6 @@ def heading(table: SegmentTable, head: int) -> FloatArray:
         row = int(table.continued_by[row])
         way_mm, pieces = way_mm + float(table.length_mm[row]), pieces + 1
     return np.asarray(table.end_mm[row] - table.start_mm[head])
-
-
-def _angle_deg(table: SegmentTable, head: int) -> float:
-    way = heading(table, head)
-    return math.degrees(math.acos(min(1.0, max(-1.0, float(way[2] / np.linalg.norm(way))))))
 
 
 def _offset_mm(line: FloatArray) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.likely import moved
 from ringwise.structure.measured import MeasuredTree
-from ringwise.structure.measures import Measures, base_row, branch_list, measures, trunk_mask
+from ringwise.structure.measures import Measures, base_row, lowest_branch, measures, trunk_mask
 from ringwise.structure.measuring_data import measuring
 
 SIZES = (
@@ -122,10 +122,10 @@ def _drawn(measured: MeasuredTree, seed: int) -> dict[str, FloatArray]:
 
 def _first(measured: MeasuredTree, ends: FloatArray) -> FloatArray:
     """Height of the lowest branch in each draw; NaN without any."""
-    mains = branch_list(measured.table)
-    if not mains:
+    lowest = lowest_branch(measured.table)
+    if lowest is None:
         return np.full(len(ends), np.nan)
-    return np.asarray(ends[:, measured.table.parent[mains[0].row], 2])
+    return np.asarray(ends[:, measured.table.parent[lowest], 2])
 
 
 def _at_half(trunk: IntArray, ends: FloatArray, diameter: FloatArray) -> float:

@@ -73,45 +73,6 @@ def kept(table: SegmentTable, keep: BoolArray) -> SegmentTable:
     return table.taken(rows, np.where(parent >= 0, new_index[parent], -1))
 
 
-def remove_subtree(table: SegmentTable, row: int) -> SegmentTable:
-    """The tree after a cut at the foot of a segment; the parent is marked as cut.
-
-    Parameters
-    ----------
-    table : SegmentTable
-        A tree.
-    row : int
-        The lowest segment that goes.
-
-    Returns
-    -------
-    SegmentTable
-        Without exactly the segments of that subtree.
-
-    Raises
-    ------
-    StructureError
-        If the root itself would go.
-    RangeError
-        If there is no such segment.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> from ringwise.structure.table import single_segment
-    >>> stem = single_segment(length_mm=40.0, diameter_mm=3.0)
-    >>> remove_subtree(attach(stem, stem, 0), 1).n
-    1
-    """
-    rest = split_off(table, row).rest
-    if rest is None:
-        raise StructureError(_("a cut at the root would leave no tree"))
-    return rest
-
-
 def split_off(table: SegmentTable, row: int) -> Parted:
     """Both parts of a tree that is parted at the foot of a segment, as a layer does.
 

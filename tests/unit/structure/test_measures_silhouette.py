@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from ringwise.structure.basics import tape_from_basics
+from ringwise.structure.branching import branches
 from ringwise.structure.forms import form_for
+from ringwise.structure.measured import measured_of
 from ringwise.structure.measures import measures, proportions, trunk_diameter_at
 from ringwise.structure.outline import Line, ribbon, root_lines, smoothed, strokes
 from ringwise.structure.silhouette import Silhouette, silhouette
@@ -49,11 +51,11 @@ def test_measures_by_hand() -> None:
     assert shape.movement_frac == pytest.approx(0.0, abs=1e-9)
     assert (shape.tips, shape.strahler, shape.root_sectors_filled) == (2, 2, 6)
     assert shape.leaf_cm2 == pytest.approx(42.0)
-    branch = shape.branches[0]
+    (branch,) = branches(measured_of(hand_tree()))
     assert (branch.height_mm, branch.length_mm) == (pytest.approx(100.0), pytest.approx(100.0))
     assert branch.clock == pytest.approx(3.0)
     assert branch.base_diameter_mm == pytest.approx(6.0, rel=1e-6)
-    assert (branch.tips, branch.part_frac) == (1, 0.5)
+    assert (branch.tips, branch.tips_frac) == (1, 0.5)
 
 
 def test_wood_volume_is_that_of_frustums() -> None:
@@ -72,7 +74,6 @@ def test_trunk_diameter_lies_between_its_nodes() -> None:
 
 def test_a_single_shoot_has_no_branches_and_says_unknown_for_roots() -> None:
     shape = measures(single_segment(length_mm=40.0, diameter_mm=4.0))
-    assert shape.branches == ()
     assert shape.first_branch_frac is None
     assert shape.root_sectors_filled is None
 
