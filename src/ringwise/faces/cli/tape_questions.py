@@ -50,19 +50,24 @@ def asked_tape(ask: Ask, say: Callable[[str], None]) -> TapeGiven | None:
         return None
     question = _("Branch {n}, height,clock,diameter,length,tips such as 14cm,3,12mm,18cm,24 or 14cm,,12mm")
     given = _many(given, _more_branches, question, (ask, say))
-    for question, field in (
-        (_("Tips of the apex"), "apex_tips"),
-        (_("Lean of the apex, such as 4cm"), "lean"),
-        (_("Leans towards, by the clock, 6 is the front"), "lean_clock"),
-    ):
-        if field == "lean_clock" and not given.lean:
-            break
-        given = _answered(question, partial(_with, given, field), ask, say) or given
+    given = _answered(_("Tips of the apex"), partial(_with_apex, given), ask, say) or given
+    given = _answered(_("Lean of the apex, such as 4cm"), partial(_with_lean, given), ask, say) or given
+    if given.lean:
+        question = _("Leans towards, by the clock, 6 is the front")
+        given = _answered(question, partial(_with_lean_clock, given), ask, say) or given
     return given
 
 
-def _with(given: TapeGiven, field: str, text: str) -> TapeGiven:
-    return _checked(replace(given, **{field: text}))  # type: ignore[arg-type]
+def _with_apex(given: TapeGiven, text: str) -> TapeGiven:
+    return _checked(replace(given, apex_tips=text))
+
+
+def _with_lean(given: TapeGiven, text: str) -> TapeGiven:
+    return _checked(replace(given, lean=text))
+
+
+def _with_lean_clock(given: TapeGiven, text: str) -> TapeGiven:
+    return _checked(replace(given, lean_clock=text))
 
 
 def _more_girths(given: TapeGiven, text: str) -> TapeGiven:
