@@ -20,10 +20,10 @@ from ringwise.structure.forms import TreeForm
 from ringwise.structure.measured import How
 from ringwise.structure.trace.reading import points_from_json
 from ringwise.structure.trace.tracing import Traced, traced_tree
-from trees.generator import SMALL, SPECIMEN, Outline, Tree, tree
-from trees.renderer import picture, silhouette
-from trees.surfaces import Mesh, joined, tube, wood
-from trees.tracing import Photos, clicked, photos
+from trees.generator import SMALL, Outline, tree
+from trees.renderer import silhouette
+from trees.surfaces import Mesh, joined, tube
+from trees.tracing import Table, clicked, photos, table
 
 LONG = bool(int(os.environ.get("RINGWISE_LONG", "0")))
 LARGE = (3, 11) if LONG else ()
@@ -32,28 +32,16 @@ FLAGGED = (How.OVERLAPPED, How.FILLED, How.PIPE)
 
 @dataclass(frozen=True)
 class Case:
-    """A known tree, its cameras, and what tracing made of its photos."""
+    """A known tree on the table, and what tracing made of its photos."""
 
-    made: Tree
-    cameras: Photos
-    clicks: dict[str, Any]
-    pictures: dict[str, Any]
+    on: Table
     traced: Traced
 
 
 @cache
 def case(seed: int, *, large: bool = False) -> Case:
-    made = tree(seed, SPECIMEN if large else SMALL)
-    if large:
-        cameras = photos(made, width_px=1200, height_px=1600, px_per_mm=2.6)
-    else:
-        cameras = photos(made, width_px=700, height_px=860, px_per_mm=4.0, distance_mm=700.0)
-    surface = wood(made)
-    views = {"front": cameras.front, "side": cameras.side}
-    pictures = {name: picture([surface], each, seed=n) for n, (name, each) in enumerate(views.items())}
-    clicks = clicked(made, cameras, sd_px=2.0, seed=seed)
-    traced = traced_tree(points_from_json(clicks), pictures, form=TreeForm())
-    return Case(made, cameras, clicks, pictures, traced)
+    on = table(seed, large=large)
+    return Case(on, traced_tree(points_from_json(on.clicks), on.pictures, form=TreeForm()))
 
 
 @dataclass(frozen=True)
@@ -68,11 +56,11 @@ class Told:
 
 
 def told(found: Case) -> Told:
-    table, tree_ = found.traced.tree.table, found.traced.tree
-    starts, ends, first = table.start_mm, table.end_mm, [*found.traced.first_rows, table.n]
+    wood, tree_ = found.traced.tree.table, found.traced.tree
+    starts, ends, first = wood.start_mm, wood.end_mm, [*found.traced.first_rows, wood.n]
     rows: list[tuple[float, ...]] = []
     for number, limb in enumerate(found.traced.limbs):
-        branch = found.made.branches[int(limb.id[1:])]
+        branch = found.on.made.branches[int(limb.id[1:])]
         for row in range(first[number], first[number + 1]):
             from_parent = row == first[number] and branch.order > 0
             place = ends[row] if from_parent else starts[row]
@@ -81,7 +69,7 @@ def told(found: Case) -> Told:
             if from_parent:
                 node = max(node, branch.exit_node)
             true = branch.girth_mm(node) / (2.0 * np.pi) if branch.order == 0 else branch.radii_mm[node]
-            radius = 0.5 * table.diameter_mm[row]
+            radius = 0.5 * wood.diameter_mm[row]
             rows.append(
                 (branch.order, tree_.how[row], radius / true, miss.min(), tree_.radius_sd_mm[row] / true)
             )
@@ -127,7 +115,9 @@ def test_without_the_depth_of_the_other_photo_thickness_is_worse() -> None:
     """A branch nearer to the camera looks thicker; the correction takes that off."""
     found = case(8)
     axes = [
-        (limb.axis, found.made.branches[int(limb.id[1:])]) for limb in found.traced.limbs if limb.order == 1
+        (limb.axis, found.on.made.branches[int(limb.id[1:])])
+        for limb in found.traced.limbs
+        if limb.order == 1
     ]
     corrected, plain = [], []
     camera = found.traced.poses["front"].camera
@@ -145,11 +135,11 @@ def test_without_the_depth_of_the_other_photo_thickness_is_worse() -> None:
 def test_scale_comes_from_the_pot_alone() -> None:
     """Twice the width of the pot, twice the tree, at the same angles."""
     found = case(8)
-    double = {name: dict(each) for name, each in found.clicks["photos"].items()}
+    double = {name: dict(each) for name, each in found.on.clicks["photos"].items()}
     for each in double.values():
         each["scale"] = each["scale"] | {"length_mm": 2.0 * each["scale"]["length_mm"]}
-    clicks = found.clicks | {"photos": double}
-    twice = traced_tree(points_from_json(clicks), found.pictures, form=TreeForm())
+    clicks = found.on.clicks | {"photos": double}
+    twice = traced_tree(points_from_json(clicks), found.on.pictures, form=TreeForm())
     for name, pose in twice.poses.items():
         once = found.traced.poses[name]
         np.testing.assert_allclose(pose.camera.t_mm, 2.0 * once.camera.t_mm, rtol=1e-9)

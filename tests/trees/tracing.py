@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from ringwise.structure.cameras import Camera
-from trees.generator import Array, Tree
-from trees.renderer import looking
+from trees.generator import SMALL, SPECIMEN, Array, Tree, tree
+from trees.renderer import looking, picture
+from trees.surfaces import wood
 
 _RIM_SHARE = 0.7  # of the frame's width at the root
 
@@ -21,6 +23,30 @@ class Photos:
     front: Camera
     side: Camera
     rim_mm: float
+
+
+@dataclass(frozen=True)
+class Table:
+    """A known tree, its cameras, the pictures they take by view, and somebody's clicks on both."""
+
+    made: Tree
+    cameras: Photos
+    pictures: dict[str, Any]
+    clicks: dict[str, Any]
+
+
+@cache
+def table(seed: int, *, large: bool = False) -> Table:
+    """A tree on the tracing table: small and quick, or of the size that the limits were set for."""
+    made = tree(seed, SPECIMEN if large else SMALL)
+    if large:
+        cameras = photos(made, width_px=1200, height_px=1600, px_per_mm=2.6)
+    else:
+        cameras = photos(made, width_px=700, height_px=860, px_per_mm=4.0, distance_mm=700.0)
+    surface = wood(made)
+    views = (("front", cameras.front), ("side", cameras.side))
+    pictures = {name: picture([surface], each, seed=n) for n, (name, each) in enumerate(views)}
+    return Table(made, cameras, pictures, clicked(made, cameras, sd_px=2.0, seed=seed))
 
 
 def photos(

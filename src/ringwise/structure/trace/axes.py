@@ -18,6 +18,17 @@ from ringwise.structure.trace.rules import TraceRules
 
 
 @dataclass(frozen=True)
+class Base:
+    """Where a branch leaves its parent, and the spread of one coordinate of that place."""
+
+    place_mm: FloatArray
+    sd_mm: float
+
+
+ROOT = Base(np.zeros(3), 0.0)  # of every trunk
+
+
+@dataclass(frozen=True)
 class Axis:
     """Places of a branch from base to tip; `radius_mm` is NaN where no clean width was seen.
 
@@ -34,6 +45,12 @@ class Axis:
     sure: BoolArray
     level: BoolArray
     apart_px: float  # how far the two photos' heights differ, median; NaN from one photo
+
+    def at_nearest(self, pixel: FloatArray, pose: Pose) -> Base:
+        """The place that a photo shows nearest to a pixel, for what stands on this branch."""
+        pixels, _depth = pose.camera.project(self.points_mm)
+        nearest = int(np.nanargmin(np.linalg.norm(pixels - pixel, axis=1)))
+        return Base(np.asarray(self.points_mm[nearest]), float(self.place_sd_mm[nearest]))
 
     @property
     def along_mm(self) -> FloatArray:
@@ -105,7 +122,7 @@ def axis_of_two(
 
 
 def axis_of_one(
-    seen: SeenLine, pose: Pose, base_mm: FloatArray | None, luck: Luck, rules: TraceRules
+    seen: SeenLine, pose: Pose, base: Base, luck: Luck, *, is_trunk: bool, rules: TraceRules
 ) -> Axis:
     """A branch that one photo shows: its slope towards or away from the camera is drawn by luck.
 
@@ -115,10 +132,12 @@ def axis_of_one(
         Its line.
     pose : Pose
         The camera.
-    base_mm : (3,) float, optional
-        Where it leaves its parent; None for a trunk, which begins at the origin.
+    base : Base
+        Where it leaves its parent, or the root.
     luck : Luck
         Draws of this branch.
+    is_trunk : bool
+        A trunk leans less than a branch does.
     rules : TraceRules
         From the table.
 
@@ -129,7 +148,10 @@ def axis_of_one(
 
     Source
     ------
-    own reasoning: slopes are drawn evenly between their limits, the same along the branch.
+    own reasoning: slopes are drawn evenly between their limits, the same along the branch. Of depths y =
+    x tan s with s even in (-m, m) the mean square is x^2 (tan m / m - 1), and about one that was drawn it is
+    larger by the square of that one; what the branch stands on adds its own spread. Wood that is not round
+    shows one side of itself.
 
     Examples
     --------
@@ -141,19 +163,19 @@ def axis_of_one(
     at = np.linspace(0.0, len(seen.line_px) - 1.0, count)
     whole = np.arange(len(seen.line_px), dtype=np.float64)
     pixels = places_at(seen.line_px, whole, at)
-    start = np.zeros(3) if base_mm is None else base_mm
-    depth_mm = float((camera.r @ start + camera.t_mm)[2])
-    spread = np.radians(rules.trunk_slope_deg if base_mm is None else rules.branch_slope_deg)
-    most = np.radians(rules.most_slope_deg)
-    slope = float(np.clip(spread * luck.between(-np.sqrt(3.0), np.sqrt(3.0)), -most, most))
+    depth_mm = float((camera.r @ base.place_mm + camera.t_mm)[2])
+    spread = np.radians(rules.trunk_slope_deg if is_trunk else rules.branch_slope_deg)
+    most = min(np.sqrt(3.0) * spread, np.radians(rules.most_slope_deg))
+    rise = np.tan(luck.between(-most, most))
     run_mm = way_along(pixels) * pose.mm_per_px
     rays = camera.rays(pixels)
-    reach = (depth_mm + run_mm * np.tan(slope)) / (rays @ camera.axis)
+    reach = (depth_mm + run_mm * rise) / (rays @ camera.axis)
     points = camera.centre_mm + rays * reach[:, None]
     width = _width_mm(seen, at, points, pose, rules)
     radius = 0.5 * width
-    depth_sd = run_mm * np.tan(spread)
-    radius_sd = np.hypot(_radius_sd(radius, pose.mm_per_px, rules), radius * depth_sd / depth_mm)
+    depth_sd = np.hypot(base.sd_mm, run_mm * np.sqrt(np.tan(most) / most - 1.0 + rise**2))
+    unseen_frac = np.hypot(rules.one_side_sd_frac, depth_sd / depth_mm)
+    radius_sd = np.hypot(_radius_sd(radius, pose.mm_per_px, rules), unseen_frac * radius)
     place_sd = np.hypot(rules.click_sd_px * pose.mm_per_px, depth_sd)
     level = np.zeros(count, dtype=bool)
     return Axis(points, radius, radius_sd, {camera.name: width}, place_sd, np.isfinite(width), level, np.nan)

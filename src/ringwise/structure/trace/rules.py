@@ -41,6 +41,7 @@ class TraceRules:
     branch_slope_deg: float
     trunk_slope_deg: float
     most_slope_deg: float
+    one_side_sd_frac: float
     section_step_mm: float
     girth_sd_frac: float
     level_sd_frac: float

@@ -17,7 +17,7 @@ from ringwise.structure.measured import How, MeasuredTree
 from ringwise.structure.photo.edge_snap import wood_shares
 from ringwise.structure.ramify import Luck
 from ringwise.structure.trace.agreeing import Agreement, agreed
-from ringwise.structure.trace.axes import Axis, axis_of_one, axis_of_two
+from ringwise.structure.trace.axes import ROOT, Axis, axis_of_one, axis_of_two
 from ringwise.structure.trace.limbs import Limb, limb_of, with_pipes
 from ringwise.structure.trace.lines import SeenLine, seen_line, stations
 from ringwise.structure.trace.nodes import sections_of, table_of
@@ -232,15 +232,8 @@ def _axis(
     if len(own) > 1:
         return axis_of_two(own, poses, forks_px, is_trunk=above is None, rules=rules)
     ((name, line),) = own.items()
-    base = None if above is None else _base_on(above, line, poses[name])
-    return axis_of_one(line, poses[name], base, luck, rules)
-
-
-def _base_on(parent: Limb, line: SeenLine, pose: Pose) -> FloatArray:
-    """The place on the parent's axis that the photo shows nearest to the first click."""
-    pixels, _depth = pose.camera.project(parent.axis.points_mm)
-    nearest = int(np.nanargmin(np.linalg.norm(pixels - line.line_px[0], axis=1)))
-    return np.asarray(parent.axis.points_mm[nearest])
+    base = ROOT if above is None else above.axis.at_nearest(line.line_px[0], poses[name])
+    return axis_of_one(line, poses[name], base, luck, is_trunk=above is None, rules=rules)
 
 
 def counts(traced: Traced) -> dict[str, int]:
