@@ -17,8 +17,9 @@ from ringwise.structure.branching import Branch
 from ringwise.structure.crossings import crossings
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.movement import Movement
+from ringwise.structure.tape import hours_apart
 from ringwise.structure.trunk_profile import thickenings
-from ringwise.structure.wound_list import Wound, hours_apart
+from ringwise.structure.wound_list import Wound
 
 FRONT_CLOCK = 6.0
 

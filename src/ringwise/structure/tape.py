@@ -124,6 +124,32 @@ def clock_of(x_mm: float, y_mm: float) -> float:
     return hours if hours > 0 else float(SECTORS)
 
 
+def hours_apart(clock: float, other_clock: float) -> float:
+    """How far two directions lie apart, the short way round, in hours of the clock.
+
+    Parameters
+    ----------
+    clock, other_clock : float
+        Hours.
+
+    Returns
+    -------
+    float
+        0 to 6.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> hours_apart(11.0, 1.0)
+    2.0
+    """
+    off = abs(clock - other_clock) % SECTORS
+    return min(off, SECTORS - off)
+
+
 def tape_from_json(data: Mapping[str, Any]) -> Tape:
     """A tape from the dictionary that `Tape.to_json` gives or a user wrote.
 

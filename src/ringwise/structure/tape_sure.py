@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.kit.tables import Table, load_table
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.ramify import Luck
-from ringwise.structure.tape import SECTORS, Tape, TapeBranch, TapeGirth
+from ringwise.structure.tape import SECTORS, Tape, TapeBranch, TapeGirth, hours_apart
 
 TAPER, UNKNOWN = -3, -4  # streams of luck of what was not measured; the trunk's is -1, a made-up tape's -2
 WHIP_RATIO = (
@@ -169,15 +169,10 @@ def _free_clock(height_mm: float, tree_mm: float, taken: list[tuple[float, float
 
     def crowding(clock: float) -> float:
         near = sum(
-            max(0.0, 1.0 - abs(at - height_mm) / (_NEAR_FRAC * tree_mm)) * (1.0 - _apart(clock, other) / 6.0)
+            max(0.0, 1.0 - abs(at - height_mm) / (_NEAR_FRAC * tree_mm))
+            * (1.0 - hours_apart(clock, other) / 6.0)
             for at, other in taken
         )
-        return near + _FRONT_WEIGHT * max(0.0, 1.0 - _apart(clock, 6.0) / 1.5)
+        return near + _FRONT_WEIGHT * max(0.0, 1.0 - hours_apart(clock, 6.0) / 1.5)
 
     return min((luck.between(0.0, float(SECTORS)) for _try in range(_TRIES)), key=crowding)
-
-
-def _apart(one_clock: float, other_clock: float) -> float:
-    """Hours between two clock positions, 0 to 6."""
-    off = abs(one_clock - other_clock) % SECTORS
-    return min(off, SECTORS - off)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ringwise.structure.measuring_data import measuring
+from ringwise.structure.tape import hours_apart
 
 
 @dataclass(frozen=True)
@@ -75,29 +76,3 @@ def _is_one(one: WoundReading, other: WoundReading) -> bool:
     if one.clock is None or other.clock is None:
         return True
     return hours_apart(one.clock, other.clock) <= measuring("wound", "same_place_clock")
-
-
-def hours_apart(clock: float, other_clock: float) -> float:
-    """How far two directions lie apart, the short way round, in hours of the clock.
-
-    Parameters
-    ----------
-    clock, other_clock : float
-        Hours.
-
-    Returns
-    -------
-    float
-        0 to 6.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> hours_apart(11.0, 1.0)
-    2.0
-    """
-    off = abs(clock - other_clock) % 12.0
-    return min(off, 12.0 - off)
