@@ -37,10 +37,10 @@ def test_a_csv_is_kept_and_drawn_from_any_side(cli: Cli, elm: Path, tmp_path: Pa
     assert data["branches_measured"] == 2
     assert tapes(cli, elm)[0]["branches"][1]["diameter_mm"] is None  # type: ignore[index]
     drawing = tmp_path / "elm.svg"
-    words = ("--view", "9", "--cut", "16cm", "--dimensions", "--out", str(drawing))
+    words = ("--view", "9:30", "--cut", "16cm", "--dimensions", "--out", str(drawing))
     told = cli("measure", "draw", "T01", *words, "--json", *ON, folder=elm).data
     assert told["bytes"] == drawing.stat().st_size < 40_000
-    assert told["cut_mm"] == 160.0
+    assert (told["cut_mm"], told["view_clock"]) == (160.0, 9.5)
     svg = ElementTree.fromstring(drawing.read_text())
     texts = [each.text or "" for each in svg.iter("{http://www.w3.org/2000/svg}text")]
     assert any("44" in each for each in texts)
@@ -60,7 +60,8 @@ def test_a_bad_line_stores_nothing(cli: Cli, elm: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("--view", "14"), "0 to 12 h"),
+        (("--view", "14"), "1 to 12 on the clock"),
+        (("--view", "south"), "a compass word"),
         (("--elevation", "95deg"), "-30 to 90 deg"),
         (("--cut", "90cm"), "below the end of the trunk"),
         (("--out", "tree.png"), ".svg"),

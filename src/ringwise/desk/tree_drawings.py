@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING
 from ringwise.desk.out_file import write_out
 from ringwise.desk.shapes import Shape
 from ringwise.kit import show
-from ringwise.kit.errors import InputError, out_of_range
+from ringwise.kit.bounds import within
+from ringwise.kit.errors import InputError
+from ringwise.kit.tables import load_table
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
+from ringwise.records.positions import parse_clock
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.structure.line_drawing import Cut
-
-HOURS, LOWEST_DEG, HIGHEST_DEG = 12.0, -30.0, 90.0
 
 
 @dataclass(frozen=True)
@@ -59,9 +60,8 @@ def draw_tree(workspace: Workspace, wish: DrawWish) -> Shape:
 
     if wish.out.suffix.lower() != ".svg":
         raise InputError(_("--out is {file}; write a name that ends in .svg").format(file=wish.out))
-    clock = _within("--view", parse_quantity(wish.view, "fraction", field="--view"), 0.0, HOURS, "h")
-    typed_deg = parse_quantity(wish.elevation, "angle", field="--elevation")
-    elevation_deg = _within("--elevation", typed_deg, LOWEST_DEG, HIGHEST_DEG, "deg")
+    clock = parse_clock(wish.view, field="--view")
+    elevation_deg = _elevation_deg(wish.elevation)
     cut = _cut(wish.cut)
     facts = workspace.facts_of(wish.tree)
     measured = structure_of(workspace, facts)
@@ -101,8 +101,7 @@ def _cut(text: str | None) -> Cut | None:
     return Cut(height_mm=parse_quantity(text, "length", field="--cut", default_unit="cm"))
 
 
-def _within(field: str, value: float, low: float, high: float, unit: str) -> float:
-    if not low <= value <= high:
-        accepted = _("{low} to {high} {unit}").format(low=f"{low:g}", high=f"{high:g}", unit=unit)
-        raise out_of_range(field, f"{value:g} {unit}", accepted)
-    return value
+def _elevation_deg(text: str) -> float:
+    typed_deg = parse_quantity(text, "angle", field="--elevation")
+    row = load_table("ringwise.structure", "measuring").get("view", "elevation_deg")
+    return within(row, typed_deg, field="--elevation", unit=" deg")

@@ -8,7 +8,7 @@ import numpy as np
 
 from ringwise.kit import show
 from ringwise.kit.words import _
-from ringwise.structure.line_marks import Label, LineDrawing, Mark, Seen, boxed
+from ringwise.structure.line_marks import LEVEL_UP_TO_DEG, Label, LineDrawing, Mark, Seen, boxed
 from ringwise.structure.measures import base_row
 
 OFF_PX = 22.0  # from the tree to a dimension line
@@ -48,7 +48,7 @@ def dimensioned(drawn: LineDrawing, seen: Seen, row: int) -> LineDrawing:
     ['40 cm', 'girth 12.6 cm at 0 mm', '20 mm']
     """
     px = drawn.mm_per_px
-    level = abs(drawn.elevation_deg) <= 12.0
+    level = abs(drawn.elevation_deg) <= LEVEL_UP_TO_DEG
     marks: list[Mark] = []
     labels: list[Label] = []
     ends = np.vstack([np.zeros(3), seen.table.end_mm])

@@ -17,8 +17,8 @@ import numpy as np
 from ringwise.kit.types import BoolArray, FloatArray, IntArray
 from ringwise.structure.line_dimensions import dimensioned
 from ringwise.structure.line_edges import STROKE_BELOW_PX, Edges, Look, Pieces, edges_of, pieces_of
+from ringwise.structure.line_marks import LEVEL_UP_TO_DEG, Mark, Seen
 from ringwise.structure.line_marks import LineDrawing as LineDrawing
-from ringwise.structure.line_marks import Mark, Seen
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.outline import Line, root_lines, with_flare
 from ringwise.structure.silhouette import wood_lines
@@ -33,7 +33,6 @@ STEP_PX = 1.0  # how finely lines are walked
 SHORTEST_PX = 1.4  # a bit of line shorter than this between two hidden ones is left out
 INSIDE_FRAC = (0.12, 0.3)  # how far inside an outline a line must lie to be hidden: another's, its own wood's
 CELLS = 96  # along the longer side of the grid in which pieces are looked up
-SOIL_UP_TO_DEG = 12.0  # from higher up the soil is no line
 
 
 @dataclass(frozen=True)
@@ -171,7 +170,7 @@ def _tree_marks(
     if lost:
         both = lost + kept  # numbered from what goes on, as its edges are
         marks += _seen_marks(edges_of(lost, look), pieces_of(both, look), px, True)
-    if abs(elevation_deg) <= SOIL_UP_TO_DEG:
+    if abs(elevation_deg) <= LEVEL_UP_TO_DEG:
         marks += _soil(marks, pieces.ends_mm, px)
     return marks
 

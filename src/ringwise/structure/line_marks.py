@@ -10,6 +10,8 @@ import numpy as np
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.structure.table import SegmentTable
 
+LEVEL_UP_TO_DEG = 12.0  # from higher up the soil is no line, and heights would be read too small
+
 
 @dataclass(frozen=True)
 class Mark:
