@@ -188,39 +188,6 @@ def test_lens_of_a_round_is_refused(cli: Cli, yard: Path, tree: str, good: Path,
     assert not (yard / "lenses.json").exists()
 
 
-@pytest.mark.parametrize("light", [False, True])
-def test_known_cameras_and_silhouettes_of_either_kind(cli: Cli, tmp_path: Path, light: bool) -> None:
-    """An upright cylinder of 12 mm and 60 mm: girth and height by its own numbers."""
-    import cv2
-
-    radius, high, f, size = 6.0, 60.0, 900.0, 240
-    views = []
-    for number in range(8):
-        a = 2 * np.pi * number / 8
-        r = np.stack([[-np.sin(a), np.cos(a), 0.0], [0.0, 0.0, -1.0], [-np.cos(a), -np.sin(a), 0.0]])
-        t = -r @ np.array([400 * np.cos(a), 400 * np.sin(a), 30.0])
-        k = [[f, 0, (size - 1) / 2], [0, f, (size - 1) / 2], [0, 0, 1]]
-        half = f * radius / np.sqrt(400.0**2 - radius**2)
-        fine, times = np.zeros((size * 8, size * 8), np.uint8), 8
-        middle = size * times / 2
-        x0, x1 = (round(middle + s * half * times) for s in (-1, 1))
-        top, foot = (round(middle - z * f / 400 * times) for z in (30.0, -30.0))
-        fine[top:foot, x0:x1] = 255
-        picture = cv2.resize(fine, (size, size), interpolation=cv2.INTER_AREA)
-        cv2.imwrite(str(tmp_path / f"v{number}.png"), picture if light else 255 - picture)
-        views.append({"image": f"v{number}.png", "K": k, "R": r.tolist(), "t": t.tolist(), "k1": 0})
-    (tmp_path / "cameras.json").write_text(json.dumps({"views": views}))
-    ran = cli("measure", "turntable", tmp_path, "--cameras", tmp_path / "cameras.json", "--json")
-    assert ran.code == 0, ran.err
-    data = ran.data
-    assert data["quality"]["polarity"] == ("light_on_dark" if light else "dark_on_light")
-    assert data["quality"]["lens"] == "known"
-    assert data["height_mm"] == pytest.approx(high, abs=1.5)
-    girths = {float(height): girth for height, girth in data["girth_mm"].items()}
-    middle_girth = girths[min(girths, key=lambda height: abs(height - 30.0))]
-    assert middle_girth == pytest.approx(2 * np.pi * radius, rel=0.02)
-
-
 def test_board_is_printed_to_scale(cli: Cli, tmp_path: Path) -> None:
     file = tmp_path / "board.pdf"
     ran = cli("measure", "board", "--pdf", file, "--paper", "a3", "--json")

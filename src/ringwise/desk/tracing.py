@@ -167,13 +167,10 @@ def _traced(
 
 def _camera_row(traced: Traced, photo: TracedPhoto, entry: str) -> dict[str, Any]:
     """The camera at the photo's full size, as views of a shape are kept."""
-    camera, times = traced.poses[photo.name].camera, photo.pixels.times
-    k = camera.k * times
-    k[:2, 2] += 0.5 * (times - 1)
-    k[2, 2] = 1.0
+    camera = traced.poses[photo.name].camera.scaled(photo.pixels.times)
     return {
         "photo": entry,
-        "K": k.tolist(),
+        "K": camera.k.tolist(),
         "R": camera.r.tolist(),
         "t": camera.t_mm.tolist(),
         "k1": 0.0,

@@ -79,8 +79,11 @@ def known_cameras(file: Path, given: Sequence[Path]) -> tuple[tuple[Camera, ...]
         If the file or a picture is not there.
     FileFormatError
         If the file is no JSON or no list of cameras.
+    RangeError
+        If lengths cannot be mm, or a camera looks away from the tree.
     """
     from ringwise.structure.cameras import cameras_from_json
+    from ringwise.structure.photo.known import check_known
 
     if not file.is_file():
         raise NotFoundError(_("there is no file {file}").format(file=file))
@@ -90,22 +93,31 @@ def known_cameras(file: Path, given: Sequence[Path]) -> tuple[tuple[Camera, ...]
         raise FileFormatError(_("is no JSON ({why})").format(why=wrong), where=file.name) from None
     try:
         cameras = cameras_from_json(data)
+        check_known(cameras)
     except InputError as wrong:
         wrong.where = f"{file.name}, {wrong.where}" if wrong.where else file.name
         raise
-    return cameras, tuple(_picture(camera.name, file, given) for camera in cameras)
+    found = {camera.name: _picture(camera.name, file, given) for camera in cameras}
+    missing = [name for name, path in found.items() if path is None]
+    if missing:
+        raise NotFoundError(
+            _("not there: {names}. Give the folder that holds them, or take their views out.").format(
+                names=", ".join(missing)
+            ),
+            where=file.name,
+        )
+    return cameras, tuple(path for path in found.values() if path is not None)
 
 
-def _picture(name: str, file: Path, given: Sequence[Path]) -> Path:
+def _picture(name: str, file: Path, given: Sequence[Path]) -> Path | None:
+    """Where a picture lies; of files that were given the one whose path ends as the name does goes first."""
     for place in (*(path for path in given if path.is_dir()), file.parent):
         if (place / name).is_file():
             return place / name
-    for path in given:
-        if path.is_file() and path.name == Path(name).name:
-            return path
-    raise NotFoundError(
-        _("the picture {name} of {file} is not there; give its folder").format(name=name, file=file.name)
-    )
+    own = Path(name).parts
+    alike = [path for path in given if path.is_file() and path.name == own[-1]]
+    whole = [path for path in alike if path.parts[-len(own) :] == own]
+    return next(iter((*whole, *alike)), None)
 
 
 def stored_lenses(folder: Path) -> tuple[Lens, ...]:

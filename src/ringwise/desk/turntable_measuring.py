@@ -59,7 +59,8 @@ def _placed(turn: Turn, photos: list[SeenPhoto]) -> _Placed:
             if seen.source.name not in bad and seen.sight is not None:
                 shot = seen.sight.shot
                 named = replace(camera, name=seen.source.name)
-                cameras.append(named.sized(shot.width_px, shot.height_px))
+                whole = named.sized(shot.whole_width_px, shot.whole_height_px)
+                cameras.append(whole.scaled(1.0 / shot.times, shot.width_px, shot.height_px))
         return _Placed(tuple(cameras), unread, KNOWN, None)
     sights = [each.sight for each in photos if each.sight is not None]
     lens = lens_of(turn.lenses, [sight.shot for sight in sights])
@@ -96,6 +97,7 @@ def measured_turn(
         If the board is of the wrong print size.
     """
     from ringwise.structure.photo.calibrate import check_round, round_of
+    from ringwise.structure.photo.known import looked_at_mm
     from ringwise.structure.photo.refusal import Refused
     from ringwise.structure.photo.standing import clear_height_mm
     from ringwise.structure.turntable.reconstruct import reconstruct
@@ -105,9 +107,9 @@ def measured_turn(
     by_name = {each.source.name: each for each in photos}
     kept, covered = _covered(turn, placed, by_name)
     _check_size(kept)
-    about = round_of(kept) if kept else None
-    if about is None:
+    if not kept:
         raise NotReadyError(_nothing_left(placed.refused))
+    about = round_of(kept, looked_at_mm(kept) if turn.board is None else None)
     check_round(about, placed.refused)
     pot_mm = _check_pot(turn, kept, covered, by_name)
     rod = _rod(turn, kept, covered)
@@ -131,10 +133,19 @@ def measured_turn(
     )
     more = [Refused(each.name, each.why, each.way_out) for each in made.quality.refused]
     placed.refused.extend(more)
-    used = tuple(camera for camera in kept if camera.name not in {each.name for each in more})
+    gone = {each.name for each in more}
+    used = tuple(_whole(camera, by_name[camera.name]) for camera in kept if camera.name not in gone)
     quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
     quality["photos"] = len(used)
     return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
+
+
+def _whole(camera: Camera, seen: SeenPhoto) -> Camera:
+    """A camera in pixels of the photo's file, also where a smaller picture was measured on."""
+    if seen.sight is None:
+        return camera
+    shot = seen.sight.shot
+    return camera.scaled(shot.times, shot.whole_width_px, shot.whole_height_px)
 
 
 def _nothing_left(refused: list[Refused]) -> str:

@@ -134,6 +134,9 @@ def _shot(name: str, pixels: Pixels) -> Shot:
         zoom_factor=pixels.zoom_factor,
         orientation=pixels.orientation,
         cut=pixels.cut,
+        times=pixels.times,
+        whole_width_px=pixels.whole_px[0],
+        whole_height_px=pixels.whole_px[1],
     )
 
 

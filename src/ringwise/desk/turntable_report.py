@@ -95,7 +95,7 @@ def _views(turn: Turn, result: TurnResult) -> Iterator[ReportView]:
             picture=picture,
             width_px=round(values.shape[1] * share),
             height_px=round(values.shape[0] * share),
-            lines=overlay(camera, result.measured, share),
+            lines=overlay(camera, result.measured, share * values.shape[1] / camera.width_px),
             words=words,
         )
 

@@ -180,11 +180,12 @@ def pixels(path: str, suffix: str, longest_px: int) -> tuple[dict[str, Any], byt
         found["stored_px"] = image.size
         picture = _shrinkable(image)
     picture = _in_srgb(_on_white(picture), profile)
-    if times > 1:  # whole blocks only: what is left at the right and lower edge is less than a pixel
-        right, lower = (side // times * times for side in picture.size)
-        picture = picture.reduce(times, (0, 0, right, lower))
     turn = _TURNS.get(found["orientation"])
     upright = picture if turn is None else picture.transpose(Image.Transpose[turn])
+    found["whole_px"] = upright.size
+    if times > 1:  # whole blocks only: what is left at the right and lower edge is less than a pixel
+        right, lower = (side // times * times for side in upright.size)
+        upright = upright.reduce(times, (0, 0, right, lower))
     found["width_px"], found["height_px"] = upright.size
     return found, upright.tobytes()
 

@@ -23,8 +23,8 @@ _ENDS_BYTES = 1 << 16
 class Pixels:
     """Upright pixels (h, w, 3) in sRGB, and what the camera wrote.
 
-    `cut` tells that the camera wrote another proportion of the sides than the file has; the longer side of
-    the file was divided by `times`.
+    `cut` tells that the camera wrote another proportion of the sides than the file has; the sides of the
+    upright picture in the file, `whole_px`, were divided by `times`.
     """
 
     values: NDArray[np.uint8]
@@ -36,6 +36,7 @@ class Pixels:
     orientation: int
     cut: bool
     times: int
+    whole_px: tuple[int, int]
 
 
 def file_sha256(path: Path) -> str:
@@ -130,6 +131,7 @@ def _pixels(answer: dict[str, Any], content: bytes) -> Pixels:
         orientation=int(answer["orientation"]),
         cut=_is_cut(stored, written),
         times=int(answer["times"]),
+        whole_px=(int(answer["whole_px"][0]), int(answer["whole_px"][1])),
     )
 
 

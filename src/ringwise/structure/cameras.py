@@ -157,6 +157,38 @@ class Camera:
             )
         return replace(self, width_px=width_px, height_px=height_px)
 
+    def scaled(self, share: float, width_px: int = 0, height_px: int = 0) -> Camera:
+        """The same camera for its picture made smaller or larger.
+
+        Parameters
+        ----------
+        share : float
+            Size of the other picture against this one: 0.5 where two pixels each way become
+            one, counted from the upper left corner, and 2 for the way back.
+        width_px, height_px : int
+            Size of the other picture; 0 where it need not be told.
+
+        Returns
+        -------
+        Camera
+            In pixels of the other picture.
+
+        Source
+        ------
+        own: the frame's corner, at -0.5, stays where it is.
+
+        Examples
+        --------
+        >>> k = [[900.0, 0.0, 319.5], [0.0, 900.0, 239.5], [0.0, 0.0, 1.0]]
+        >>> half = Camera("a", k, np.eye(3), [0, 0, 1.0], 0.0, 640, 480).scaled(0.5, 320, 240)
+        >>> half.k[:2].tolist()
+        [[450.0, 0.0, 159.5], [0.0, 450.0, 119.5]]
+        """
+        k = np.array(self.k)
+        k[:2, :2] *= share
+        k[:2, 2] = (k[:2, 2] + 0.5) * share - 0.5
+        return replace(self, k=k, width_px=width_px, height_px=height_px)
+
 
 def _unbent(bent_radius: FloatArray, k1: float) -> FloatArray:
     """Factor from bent to straight places; NaN beyond the largest radius that the formula reaches."""
@@ -296,6 +328,8 @@ def _numbers(view: Mapping[str, Any], key: str, shape: tuple[int, ...], where: s
         given = np.array(view[key])
     except ValueError:
         raise wrong from None
+    if shape == (3,) and given.shape in ((3, 1), (1, 3)):  # a column, as solvers of poses give it
+        given = given.ravel()
     if given.shape != shape or given.dtype.kind not in "iuf":
         raise wrong
     return given.astype(np.float64)

@@ -30,6 +30,11 @@ def test_front_view_looks_along_y_with_z_up() -> None:
     assert depth == pytest.approx([1300.0, 1400.0])
 
 
+def test_shift_may_stand_in_a_column() -> None:
+    (camera,) = cameras_from_json({"views": [view(t=[[0.0], [250.0], [1300.0]])]})
+    assert camera.centre_mm == pytest.approx([0.0, -1300.0, 250.0])
+
+
 def test_bent_lens_by_hand() -> None:
     camera = Camera("a", np.diag([1000.0, 1000.0, 1.0]), np.eye(3), np.array([0.0, 0.0, 1.0]), k1=-0.06)
     pixels, _ = camera.project(np.array([[0.3, 0.4, 0.0]]))

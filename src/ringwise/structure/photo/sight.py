@@ -19,7 +19,8 @@ Grey = NDArray[np.uint8]
 class Shot:
     """What a photo says of itself: its name, its upright size, and what the camera wrote.
 
-    `cut` tells that the size the camera wrote is not the size of the file, in its proportion.
+    `cut` tells that the size the camera wrote is not the size of the file, in its proportion. A large photo
+    is looked at reduced `times`; its file then is larger, `whole_width_px` by `whole_height_px`.
     """
 
     name: str
@@ -32,6 +33,9 @@ class Shot:
     zoom_factor: float = 1.0
     orientation: int = 1
     cut: bool = False
+    times: int = 1
+    whole_width_px: int = 0
+    whole_height_px: int = 0
 
 
 @dataclass(frozen=True)
