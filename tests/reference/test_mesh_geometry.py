@@ -315,9 +315,13 @@ def test_a_light_scene_keeps_the_thick_wood_solid_and_the_rest_as_lines() -> Non
     )
     document = _document(scene_glb(measured_of(table), detail="light"))
     wood, thin = (document["meshes"][n]["primitives"][0] for n in range(2))
-    count = [document["accessors"][each["attributes"]["POSITION"]]["count"] for each in (wood, thin)]
-    assert count == [3000 * 10, 2 * 500]
+    places = [document["accessors"][each["attributes"]["POSITION"]] for each in (wood, thin)]
+    # a pole: one tube of rings of 4 corners with two caps, then one line with every second of its nodes
+    assert [each["count"] for each in places] == [4 * (1500 + 1) + 2, 2000 // 2 + 1]
+    assert document["accessors"][thin["indices"]]["count"] == 2 * (2000 // 2)
     assert thin["mode"] == 1
+    assert places[1]["min"][1] == pytest.approx(1500 * 0.005)  # begins where the tube ends
+    assert places[1]["max"][1] == pytest.approx(n * 0.005)  # and reaches the tip
 
 
 @pytest.mark.parametrize("ending", ["obj", "ply"])

@@ -26,33 +26,61 @@ export function builtOf(parts: readonly MeshPart[], line: CutLine | null): Built
 }
 
 function merged(parts: readonly MeshPart[], line: CutLine | null): BufferGeometry {
-  const corners = parts.reduce((sum, part) => sum + part.positions_mm.length / 3, 0);
-  const positions = new Float32Array(3 * corners);
-  const normals = new Float32Array(3 * corners);
-  const segments = new Float32Array(corners);
-  const indices = new Uint32Array(parts.reduce((sum, part) => sum + part.indices.length, 0));
-  let corner = 0;
-  let index = 0;
-  let isBare = false;
-  for (const part of parts) {
-    positions.set(part.positions_mm, 3 * corner);
-    if (part.normals) normals.set(part.normals, 3 * corner);
-    else isBare ||= !part.isLines;
-    if (part.segments) segments.set(part.segments, corner);
-    for (const each of part.indices) indices[index++] = each + corner;
-    corner += part.positions_mm.length / 3;
-  }
+  const { positions, normals, segments, indices, isBare } = gathered(parts);
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(positions, 3));
   geometry.setAttribute('normal', new BufferAttribute(normals, 3));
   geometry.setIndex(new BufferAttribute(indices, 1));
   if (isBare) geometry.computeVertexNormals();
-  const ways = line ? cornerWays(line, positions, segments) : new Float32Array(corners);
-  const branches = Float32Array.from(segments, (row) => line?.branch[row] ?? -1);
+  const ways = line ? cornerWays(line, positions, segments) : new Float32Array(segments.length);
+  const branches = new Float32Array(segments.length);
+  for (let corner = 0; corner < segments.length; corner += 1) {
+    branches[corner] = line?.branch[segments[corner]!] ?? -1;
+  }
   geometry.setAttribute('way', new BufferAttribute(ways, 1));
   geometry.setAttribute('branch', new BufferAttribute(branches, 1));
   geometry.userData['segments'] = segments;
   return geometry;
+}
+
+/** The arrays of all parts one after the other; those of a single part as they are, without a copy. */
+function gathered(parts: readonly MeshPart[]) {
+  const isBare = parts.some((part) => !part.normals && !part.isLines);
+  const [sole] = parts;
+  if (sole && parts.length === 1) {
+    const corners = sole.positions_mm.length / 3;
+    return {
+      positions: sole.positions_mm,
+      normals: sole.normals ?? new Float32Array(3 * corners),
+      segments: sole.segments ?? new Float32Array(corners),
+      indices: sole.indices,
+      isBare,
+    };
+  }
+  const corners = parts.reduce((sum, part) => sum + part.positions_mm.length / 3, 0);
+  const all = {
+    positions: new Float32Array(3 * corners),
+    normals: new Float32Array(3 * corners),
+    segments: new Float32Array(corners),
+    indices: new Uint32Array(parts.reduce((sum, part) => sum + part.indices.length, 0)),
+    isBare,
+  };
+  let corner = 0;
+  let index = 0;
+  for (const part of parts) {
+    all.positions.set(part.positions_mm, 3 * corner);
+    if (part.normals) all.normals.set(part.normals, 3 * corner);
+    if (part.segments) all.segments.set(part.segments, corner);
+    for (const each of part.indices) all.indices[index++] = each + corner;
+    corner += part.positions_mm.length / 3;
+  }
+  return all;
+}
+
+/** Wood of no size: drawn once, all that drawing wood needs is made before the tree has come. */
+export function nothingOf(): BufferGeometry {
+  const none = { isLines: false, segments: null, indices: new Uint32Array(3) };
+  return merged([{ ...none, positions_mm: new Float32Array(3), normals: new Float32Array(3) }], null);
 }
 
 /** A ring of straight pieces about a place, across a way. */

@@ -19,7 +19,7 @@ import { axesOf, type Frame, type View } from '../core/shape/camera';
 import { detailNow, pixelRatio, REST_ms, type Detail } from '../core/shape/detail';
 import type { MeshPart } from '../core/shape/glb';
 import type { CutLine } from '../core/shape/types';
-import { builtOf, ringOf, type Built } from './geometry';
+import { builtOf, nothingOf, ringOf, type Built } from './geometry';
 import {
   earlierOf,
   lineOf,
@@ -106,10 +106,22 @@ export class TreeScene {
     this.#sheetScene.add(this.#sheet);
     this.#camera.matrixAutoUpdate = false;
     this.#scene.matrixAutoUpdate = false;
+    this.#warm();
     canvas.addEventListener('webglcontextrestored', this.#again);
   }
 
   readonly #again = (): void => this.draw();
+
+  /** Has the programs of the wood made while the tree is on its way: they take as long as a frame of all of it. */
+  #warm(): void {
+    const nothing = nothingOf();
+    const each = [new Mesh(nothing, this.#wood), new LineSegments(nothing, this.#twig)];
+    for (const one of each) one.frustumCulled = false;
+    this.#scene.add(...each);
+    this.#renderer.render(this.#scene, this.#camera);
+    this.#scene.remove(...each);
+    nothing.dispose();
+  }
 
   /** The tree in one of its two details; the line tells each corner where a cut takes it off. */
   setMesh(detail: Detail, parts: readonly MeshPart[], line: CutLine): void {

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwise.kit.types import FloatArray, IntArray
+from ringwise.kit.types import IntArray
 from ringwise.structure.mesh.gltf import INDICES, LINES, M_PER_MM, Gltf, packed_places, upright
 from ringwise.structure.mesh.leaves import Leaves
-from ringwise.structure.mesh.tubes import TreeMesh
+from ringwise.structure.mesh.tubes import Lines, TreeMesh
 
 SEGMENT = "_SEGMENT"  # attribute that says which row of the table a vertex belongs to
 INSTANCED, QUANTISED = "EXT_mesh_gpu_instancing", "KHR_mesh_quantization"
@@ -18,9 +18,9 @@ WOOD, LEAVES, THIN = "wood", "leaves", "thin wood"  # names of the nodes
 MOST_SHORT = 65535
 
 
-def _indices(gltf: Gltf, triangles: NDArray[Any], vertices: int) -> int:
+def _indices(gltf: Gltf, corners: NDArray[Any], vertices: int) -> int:
     kind = np.uint16 if vertices <= MOST_SHORT else np.uint32
-    return gltf.accessor(triangles.astype(kind).ravel(), target=INDICES)
+    return gltf.accessor(corners.astype(kind).ravel(), target=INDICES)
 
 
 def add_wood(gltf: Gltf, mesh: TreeMesh, colour: str, *, packed: bool = False) -> None:
@@ -43,7 +43,7 @@ def add_wood(gltf: Gltf, mesh: TreeMesh, colour: str, *, packed: bool = False) -
 
     Examples
     --------
-    >>> from ringwise.structure.mesh.tubes import Lines, tube_mesh
+    >>> from ringwise.structure.mesh.tubes import tube_mesh
     >>> rod = Lines(np.array([0, 2]), np.array([[0.0, 0, 0], [0, 0, 10]]), np.ones(2), np.zeros(2, int))
     >>> file = Gltf()
     >>> add_wood(file, tube_mesh(rod, np.array([6])), "#6b6258")
@@ -73,17 +73,15 @@ def add_wood(gltf: Gltf, mesh: TreeMesh, colour: str, *, packed: bool = False) -
     gltf.node(**{**node, "mesh": gltf.mesh(WOOD, [primitive])})
 
 
-def add_thin(gltf: Gltf, start_mm: FloatArray, end_mm: FloatArray, rows: IntArray, colour: str) -> None:
+def add_thin(gltf: Gltf, lines: Lines, colour: str) -> None:
     """Add thin wood as one set of lines.
 
     Parameters
     ----------
     gltf : Gltf
         The file.
-    start_mm, end_mm : (n, 3) float
-        Both ends of each segment, z up.
-    rows : (n,) int
-        Which segment each is.
+    lines : Lines
+        Through the middle of the wood, in mm, z up.
     colour : str
         Of the bark.
 
@@ -93,17 +91,23 @@ def add_thin(gltf: Gltf, start_mm: FloatArray, end_mm: FloatArray, rows: IntArra
 
     Examples
     --------
+    >>> rod = Lines(np.array([0, 2]), np.array([[0.0, 0, 0], [0, 0, 10]]), np.ones(2), np.zeros(2, int))
     >>> file = Gltf()
-    >>> add_thin(file, np.zeros((1, 3)), np.ones((1, 3)), np.zeros(1, int), "#6b6258")
+    >>> add_thin(file, rod, "#6b6258")
     >>> file.document["meshes"][0]["primitives"][0]["mode"]
     1
     """
-    places = np.stack([start_mm, end_mm], axis=1).reshape(-1, 3)
+    low = np.delete(np.arange(len(lines.rows)), lines.first[1:] - 1)  # from a last node no piece goes on
     attributes = {
-        "POSITION": gltf.accessor((upright(places) * M_PER_MM).astype(np.float32), bounds=True),
-        SEGMENT: gltf.accessor(np.repeat(rows, 2).astype(np.float32)),
+        "POSITION": gltf.accessor((upright(lines.nodes_mm) * M_PER_MM).astype(np.float32), bounds=True),
+        SEGMENT: gltf.accessor(lines.rows.astype(np.float32)),
     }
-    primitive = {"attributes": attributes, "mode": LINES, "material": gltf.material(colour)}
+    primitive = {
+        "attributes": attributes,
+        "indices": _indices(gltf, np.stack([low, low + 1], axis=1), len(lines.rows)),
+        "mode": LINES,
+        "material": gltf.material(colour),
+    }
     gltf.node(name=THIN, mesh=gltf.mesh(THIN, [primitive]))
 
 

@@ -12,10 +12,12 @@ from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.mesh.gltf import Gltf
 from ringwise.structure.mesh.leaves import Leaves
 from ringwise.structure.mesh.look import TreeLook, look_for
-from ringwise.structure.mesh.node_radius import upper_radius_mm
 from ringwise.structure.mesh.parts import add_leaves, add_thin, add_wood
-from ringwise.structure.mesh.tree_mesh import tree_mesh
+from ringwise.structure.mesh.runs import fewer_nodes, runs
+from ringwise.structure.mesh.tree_mesh import axis_lines, tree_mesh
 from ringwise.structure.mesh.tubes import Lines, TreeMesh, tube_mesh
+from ringwise.structure.orders import axes
+from ringwise.structure.table import SegmentTable
 
 DETAILS = ("full", "light")
 
@@ -39,8 +41,8 @@ def scene_glb(
     measured : MeasuredTree
         A tree.
     detail : str
-        "full": skin and tubes, places in 16 bits. "light": the thickest segments as plain prisms, the others
-        as lines, for while the tree is turned.
+        "full": skin and tubes, places in 16 bits. "light": the thickest segments as tubes of a few sides, the
+        others as lines that leave nodes out, for while the tree is turned.
     leaves : Leaves, optional
         What stands on the twigs; left out when light.
     palette : TreeLook, optional
@@ -80,27 +82,21 @@ def scene_glb(
         if leaves is not None:
             add_leaves(file, leaves, instanced=True)
     elif detail == "light":
-        thick = _thickest(measured)
-        add_wood(file, _prisms(measured, thick), look.bark, packed=True)
-        thin = np.setdiff1d(np.arange(measured.n), thick)
-        if len(thin):
-            add_thin(file, measured.table.start_mm[thin], measured.table.end_mm[thin], thin, look.bark)
+        solid, thin = _light(measured.table)
+        add_wood(file, solid, look.bark, packed=True)
+        if thin.n:
+            add_thin(file, thin, look.bark)
     else:
         raise unknown_name("detail", detail, DETAILS)
     return file.glb()
 
 
-def _thickest(measured: MeasuredTree) -> np.ndarray:
-    most = round(load_table("ringwise.structure", "mesh").get("light", "segments").number)
-    order = np.argsort(-measured.table.wood_mm2, kind="stable")
-    return np.sort(order[:most])
-
-
-def _prisms(measured: MeasuredTree, rows: np.ndarray) -> TreeMesh:
-    """Each segment for itself as a closed prism of a few sides."""
-    table = measured.table
-    sides = round(load_table("ringwise.structure", "mesh").get("light", "sides").number)
-    nodes = np.stack([table.start_mm[rows], table.end_mm[rows]], axis=1).reshape(-1, 3)
-    radius = np.stack([table.diameter_mm[rows] / 2.0, upper_radius_mm(table)[rows]], axis=1).ravel()
-    lines = Lines(np.arange(0, 2 * len(rows) + 1, 2), nodes, radius, np.repeat(rows, 2))
-    return tube_mesh(lines, np.full(len(rows), sides, np.int64))
+def _light(table: SegmentTable) -> tuple[TreeMesh, Lines]:
+    """The thickest wood as tubes of a few sides, and all other as lines with fewer nodes."""
+    row = load_table("ringwise.structure", "mesh").of("light")
+    thick = np.zeros(table.n, np.bool_)
+    thick[np.argsort(-table.wood_mm2, kind="stable")[: round(row["segments"].number)]] = True
+    lines = axis_lines(table, axes(table), {})
+    solid = runs(lines, thick)
+    sides = np.full(solid.n, round(row["sides"].number), np.int64)
+    return tube_mesh(solid, sides), fewer_nodes(runs(lines, ~thick), round(row["node_step"].number))

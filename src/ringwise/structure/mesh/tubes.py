@@ -48,14 +48,17 @@ class Sides:
 
     thick_mm: float
     medium_mm: float
+    fine_mm: float
     thick: int
     medium: int
     thin: int
+    fine: int
 
     def of(self, radius_mm: FloatArray) -> IntArray:
         """Corners for each radius."""
-        least = np.where(radius_mm > self.medium_mm, self.medium, self.thin)
-        return np.where(radius_mm > self.thick_mm, self.thick, least).astype(np.int64)
+        least = np.where(radius_mm > self.fine_mm, self.thin, self.fine)
+        less = np.where(radius_mm > self.medium_mm, self.medium, least)
+        return np.where(radius_mm > self.thick_mm, self.thick, less).astype(np.int64)
 
 
 @cache
@@ -73,16 +76,18 @@ def usual_sides() -> Sides:
 
     Examples
     --------
-    >>> usual_sides().of(np.array([9.0, 3.0, 1.0])).tolist()
-    [16, 10, 6]
+    >>> usual_sides().of(np.array([9.0, 3.0, 1.0, 0.5])).tolist()
+    [16, 10, 6, 4]
     """
     row = load_table("ringwise.structure", "mesh").of("tube")
     return Sides(
         row["thick_mm"].number,
         row["medium_mm"].number,
+        row["fine_mm"].number,
         round(row["thick_sides"].number),
         round(row["medium_sides"].number),
         round(row["thin_sides"].number),
+        round(row["fine_sides"].number),
     )
 
 
