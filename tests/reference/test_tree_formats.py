@@ -11,6 +11,7 @@ from scipy.io import savemat
 from ringwise.kit.errors import FileFormatError, InputError
 from ringwise.structure.exchange.formats import read_file, read_tree
 from ringwise.structure.exchange.mtg_text import read_mtg
+from ringwise.structure.exchange.table_csv import tree_from_csv, tree_to_csv
 from ringwise.structure.measured import How
 
 # Written by hand after "File syntax" of the documentation of openalea.mtg (Header, Coding section):
@@ -166,6 +167,52 @@ def test_a_cylinder_model(name: str) -> None:
     assert tree.table.end_mm[:, 2].max() == pytest.approx(1800.0, rel=0.005)
 
 
+def _table_rows() -> list[list[str]]:
+    """The cylinders above, a row of texts each, in the order of TreeQSM's own text."""
+    return [line.split(",") for line in CYLINDERS.splitlines()[1:]]
+
+
+# Layouts of other programs, each written by hand after what the named file writes or holds.
+OTHER_LAYOUTS = {
+    # TreeQSM 2.4, save_model_text.m: tabs, and one name over the three columns of a place or a direction
+    "named.txt": "radius (m)\tlength (m)\tstart_point\taxis_direction\tparent\textension\tbranch\t"
+    "branch_order\n" + "\n".join("\t".join(row) for row in _table_rows()),
+    # TreeQSM 2.30, save_model_text.m: the same columns and more, without names
+    "nameless.txt": "\n".join("\t".join([*row, "1", "0", row[0]]) for row in _table_rows()),
+    # TreeQSM's text as drawing programs read it: sections, blanks between numbers
+    "sections.txt": "# Cylinder data\n"
+    + "\n".join(" ".join([*row, "1", "0"]) for row in _table_rows())
+    + "\n# Branch data\n0 0 12.1 1.8 0 0.9\n# Tree data\n0.0125 # Total volume\n",
+    # aRchi, as the example QSM2.csv of the package rTwig has it: the stem counts as order 1
+    "stem_1.csv": "startX,startY,startZ,endX,endY,endZ,cyl_ID,parent_ID,radius_cyl,branching_order\n"
+    "1,2,3,1,2,4,1,0,0.05,1\n1,2,4,1,2,4.8,2,1,0.04,1\n1.05,2,3.5,1.55,2,3.5,3,1,0.02,2\n",
+    # SimpleForest, as the test trees of canopyHydrodynamics have it: blanks after commas, numbers from 0
+    "from_0.csv": "type, ID, parentID, startX, startY, startZ, endX, endY, endZ, radius, branchOrder, glC\n"
+    "cylinder,0,-1,1,2,3,1,2,4,0.05,0,\ncylinder,1,0,1,2,4,1,2,4.8,0.04,0,\n"
+    "cylinder,2,0,1.05,2,3.5,1.55,2,3.5,0.02,1,\n",
+    # The root's parent as R and Python write what is missing
+    "missing.csv": CYLINDERS.replace(",1,0,2,1,0\n", ",1,NA,2,1,0\n"),
+    # A spreadsheet where commas stand before decimals
+    "commas.csv": CYLINDERS.replace(",", ";")
+    .replace(".", ",")
+    .replace("start,", "start.")
+    .replace("axis,", "axis."),
+}
+
+
+@pytest.mark.parametrize("name", list(OTHER_LAYOUTS))
+def test_a_cylinder_model_as_other_programs_lay_it_out(name: str) -> None:
+    read = read_file(name, OTHER_LAYOUTS[name].encode())
+    told = read.cylinders
+    assert told is not None
+    assert told.cylinders == 3
+    assert told.height_mm == pytest.approx(1800.0)
+    assert told.breast_diameter_mm == pytest.approx(80.0)
+    assert told.volume_cm3 == pytest.approx(VOLUME_CM3)
+    # the stem in three parts of order 0, the branch and the bridge to it of order 1
+    assert sorted(read.tree.table.order.tolist()) == [0, 0, 0, 1, 1]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
@@ -186,6 +233,21 @@ def test_a_cylinder_model_that_is_none_says_where(old: str, new: str, told: str)
         read_file("cloud.csv", CYLINDERS.replace(old, new).encode())
     assert told in str(refused.value)
     assert str(refused.value).startswith("cloud.csv: ")
+
+
+def test_a_table_that_a_spreadsheet_saved_anew() -> None:
+    """With semicolons, commas before decimals, and every line filled up to the longest."""
+    own = tree_from_csv(
+        "#ringwise-tree,1\n#basis,turntable\n#origin_mm,1.5,-2.25,0\n"
+        "#section,30.5,157.1,,25.5,24.5,25,26,25,24,25,25.25,24.75\n"
+        "parent,length_mm,direction_x,direction_y,direction_z,wood_mm2,radius_sd_mm\n"
+        "-1,40.5,0,0,1,7.25,0.125\n0,30,0.6,0,0.8,5,\n"
+    )
+    lines = [line.replace(",", ";").replace(".", ",").split(";") for line in tree_to_csv(own).splitlines()]
+    widest = max(len(line) for line in lines)
+    saved = "\r\n".join(";".join(line + [""] * (widest - len(line))) for line in lines)
+    again = read_tree("saved.csv", ("\ufeff" + saved).encode())
+    assert tree_to_csv(again) == tree_to_csv(own)
 
 
 def test_parents_in_a_circle_are_refused() -> None:

@@ -1,8 +1,7 @@
-"""Files of cylinder models: CSV under the usual column names, and the .mat files of TreeQSM; in metres."""
+"""Files of cylinder models: tables under the usual column names, and the .mat files of TreeQSM; in metres."""
 
 from __future__ import annotations
 
-import csv
 import re
 from typing import Any
 
@@ -13,6 +12,7 @@ from ringwise.kit.errors import FileFormatError
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.structure.exchange.cylinders import Cylinders, numbered_parents
+from ringwise.structure.exchange.delimited import rows_of
 
 MM_PER_M = 1000.0  # exact
 _SPELLINGS = {
@@ -20,26 +20,31 @@ _SPELLINGS = {
     "end": ("end_{axis}", "{axis}_end", "end_{number}", "end{axis}", "{axis}1", "top_{axis}"),
     "axis": ("axis_{axis}", "{axis}_axis", "axis_{number}", "axis{axis}", "{axis}_cyl"),
 }
-_RADIUS = ("radius", "rad", "r", "radius_m")
+_RADIUS = ("radius", "rad", "r", "radius_m", "radius_cyl")
 _LENGTH = ("length", "len", "length_m")
 _PARENT = ("parent", "parent_id", "parentid", "parent_row", "parentrow")
 _NUMBER = ("id", "cylinder_id", "cyl_id", "cylinder")
-_ORDER = ("branchorder", "branch_order", "order")
+_ORDER = ("branchorder", "branch_order", "branching_order", "order")
 SYMBOLS = ("x", "y", "z")
+_BLANKS = ("", "nan", "na")
+_NO_PARENT = -1.0
+# TreeQSM's own text names a place or a direction once over its three columns, or names no column at all.
+_OVER_THREE = {"start_point": "start", "axis_direction": "axis"}
+_NAMELESS = ("radius", "length", "start_point", "axis_direction", "parent", "extension", "branch", "order")
 
 
-def is_cylinder_header(text: str) -> bool:
-    """Whether a CSV text begins with the header of a cylinder model.
+def is_cylinder_table(text: str) -> bool:
+    """Whether a text is a table of cylinders.
 
     Parameters
     ----------
     text : str
-        A CSV file.
+        A CSV file or another text in columns.
 
     Returns
     -------
     bool
-        True where radius, parent and a start are named.
+        True where radius, parent and a start are named, or where a table of TreeQSM has no names at all.
 
     Source
     ------
@@ -47,29 +52,45 @@ def is_cylinder_header(text: str) -> bool:
 
     Examples
     --------
-    >>> is_cylinder_header("radius,length,start.x,start.y,start.z,axis.x,axis.y,axis.z,parent\\n")
+    >>> is_cylinder_table("radius,length,start.x,start.y,start.z,axis.x,axis.y,axis.z,parent\\n")
     True
     """
-    names = _names(_first_line(text))
+    _header, names, _body = _table(text)
     return bool(
         set(_RADIUS) & set(names) and set(_PARENT) & set(names) and _triple(names, "start") is not None
     )
 
 
-def _first_line(text: str) -> list[str]:
-    for row in csv.reader(_lines(text), delimiter=_delimiter(text)):
-        if row and not row[0].startswith("#"):
-            return row
-    return []
+def _table(text: str) -> tuple[list[str], list[str], list[list[str]]]:
+    """Names as they are written and as they are looked for, one a column; and the rows below them."""
+    rows = rows_of(text)
+    begins = next((at for at, row in enumerate(rows) if not row[0].startswith("#")), len(rows))
+    rows = rows[begins:]
+    nameless = _over_three(list(_NAMELESS))
+    if rows and len(rows[0]) >= len(nameless) and all(_is_number(cell) for cell in rows[0]):
+        ends = next((at for at, row in enumerate(rows) if row[0].startswith("#")), len(rows))
+        return nameless, nameless, rows[:ends]  # tables of branches follow, each below a line with #
+    rows = [row for row in rows if not row[0].startswith("#")]
+    if not rows:
+        return [], [], []
+    header = _over_three(rows[0])
+    return header, _names(header), rows[1:]
 
 
-def _lines(text: str) -> list[str]:
-    return text.removeprefix("\ufeff").splitlines(keepends=True)
+def _over_three(header: list[str]) -> list[str]:
+    out: list[str] = []
+    for name in header:
+        over = _OVER_THREE.get(name.strip())
+        out += [name] if over is None else [f"{over}_{axis}" for axis in SYMBOLS]
+    return out
 
 
-def _delimiter(text: str) -> str:
-    first = next((line for line in _lines(text) if line.strip() and not line.startswith("#")), "")
-    return max(",;\t", key=first.count)
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
 
 
 def _names(header: list[str]) -> list[str]:
@@ -95,9 +116,10 @@ def cylinders_from_csv(text: str) -> Cylinders:
     Parameters
     ----------
     text : str
-        Comma, semicolon or tab between fields. Columns by name, in any order: radius; start x y z; either
-        end x y z, or axis x y z and length; parent; where there is one, the cylinder's own number (else
-        rows count from 1) and the branch order. Spellings: docs/reference/tree_formats.md.
+        Comma, semicolon, tab or blanks between fields. Columns by name, in any order: radius; start x y z;
+        either end x y z, or axis x y z and length; parent; where there is one, the cylinder's own number
+        (else rows count from 1) and the branch order. Without names the columns are those of TreeQSM's
+        text. Spellings: docs/reference/tree_formats.md.
 
     Returns
     -------
@@ -111,7 +133,7 @@ def cylinders_from_csv(text: str) -> Cylinders:
 
     Source
     ------
-    treeqsm: the usual names.
+    treeqsm: the usual names, and what its `save_model_text` writes.
 
     Examples
     --------
@@ -119,11 +141,9 @@ def cylinders_from_csv(text: str) -> Cylinders:
     >>> cylinders_from_csv(f"{head}\\n0.05,0.5,1,2,3,0,0,2,0\\n").end_mm.tolist()
     [[1000.0, 2000.0, 3500.0]]
     """
-    rows = list(csv.reader(_lines(text), delimiter=_delimiter(text)))
-    rows = [row for row in rows if any(cell.strip() for cell in row) and not row[0].startswith("#")]
-    if len(rows) < 2:
+    header, names, body = _table(text)
+    if not body:
         raise FileFormatError(_("the file holds no header and no rows"))
-    header, names, body = rows[0], _names(rows[0]), rows[1:]
     start, end, axis = (_triple(names, kind) for kind in ("start", "end", "axis"))
     radius, length = _single(names, _RADIUS), _single(names, _LENGTH)
     parent, number, order = (_single(names, each) for each in (_PARENT, _NUMBER, _ORDER))
@@ -141,8 +161,8 @@ def cylinders_from_csv(text: str) -> Cylinders:
             where=_("header"),
         )
 
-    def column(at: int) -> FloatArray:
-        return _column(body, header, at)
+    def column(at: int, blank: float | None = None) -> FloatArray:
+        return _column(body, header, at, blank)
 
     starts = np.stack([column(at) for at in start], axis=1)
     if end is not None:
@@ -152,15 +172,19 @@ def cylinders_from_csv(text: str) -> Cylinders:
         assert length is not None
         ends = starts + _unit(np.stack([column(at) for at in axis], axis=1)) * column(length)[:, None]
     ids = np.arange(1, len(body) + 1) if number is None else _whole(column(number), header[number])
-    above = numbered_parents(ids.tolist(), _whole(column(parent), header[parent]).tolist())
+    parents = _whole(column(parent, _NO_PARENT), header[parent])
+    above = numbered_parents(ids.tolist(), parents.tolist())
     orders = None if order is None else _whole(column(order), header[order])
     return Cylinders(starts * MM_PER_M, ends * MM_PER_M, column(radius) * MM_PER_M, above, orders)
 
 
-def _column(body: list[list[str]], header: list[str], at: int) -> FloatArray:
+def _column(body: list[list[str]], header: list[str], at: int, blank: float | None) -> FloatArray:
     out = np.empty(len(body))
     for row, cells in enumerate(body):
         text = cells[at].strip() if at < len(cells) else ""
+        if blank is not None and text.lower() in _BLANKS:
+            out[row] = blank
+            continue
         try:
             out[row] = float(text)
         except ValueError:
@@ -265,7 +289,9 @@ def cylinders_from_mat(data: bytes) -> Cylinders:
     order = None
     if hasattr(cylinder, "BranchOrder"):
         order = _whole(_field(cylinder, "BranchOrder", 1)[:, 0], "BranchOrder")
-    above = numbered_parents(range(1, len(radius) + 1), _whole(parent, "parent").tolist())
+    above = numbered_parents(
+        range(1, len(radius) + 1), _whole(np.nan_to_num(parent, nan=_NO_PARENT), "parent").tolist()
+    )
     ends = start + _unit(axis) * length[:, None]
     return Cylinders(start * MM_PER_M, ends * MM_PER_M, radius * MM_PER_M, above, order)
 

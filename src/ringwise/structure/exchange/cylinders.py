@@ -91,7 +91,8 @@ def tree_from_cylinders(model: Cylinders) -> tuple[MeasuredTree, CylinderReport]
     place = np.argsort(rows)
     above = model.parent[rows]
     parent = np.where(above >= 0, place[above], -1)
-    order = model.order[rows] if model.order is not None else _orders(model, rows, parent)
+    order = _orders(model, rows, parent) if model.order is None else model.order[rows]
+    order = order - order[0]  # some count the stem as 1
     joined = _Joined(model.start_mm[rows], model.end_mm[rows], model.radius_mm[rows], parent, order)
     joined.build()
     gaps = np.array(joined.gap_mm)

@@ -10,7 +10,7 @@ from ringwise.kit.words import _
 from ringwise.structure.exchange.cylinder_files import (
     cylinders_from_csv,
     cylinders_from_mat,
-    is_cylinder_header,
+    is_cylinder_table,
 )
 from ringwise.structure.exchange.cylinders import CylinderReport, Cylinders, tree_from_cylinders
 from ringwise.structure.exchange.glb import glb
@@ -99,7 +99,7 @@ def _read(ending: str, data: bytes) -> ReadTree:
             ) from None
     if ending == "mtg" or "ENTITY-CODE" in text:
         return ReadTree(tree_from_mtg(text), "tree")
-    if is_cylinder_header(text):
+    if is_cylinder_table(text):
         return _cylinder_tree(cylinders_from_csv(text))
     return ReadTree(tree_from_csv(text), "tree")
 

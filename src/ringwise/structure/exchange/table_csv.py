@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Sequence
 
@@ -19,6 +18,7 @@ from ringwise.structure.exchange.columns import (
     shortest,
     tree_of,
 )
+from ringwise.structure.exchange.delimited import rows_of
 from ringwise.structure.measured import MeasuredTree, Section
 
 FORMAT = "ringwise-tree"
@@ -73,7 +73,7 @@ def tree_from_csv(text: str) -> MeasuredTree:
     Parameters
     ----------
     text : str
-        What `tree_to_csv` wrote, or a table under the same column names.
+        What `tree_to_csv` wrote, also as a spreadsheet saved it anew, or a table under the same names.
 
     Returns
     -------
@@ -97,15 +97,15 @@ def tree_from_csv(text: str) -> MeasuredTree:
     >>> tree_from_csv(f"{head}\\n-1,40,0,0,1,7.1\\n0,30,0,0,1,5.0\\n").n
     2
     """
-    rows = list(csv.reader(text.removeprefix("\ufeff").splitlines(keepends=True)))
-    above = [row for row in rows if row and row[0].startswith("#")]
-    body = [row for row in rows if row and not row[0].startswith("#") and any(cell.strip() for cell in row)]
+    rows = rows_of(text)
+    above = [_unpadded(row) for row in rows if row[0].startswith("#")]
+    body = [row for row in rows if not row[0].startswith("#")]
     if not body:
         raise FileFormatError(_("the file holds no header and no rows"))
-    names = [cell.strip() for cell in body[0]]
+    names = [cell.strip() for cell in _unpadded(body[0])]
     _known_header(names)
     for number, row in enumerate(body[1:]):
-        if len(row) != len(names):
+        if len(row) < len(names) or len(_unpadded(row)) > len(names):
             raise FileFormatError(
                 _("{given} fields; the header has {wanted}").format(given=len(row), wanted=len(names)),
                 where=_("row {row}").format(row=number),
@@ -117,6 +117,12 @@ def tree_from_csv(text: str) -> MeasuredTree:
     }
     basis, origin, sections = _above(above)
     return tree_of(columns, basis=basis, origin_mm=origin, sections=sections)
+
+
+def _unpadded(row: list[str]) -> list[str]:
+    """The fields without the blank ones at the end, with which a spreadsheet makes all lines alike."""
+    filled = [at for at, cell in enumerate(row, start=1) if cell.strip()]
+    return row[: filled[-1]] if filled else []
 
 
 def _known_header(names: Sequence[str]) -> None:
