@@ -13,7 +13,12 @@ from scipy.special import ellipe
 
 from ringwise.kit.types import FloatArray
 from ringwise.structure.branching import branches, ramification
-from ringwise.structure.girth import convex_girth_mm, girth_of_widths_mm, outline_girth_mm
+from ringwise.structure.girth import (
+    convex_girth_mm,
+    girth_of_widths_mm,
+    outline_girth_mm,
+    outline_points_mm,
+)
 from ringwise.structure.measured import MeasuredTree, attach, measured_of
 from ringwise.structure.measures import wood_mm3
 from ringwise.structure.orders import gravelius_order, strahler_order
@@ -68,9 +73,18 @@ def test_the_girth_of_a_lobed_trunk_bridges_its_hollows() -> None:
     assert girth_of_widths_mm(widths(lobed_mm, 24)) == pytest.approx(exact, rel=0.003)
 
 
+@pytest.mark.parametrize("count", [5, 6, 11, 12])
+def test_a_smooth_outline_passes_through_its_radii_anticlockwise(count: int) -> None:
+    """By hand: whatever the radii, the curve meets each of them in its own direction."""
+    radii = 20.0 + np.random.default_rng(count).uniform(-6.0, 6.0, count)
+    turn = np.arange(count) * 2.0 * math.pi / count
+    assert outline_points_mm(radii, count) == pytest.approx(points(radii, turn), abs=1e-9)
+    assert outline_points_mm(radii, 2 * count)[::2] == pytest.approx(points(radii, turn), abs=1e-9)
+
+
 @pytest.mark.parametrize("radii_of", [ellipse_mm, lobed_mm])
-def test_two_views_are_good_to_three_in_a_hundred(radii_of: object) -> None:
-    exact = convex_girth_mm(points(radii_of(TURN), TURN))  # type: ignore[operator]
+def test_two_views_are_good_to_three_in_a_hundred(radii_of: Callable[[FloatArray], FloatArray]) -> None:
+    exact = convex_girth_mm(points(radii_of(TURN), TURN))
     found = [girth_of_widths_mm(widths(radii_of, 2, first)) for first in np.linspace(0.0, math.pi / 2, 40)]
     assert max(abs(each / exact - 1.0) for each in found) < 0.03
     assert max(abs(each / exact - 1.0) for each in found) > 0.003  # else two views would be as good as many

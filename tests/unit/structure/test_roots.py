@@ -12,7 +12,16 @@ from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, 
 from ringwise.structure.line_svg import svg
 from ringwise.structure.root_drawing import root_drawing
 from ringwise.structure.root_words import map_words
-from ringwise.structure.roots import FINDS, root_data, root_map, root_sectors, traced_map, typed_map
+from ringwise.structure.roots import (
+    FINDS,
+    RootMap,
+    TracedRoot,
+    root_data,
+    root_map,
+    root_sectors,
+    traced_map,
+    typed_map,
+)
 
 
 def test_hours_run_over_twelve_and_finds_add_up() -> None:
@@ -81,6 +90,31 @@ def test_a_photo_from_below_and_its_mirror_give_the_same_map(below: bool) -> Non
     assert found.looked == 12
 
 
+def test_a_traced_root_fills_the_nearest_hour() -> None:
+    places = {3.7: 4, 3.3: 3, 0.3: 12, 11.7: 12, 12.6: 1}
+    for clock, hour in places.items():
+        angle = math.radians((clock - 6.0) * -30.0)
+        end = [500.0 + 200.0 * math.cos(angle), 400.0 + 200.0 * math.sin(angle)]
+        found = traced_map({**_marks(below=True), "roots": [{"base": [500, 400], "end": end}]}, file="r.json")
+        assert [each.hour for each in found.sectors if each.live] == [hour]
+
+
+def test_a_dead_root_is_dead_however_fine_and_every_cut_counts() -> None:
+    end = [500.0, 200.0]
+    roots = [
+        {"base": [500, 350], "end": end, "cut": True},
+        {"base": [500, 350], "end": end, "cut": True},
+        {"base": [500, 350], "end": end, "dead": True, "fine": True},
+    ]
+    found = traced_map({**_marks(below=True), "roots": roots}, file="r.json")
+    (sector,) = (each for each in found.sectors if "none" not in each.finds)
+    assert dict(sector.finds) == {"thick": 2, "cut": 2, "dead": 1}
+
+
+def test_more_of_one_kind_than_anybody_counts_is_the_most() -> None:
+    assert dict(typed_map(["3=60fine", "3=60fine"]).sectors[2].finds) == {"fine": 99}
+
+
 def test_twice_the_rule_is_twice_the_reach_and_the_same_hours() -> None:
     marks = _marks(below=True)
     once = traced_map(marks, file="r.json")
@@ -95,7 +129,13 @@ def test_root_spread_is_the_longest_way_between_ends() -> None:
         "roots": [{"clock": c, "base_mm": 30, "end_mm": e} for c, e in ((3, 120), (9, 80))],
     }
     assert root_map(data).spread_mm == pytest.approx(200.0)
-    assert root_map({"roots": data["roots"][:1]}).spread_mm is None  # type: ignore[index]
+    roots = [
+        TracedRoot(3.0, 30.0, 120.0),
+        TracedRoot(9.0, 30.0, 80.0),
+        TracedRoot(12.0, 30.0, 400.0, cut=True),
+    ]
+    assert RootMap((), tuple(roots)).spread_mm == pytest.approx(200.0)  # what was cut off spreads no more
+    assert RootMap((), tuple(roots[:1])).spread_mm is None
 
 
 @pytest.mark.parametrize(
