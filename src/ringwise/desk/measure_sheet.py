@@ -19,9 +19,11 @@ if TYPE_CHECKING:
     from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Entry
     from ringwise.structure.branching import Branch
+    from ringwise.structure.faults import Fault
     from ringwise.structure.measured import MeasuredTree
     from ringwise.structure.measures import Measures
-    from ringwise.structure.wound_list import Wound
+    from ringwise.structure.standing import Standing
+    from ringwise.structure.wound_list import Wound, WoundReading
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,16 @@ class Sheet:
         from ringwise.structure.branching import branches
 
         return branches(self.measured)
+
+    @cached_property
+    def named(self) -> tuple[Branch, ...]:
+        """The branches of the trunk that were measured; those that a tape leaves out are reckoned."""
+        from ringwise.structure.measured import How
+
+        mains = tuple(each for each in self.branches if each.order == 1)
+        if self.lines_seen:
+            return mains
+        return tuple(each for each in mains if self.measured.how[each.row] == How.CALLIPER)
 
     @property
     def lines_seen(self) -> bool:
@@ -109,6 +121,65 @@ def sheet_of(workspace: Workspace, facts: TreeFacts, which: int = 0, on: date | 
     )
 
 
+def faults_of(facts: TreeFacts, sheet: Sheet) -> tuple[Fault, ...]:
+    """The faults of a tree by rule; what was not measured is not judged.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    sheet : Sheet
+        Its measures.
+
+    Returns
+    -------
+    tuple of Fault
+        From the lowest up.
+    """
+    from ringwise.structure.faults import Seen, faults
+    from ringwise.structure.movement import movement
+
+    moves, sectors = movement(sheet.measured.table), seen_roots(facts.entries)
+    height_mm, wounds = sheet.found.height_mm, wounds_of(facts)
+    return faults(Seen(sheet.measured, sheet.named, moves, height_mm, wounds, sectors, sheet.lines_seen))
+
+
+def standings_of(facts: TreeFacts, sheet: Sheet) -> tuple[Standing, ...]:
+    """A tree beside the trade's proportions; what was not measured is left out.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    sheet : Sheet
+        Its measures.
+
+    Returns
+    -------
+    tuple of Standing
+        In the order of the table.
+    """
+    from ringwise.structure.standing import standings
+
+    named, m = sheet.named, sheet.found
+    found = standings(m, named, _pot_ratios(facts, m), branches_seen=bool(named), lines_seen=sheet.lines_seen)
+    if sheet.source != "basics":
+        return found
+    return tuple(each for each in found if each.key != "taper.half_to_base_ratio")
+
+
+def _pot_ratios(facts: TreeFacts, m: Measures) -> dict[str, float]:
+    pot = facts.pot
+    if pot is None or pot.shape == "ground":
+        return {}
+    ratios = {}
+    if pot.length_mm is not None:
+        ratios["pot.length_to_height_ratio"] = pot.length_mm / max(m.height_mm, m.spread_front_mm)
+    if pot.depth_mm is not None:
+        ratios["pot.depth_to_base_ratio"] = pot.depth_mm / m.base_diameter_mm
+    return ratios
+
+
 def wounds_of(facts: TreeFacts) -> tuple[Wound, ...]:
     """The wounds of a tree by its entries.
 
@@ -122,18 +193,28 @@ def wounds_of(facts: TreeFacts) -> tuple[Wound, ...]:
     tuple of Wound
         From the lowest up, closed ones too.
     """
-    from ringwise.structure.wound_list import WoundReading, wounds
+    from ringwise.structure.wound_list import wounds
 
-    return wounds(
-        WoundReading(
-            each.on.by,
-            _number(each, "at_mm"),
-            None if each.data.get("clock") is None else _number(each, "clock"),
-            _number(each, "width_mm"),
-        )
-        for each in facts.entries
-        if each.kind == "wound"
-    )
+    return wounds(wound_reading(each) for each in facts.entries if each.kind == "wound")
+
+
+def wound_reading(entry: Entry) -> WoundReading:
+    """An entry of a wound as a reading.
+
+    Parameters
+    ----------
+    entry : Entry
+        Of kind "wound".
+
+    Returns
+    -------
+    WoundReading
+        Its day, place and width.
+    """
+    from ringwise.structure.wound_list import WoundReading
+
+    clock = None if entry.data.get("clock") is None else _number(entry, "clock")
+    return WoundReading(entry.on.by, _number(entry, "at_mm"), clock, _number(entry, "width_mm"))
 
 
 def _number(entry: Entry, key: str) -> float:

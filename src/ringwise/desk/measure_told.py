@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.entry_words import shape_source_words
-from ringwise.desk.measure_sheet import Sheet, sheet_of, wounds_of
+from ringwise.desk.measure_sheet import Sheet, faults_of, sheet_of, standings_of, wounds_of
 from ringwise.desk.measure_words import (
     clock_words,
     fault_words,
@@ -17,6 +17,7 @@ from ringwise.desk.measure_words import (
 )
 from ringwise.desk.own_facts import own_facts
 from ringwise.desk.roots_seen import seen_roots
+from ringwise.desk.why_measure import measure_why
 from ringwise.kit import show
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.units import parse_quantity
@@ -116,7 +117,6 @@ def sheet_told(facts: TreeFacts, sheet: Sheet, heights_mm: Sequence[float], view
             )
     sectors = seen_roots(facts.entries)
     nebari = girth_at(measured, 0.0)
-    named = _named(sheet)
     answer: Shape = {
         "tree": facts.tree.id,
         "source": sheet.source,
@@ -129,21 +129,13 @@ def sheet_told(facts: TreeFacts, sheet: Sheet, heights_mm: Sequence[float], view
         "girths": [_girth(girth_at(measured, each)) for each in heights_mm],
         "profile": [_girth(each) for each in profile(measured)],
         "branches": [_branch(measured, each) for each in sheet.branches],
-        "branch_rows": [_row(each) for each in named],
+        "branch_rows": [_row(each) for each in sheet.named],
         **_crown(sheet, view_clock),
         "root_sectors": None if sectors is None else list(sectors),
         "wounds": [_wound(each) for each in wounds_of(facts)],
-        **_judged(facts, sheet, named),
+        **_judged(facts, sheet),
     }
     return answer | {"lines": _lines(facts, sheet, answer)}
-
-
-def _named(sheet: Sheet) -> tuple[Branch, ...]:
-    """The branches of the trunk that were measured themselves; those that a tape leaves out are reckoned."""
-    mains = tuple(each for each in sheet.branches if each.order == 1)
-    if sheet.lines_seen:
-        return mains
-    return tuple(each for each in mains if sheet.measured.how[each.row] == How.CALLIPER)
 
 
 def _crown(sheet: Sheet, view_clock: float) -> Shape:
@@ -180,16 +172,8 @@ def _crown(sheet: Sheet, view_clock: float) -> Shape:
     }
 
 
-def _judged(facts: TreeFacts, sheet: Sheet, named: tuple[Branch, ...]) -> Shape:
+def _judged(facts: TreeFacts, sheet: Sheet) -> Shape:
     """Faults by rule and the trade's proportions; what was not measured is not judged."""
-    from ringwise.structure.faults import Seen, faults
-    from ringwise.structure.movement import movement
-    from ringwise.structure.standing import standings
-
-    m, lines_seen = sheet.found, sheet.lines_seen
-    moves, sectors = movement(sheet.measured.table), seen_roots(facts.entries)
-    seen = Seen(sheet.measured, named, moves, m.height_mm, wounds_of(facts), sectors, lines_seen)
-    standing = standings(m, named, _pot_ratios(facts, m), branches_seen=bool(named), lines_seen=lines_seen)
     return {
         "faults": [
             {
@@ -200,7 +184,7 @@ def _judged(facts: TreeFacts, sheet: Sheet, named: tuple[Branch, ...]) -> Shape:
                 "segments": list(each.rows),
                 "basis": "practice",
             }
-            for each in faults(seen)
+            for each in faults_of(facts, sheet)
         ],
         "proportions": [
             {
@@ -212,8 +196,7 @@ def _judged(facts: TreeFacts, sheet: Sheet, named: tuple[Branch, ...]) -> Shape:
                 "place": each.place,
                 "basis": "practice",
             }
-            for each in standing
-            if sheet.source != "basics" or each.key != "taper.half_to_base_ratio"
+            for each in standings_of(facts, sheet)
         ],
     }
 
@@ -234,18 +217,6 @@ def _sizes(m: Measures) -> Shape:
         "tips": m.tips,
         "strahler": m.strahler,
     }
-
-
-def _pot_ratios(facts: TreeFacts, m: Measures) -> dict[str, float]:
-    pot = facts.pot
-    if pot is None or pot.shape == "ground":
-        return {}
-    ratios = {}
-    if pot.length_mm is not None:
-        ratios["pot.length_to_height_ratio"] = pot.length_mm / max(m.height_mm, m.spread_front_mm)
-    if pot.depth_mm is not None:
-        ratios["pot.depth_to_base_ratio"] = pot.depth_mm / m.base_diameter_mm
-    return ratios
 
 
 def _known(value: float) -> float | None:
@@ -311,4 +282,4 @@ def _lines(facts: TreeFacts, sheet: Sheet, told: Shape) -> list[str]:
         lines.append(
             counted("{n} branch of the trunk is reckoned", "{n} branches of the trunk are reckoned", reckoned)
         )
-    return lines
+    return [*lines, _("More: ringwise why {figure}").format(figure=measure_why(facts.tree.id, "height_mm"))]

@@ -239,6 +239,33 @@ def fault_kind_words(kind: str) -> str:
     return names.get(kind, kind)
 
 
+def fault_threshold_words() -> dict[tuple[str, str], str]:
+    """What each threshold of a rule is called, by its row of the table `faults`."""
+    return {
+        ("bar", "level_frac"): _("on one level within this share of the height"),
+        ("bar", "opposite_deg"): _("opposite from this angle between them on"),
+        ("bar", "top_frac"): _("judged up to this share of the height"),
+        ("wheel", "branches"): _("from this many branches on one level"),
+        ("parallel", "apart_deg"): _("in one direction within this angle"),
+        ("parallel", "gap_frac"): _("close above within this share of the height"),
+        ("parallel", "tilt_deg"): _("with angles to the upright this near"),
+        ("crossing", "gap_mm"): _("wood nearer than this touches"),
+        ("crossing", "least_frac"): _("thinner wood is left out, against the trunk"),
+        ("inner", "turn_deg"): _("a bend from this change of direction on"),
+        ("inner", "near_frac"): _("near to the bend within this share of the height"),
+        ("inner", "within_deg"): _("on its inside within this angle"),
+        ("against_style", "off_deg"): _("off the middle of its neighbours by more than"),
+        ("against_style", "neighbours"): _("neighbours it is held against"),
+        ("thick_high", "over_ratio"): _("thicker than one below it by this factor"),
+        ("thick_high", "main_frac"): _("held against branches of at least this share of the middle one"),
+        ("thick_branch", "to_trunk_ratio"): _("thicker than this share of the trunk there"),
+        ("inverse_taper", "least_frac"): _("thicker above than below by this share and beyond its spread"),
+        ("straight", "stretch_frac"): _("longer than this share of the height"),
+        ("front_scar", "within_clock"): _("hours to either side of the front"),
+        ("one_sided", "empty_sectors"): _("hours in a row without a root"),
+    }
+
+
 def fault_words(fault: Fault) -> str:
     """A fault with its place.
 

@@ -25,14 +25,18 @@ def seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:
     tuple of bool or None
         Twelve; hours at which nobody looked count as empty where others were looked at.
     """
+    return next((sectors for each in reversed(entries) if (sectors := _sectors(each)) is not None), None)
+
+
+def latest_sectors(entries: Sequence[Entry]) -> Entry | None:
+    """The entry that `seen_roots` stands on, or None."""
+    return next((each for each in reversed(entries) if _sectors(each) is not None), None)
+
+
+def _sectors(entry: Entry) -> tuple[bool, ...] | None:
     from ringwise.structure.roots import root_sectors
     from ringwise.structure.tape import tape_from_json
 
-    for each in reversed(entries):
-        if each.kind == "roots":
-            return tuple(bool(live) for live in root_sectors(each.data))
-        if each.kind == "tape":
-            sectors = tape_from_json(each.data).root_sectors
-            if sectors is not None:
-                return sectors
-    return None
+    if entry.kind == "roots":
+        return tuple(bool(live) for live in root_sectors(entry.data))
+    return tape_from_json(entry.data).root_sectors if entry.kind == "tape" else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,9 +14,12 @@ from ringwise.desk.own_facts import own_facts
 from ringwise.desk.shape_photos import photos_behind
 from ringwise.desk.shape_tree import State, mesh_mark, nothing_known, state_at, state_shape, states_of
 from ringwise.desk.shapes import Shape
+from ringwise.desk.why_measure import measure_why
 from ringwise.kit.words import _, counted
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from ringwise.desk.measure_sheet import Sheet
     from ringwise.desk.workspace import Workspace
     from ringwise.records.facts import TreeFacts
@@ -66,22 +70,26 @@ def shape_room(workspace: Workspace, name: str, on: date | None = None, which: i
     sheet = workspace.once(
         ("shape sheet", facts.tree.id, which, on), lambda: sheet_of(workspace, facts, which, on)
     )
-    room["shown"] = _shown(workspace, facts, state_at(facts, on), sheet)
+    room["shown"] = _shown(
+        workspace, facts, state_at(facts, on), sheet, partial(measure_why, facts.tree.id, on=on, which=which)
+    )
     room["odds"] = _odds(facts)
     return room
 
 
-def _shown(workspace: Workspace, facts: TreeFacts, state: State, sheet: Sheet) -> Shape:
+def _shown(
+    workspace: Workspace, facts: TreeFacts, state: State, sheet: Sheet, why: Callable[[str], str]
+) -> Shape:
     """All that is shown of one state."""
     from ringwise.desk.shape_told import branches_told, measures_told, profile_told, standing_on
     from ringwise.structure.cut_plane import cut_plane
 
     measured = sheet.measured
     plane = cut_plane(measured)
-    branches, branch_of = branches_told(measured, plane)
+    branches, branch_of = branches_told(measured, plane, why)
     ends = np.vstack([np.zeros(3), measured.table.end_mm])
     low, high = ends.min(axis=0), ends.max(axis=0)
-    figures = measures_told(sheet)
+    figures = measures_told(sheet, why)
     known, assumed = standing_on(measured, state)
     shape = None if state.entry is None or state.entry.kind != "shape" else state.entry
     return {
@@ -101,7 +109,7 @@ def _shown(workspace: Workspace, facts: TreeFacts, state: State, sheet: Sheet) -
         "apex_mm": [_mm(each) for each in ends[int(np.argmax(ends[:, 2]))]],
         "measures": figures,
         "branches": branches,
-        "profile": profile_told(measured, plane),
+        "profile": profile_told(measured, plane, why),
         "cut": _cut(plane, branch_of),
         "photos": photos_behind(workspace, facts.tree.id, shape, measured.origin_mm),
         "measured": known,

@@ -33,7 +33,8 @@ def why(workspace: Workspace, result: str) -> Shape:
         The collection.
     result : str
         "T03:repot:opens", "T03:repot:gross", "T21:stage:07", "T03:fact:trunk_mm", "T03:girth@2025",
-        "T03:ahead:2032", "T10:water:due", "T03:figure", "photo:E12:scale", "yard:climate" or "T01:futures".
+        "T03:ahead:2032", "T03:measure:height_mm", "T10:water:due", "T03:figure", "photo:E12:scale",
+        "yard:climate" or "T01:futures".
 
     Returns
     -------
@@ -159,6 +160,10 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_ahead import ahead_trace
 
         return ahead_trace(workspace, tree, figure)
+    if what == "measure":
+        from ringwise.desk.why_measure import measure_trace
+
+        return measure_trace(workspace, tree, figure)
     if what == "pot":
         from ringwise.desk.why_pot import pot_trace
 

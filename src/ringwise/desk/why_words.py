@@ -21,7 +21,8 @@ _DAYS = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) days")
 _UNITS = (
     (re.compile(r"(?<=\d) degC_days\b"), " °C·d"),
     (re.compile(r"(?<=\d) degC\b"), " °C"),
-    (re.compile(r"(?<=\d) (?:frac|fraction|factor|ratio|index)$"), ""),
+    (re.compile(r"(?<=\d) (?:frac|fraction|factor|ratio|index|count)$"), ""),
+    (re.compile(r"(?<=\d) deg$"), "°"),
     (re.compile(r"\bmm2\b"), "mm²"),
     (re.compile(r"\bcm2\b"), "cm²"),
     (re.compile(r"\bmm3\b"), "mm³"),
@@ -136,6 +137,15 @@ def _rooms() -> dict[str, str]:
         "rootzone.potting": _("potting"),
         "futures.simulate": _("lives of the tree, half-year by half-year"),
         "growth.girth_line": _("girth through the years"),
+        "structure.measures": _("measures of the tree"),
+        "structure.branching": _("branches of the tree"),
+        "structure.trunk_profile": _("the trunk by height"),
+        "structure.cut_plane": _("the trunk along its line"),
+        "structure.spread": _("spread of measures"),
+        "structure.basics": _("a tree from trunk and height alone"),
+        "structure.faults": _("faults by rule"),
+        "structure.standing": _("proportions of the trade"),
+        "structure.wound_list": _("wounds of a trunk"),
     }
 
 
@@ -162,6 +172,9 @@ def _tables() -> dict[str, str]:
         "wounds": _("wounds"),
         "field_growth": _("growth in the field"),
         "ring_year": _("growth over the year"),
+        "measuring": _("how well things are read"),
+        "faults": _("faults by rule"),
+        "proportions": _("proportions of the trade"),
     }
 
 
