@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
-from ringwise.structure.photo.edge_snap import normals_of, snap_edges, wood_shares
+from ringwise.structure.photo.edge_snap import SnapRule, normals_of, snap_edges, wood_shares
 from ringwise.structure.trace.rules import trace_rules
 
 RULE = trace_rules().snap
@@ -90,3 +90,38 @@ def test_a_backdrop_that_darkens_does_not_move_the_edge() -> None:
     assert shares is not None
     found = snap_edges(shares, line, normals_of(line), 30.0, RULE)
     assert np.median(found.width_px) == pytest.approx(14.0, abs=0.2)
+
+
+def ramps(
+    wood: float, ground: float, width_px: float = 12.0
+) -> tuple[NDArray[np.float32], NDArray[np.float64]]:
+    """Shares of a strip between edges at 20 and 20 + width, each a ramp over 2 px; and its middle line."""
+    x = np.arange(60.0)
+    rise = np.clip((x - 20.0) / 2.0 + 0.5, 0.0, 1.0) * np.clip((20.0 + width_px - x) / 2.0 + 0.5, 0.0, 1.0)
+    shares = np.tile((ground + (wood - ground) * rise).astype(np.float32), (40, 1))
+    return shares, np.column_stack([np.full(30, 20.0 + width_px / 2.0), np.arange(5.0, 35.0)])
+
+
+@pytest.mark.parametrize(("wood", "ground"), [(1.0, 0.0), (0.7, 0.0), (1.3, 0.0), (1.0, 0.3)])
+def test_the_edge_lies_half_way_between_its_own_wood_and_backdrop(wood: float, ground: float) -> None:
+    """A lit or shaded branch is as wide as any: by hand, the middle of each ramp."""
+    shares, line = ramps(wood, ground)
+    found = snap_edges(shares, line, normals_of(line), 15.0, RULE)
+    assert found.width_px == pytest.approx(np.full(30, 12.0), abs=0.15)
+
+
+def test_an_edge_that_hardly_stands_out_is_none() -> None:
+    shares, line = ramps(0.6, 0.6 - RULE.least_contrast_frac + 0.05)
+    assert not snap_edges(shares, line, normals_of(line), 15.0, RULE).clear.any()
+
+
+def test_wood_thinner_than_edges_can_tell_is_none() -> None:
+    assert not snap_edges(*_set(ramps(1.0, 0.0, RULE.least_width_px - 1.3))).clear.any()
+    assert snap_edges(*_set(ramps(1.0, 0.0, RULE.least_width_px + 0.5))).clear.all()
+
+
+def _set(
+    drawn: tuple[NDArray[np.float32], NDArray[np.float64]],
+) -> tuple[NDArray[np.float32], NDArray[np.float64], NDArray[np.float64], float, SnapRule]:
+    shares, line = drawn
+    return shares, line, normals_of(line), 15.0, RULE

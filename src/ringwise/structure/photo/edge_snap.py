@@ -173,13 +173,17 @@ def snap_edges(
     start = np.where(found, start, steps)
     half = np.full(len(line_px), _HALF)
     left, right = _out(profile, offsets, start, half, -1), _out(profile, offsets, start, half, 1)
+    stands_out = [found, found]  # once an edge does not, its levels are not asked again
     for _round in range(2):
         edges = ((left, -1), (right, 1))
         levels = [_levels(profile, offsets, edge, side, rule) for edge, side in edges]
-        enough = [(wood - ground) >= rule.least_contrast_frac for wood, ground in levels]
+        stands_out = [
+            so_far & (wood - ground >= rule.least_contrast_frac)
+            for so_far, (wood, ground) in zip(stands_out, levels, strict=True)
+        ]
         left, right = (
-            np.where(good & found, _out(profile, offsets, start, 0.5 * (wood + ground), side), np.nan)
-            for (wood, ground), good, side in zip(levels, enough, (-1, 1), strict=True)
+            np.where(good, _out(profile, offsets, start, 0.5 * (wood + ground), side), np.nan)
+            for (wood, ground), good, side in zip(levels, stands_out, (-1, 1), strict=True)
         )
     thin = ~(right - left >= rule.least_width_px)
     return Snapped(np.where(thin, np.nan, left), np.where(thin, np.nan, right))
@@ -210,17 +214,14 @@ def _out(
     """Offset at which each profile first falls below a level on its way out; NaN where it never does."""
     index = np.arange(profile.shape[1])[None, :]
     ahead = index <= start[:, None] if side < 0 else index >= start[:, None]
-    below = ahead & (profile < level[:, None])
-    lost = ahead & np.isnan(profile)
+    below = ahead & (profile < level[:, None])  # nothing is below a level outside of the picture
     if side < 0:
         outer = np.where(below, index, -1).max(axis=1)
-        blind = np.where(lost, index, -1).max(axis=1) > outer
-        bad = blind | (outer < 0) | (outer >= start)
+        bad = (outer < 0) | (outer >= start)
     else:
         most = profile.shape[1]
         outer = np.where(below, index, most).min(axis=1)
-        blind = np.where(lost, index, most).min(axis=1) < outer
-        bad = blind | (outer >= most) | (outer <= start)
+        bad = (outer >= most) | (outer <= start)
     outer = np.where(bad, start, outer)
     inner = np.clip(outer - side, 0, profile.shape[1] - 1)
     rows = np.arange(len(profile))
