@@ -16,6 +16,7 @@ from PIL import Image
 from ringwise.structure.photo import board
 
 RADIUS_MM, HIGH_MM = 6.0, 60.0
+POT_MM = 44.0
 AWAY_MM, F_PX, FINE = 400.0, 900.0, 8
 
 
@@ -28,6 +29,7 @@ class Rod:
     high_px: int = 240
     f_px: float = F_PX
     light: bool = False
+    pot: bool = False
     root_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     def view(self, number: int) -> dict[str, Any]:
@@ -51,6 +53,10 @@ class Rod:
         up = 0.5 * HIGH_MM * self.f_px / AWAY_MM
         y0, y1 = (round((self.high_px / 2 + side * up) * FINE) for side in (-1, 1))
         fine[y0:y1, x0:x1] = 255
+        if self.pot:  # its rim level with the soil, as wide as it is by its tangents, down to the frame
+            half = self.f_px * POT_MM / 2 / np.sqrt(AWAY_MM**2 - POT_MM**2 / 4)
+            x0, x1 = (round((self.wide_px / 2 + side * half) * FINE) for side in (-1, 1))
+            fine[y1:, x0:x1] = 255
         drawn = cv2.resize(fine, (self.wide_px, self.high_px), interpolation=cv2.INTER_AREA)
         return drawn if self.light else 255 - drawn
 
@@ -112,6 +118,41 @@ def test_large_pictures_on_their_sides_and_a_tree_far_from_the_origin(
     for one, other in zip(told, views, strict=True):
         assert np.allclose(one["K"], other["K"])
         assert (one["width_px"], one["height_px"]) == (601, 722)
+
+
+def test_a_pot_that_nobody_told_is_found_and_left_out(cli: Cli, tmp_path: Path) -> None:
+    file = written(tmp_path, Rod(tmp_path, pot=True, root_mm=(30.0, 10.0, -20.0)).views())
+    words = ("measure", "turntable", tmp_path, "--cameras", file, "--soil=-20mm", "--json")
+    ran = cli(*words)
+    assert ran.code == 0, ran.err
+    is_the_rod(ran.data)
+    assert (ran.data["tips"], len(ran.data["branches"])) == (1, 0)
+    assert ran.data["volume_cm3"] == pytest.approx(np.pi * RADIUS_MM**2 * HIGH_MM / 1000, rel=0.05)
+    assert ran.data["quality"]["pot_width_mm"] == pytest.approx(POT_MM, rel=0.02)
+    assert any("44 mm wide, was taken for a pot" in note for note in ran.data["quality"]["notes"])
+    ran = cli(*words, "--pot", "50mm")
+    assert ran.code == 0, ran.err
+    is_the_rod(ran.data)
+    assert not any("pot" in note for note in ran.data["quality"]["notes"])
+
+
+def test_cameras_of_the_pictures_before_they_were_turned_or_made_smaller(cli: Cli, tmp_path: Path) -> None:
+    rod = Rod(tmp_path, wide_px=300)
+    views = rod.views()
+    for view in views:
+        notes = Image.Exif()
+        notes[0x0112] = 6
+        Image.fromarray(rod.picture()).save(tmp_path / view["image"], exif=notes)
+    ran = cli("measure", "turntable", tmp_path, "--cameras", written(tmp_path, views))
+    assert ran.code == 2
+    assert "middle in K of the view v0.png is 149.5, 119.5" in ran.one_line
+    assert "shown turned" in ran.one_line
+    for view in views:
+        Image.fromarray(rod.picture()).resize((100, 80)).save(tmp_path / view["image"])
+    ran = cli("measure", "turntable", tmp_path, "--cameras", tmp_path / "cameras.json")
+    assert ran.code == 2
+    assert "within 100 x 80 px" in ran.one_line
+    assert "in its own size" in ran.one_line
 
 
 def test_pictures_alike_in_name_and_pictures_that_are_missing(cli: Cli, tmp_path: Path) -> None:

@@ -14,13 +14,16 @@ from ringwise.desk.turntable_files import lens_of
 from ringwise.desk.turntable_reading import SeenPhoto, shares_of
 from ringwise.desk.turntable_result import READ_SHARE, Progress, TurnResult
 from ringwise.desk.turntable_wish import Turn
+from ringwise.kit import show
 from ringwise.kit.errors import InputError, NotReadyError
 from ringwise.kit.words import _
+from ringwise.records.photo_decoding import is_sideways
 
 if TYPE_CHECKING:
     from ringwise.structure.cameras import Camera
     from ringwise.structure.measured import MeasuredTree
     from ringwise.structure.photo.calibrate import Round
+    from ringwise.structure.photo.pot_rim import Rim
     from ringwise.structure.photo.prepare import Coverage
     from ringwise.structure.photo.refusal import Refused
     from ringwise.structure.photo.standing import PotOutline, Rod
@@ -50,6 +53,7 @@ class _Placed:
 
 def _placed(turn: Turn, photos: list[SeenPhoto]) -> _Placed:
     from ringwise.structure.photo.calibrate import calibrate
+    from ringwise.structure.photo.known import check_frame
 
     unread = [each.refused for each in photos if each.refused is not None]
     if turn.board is None:
@@ -60,6 +64,7 @@ def _placed(turn: Turn, photos: list[SeenPhoto]) -> _Placed:
                 shot = seen.sight.shot
                 named = replace(camera, name=seen.source.name)
                 whole = named.sized(shot.whole_width_px, shot.whole_height_px)
+                check_frame(whole, sideways=is_sideways(shot.orientation))
                 cameras.append(whole.scaled(1.0 / shot.times, shot.width_px, shot.height_px))
         return _Placed(tuple(cameras), unread, KNOWN, None)
     sights = [each.sight for each in photos if each.sight is not None]
@@ -105,6 +110,7 @@ def measured_turn(
 
     placed = _placed(turn, photos)
     by_name = {each.source.name: each for each in photos}
+    turn, rim = _with_pot(turn, placed, by_name)
     kept, covered = _covered(turn, placed, by_name)
     _check_size(kept)
     if not kept:
@@ -136,6 +142,9 @@ def measured_turn(
     gone = {each.name for each in more}
     used = tuple(_whole(camera, by_name[camera.name]) for camera in kept if camera.name not in gone)
     quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
+    if rim is not None:
+        quality["pot_width_mm"] = rim.width_mm
+        quality["notes"].append(_pot_found(rim))
     quality["photos"] = len(used)
     return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
 
@@ -180,6 +189,29 @@ def _covered(
         kept.append(camera)
         covered.append(shares)
     return kept, covered
+
+
+def _with_pot(turn: Turn, placed: _Placed, by_name: dict[str, SeenPhoto]) -> tuple[Turn, Rim | None]:
+    """The turn with its pot where given cameras see it; the rim where nobody told its width."""
+    from ringwise.structure.photo.pot_rim import rim_below
+    from ringwise.structure.photo.standing import PotOutline
+
+    seen = [(camera, by_name[camera.name].coverage) for camera in placed.cameras]
+    pairs = [(camera, each.steps) for camera, each in seen if each is not None]
+    if turn.board is not None or not pairs:
+        return turn, None
+    rim = rim_below([camera for camera, _steps in pairs], [steps for _camera, steps in pairs], turn.soil_mm)
+    if rim is None:
+        return turn, None
+    if turn.pot is not None:
+        return replace(turn, pot=replace(turn.pot, at_mm=rim.at_mm)), None
+    return replace(turn, pot=PotOutline(rim.width_mm, rim.width_mm, True, rim.at_mm)), rim
+
+
+def _pot_found(rim: Rim) -> str:
+    return _(
+        "what stands below the soil, {width} wide, was taken for a pot; give its width with --pot"
+    ).format(width=show.length(rim.width_mm))
 
 
 def _standing(turn: Turn) -> PotOutline | None:

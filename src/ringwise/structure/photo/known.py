@@ -100,6 +100,50 @@ def check_known(cameras: Sequence[Camera]) -> None:
         )
 
 
+def check_frame(camera: Camera, *, sideways: bool = False) -> None:
+    """Whether a given camera belongs to its picture as it is shown.
+
+    Parameters
+    ----------
+    camera : Camera
+        With the size of its picture.
+    sideways : bool
+        Whether the picture was turned by a quarter, as its notes say (EXIF).
+
+    Raises
+    ------
+    RangeError
+        Where the middle of K lies outside the picture, or nearer to that of the picture before it was turned.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> large = Camera("a.png", [[2000, 0, 799.5], [0, 2000, 599.5], [0, 0, 1]], np.eye(3), [0, 0, 500.0])
+    >>> check_frame(large.sized(1600, 1200))
+    >>> try:
+    ...     check_frame(large.sized(600, 400))
+    ... except ValueError as error:
+    ...     print(str(error)[:77])
+    middle in K of the view a.png is 799.5, 599.5; accepted: within 600 x 400 px.
+    """
+    x, y = camera.k[:2, 2]
+    wide, high = camera.width_px, camera.height_px
+    outside = not (0.0 <= x < wide and 0.0 <= y < high)
+    off = np.abs([x - 0.5 * wide, y - 0.5 * high]) - np.abs([x - 0.5 * high, y - 0.5 * wide])
+    unturned = sideways and bool(np.all(off > 0.0))
+    if outside or unturned:
+        raise out_of_range(
+            _("middle in K of the view {name}").format(name=camera.name),
+            f"{x:g}, {y:g}",
+            _("within {width} x {height} px").format(width=wide, height=high),
+            reason=_("the picture is shown turned, as its notes say") if unturned else "",
+            way_out=_("K and R are those of the picture as it is shown, in its own size."),
+        )
+
+
 def _inverse() -> str:
     return _("R and t bring the world before the camera, not the camera into the world.")
 

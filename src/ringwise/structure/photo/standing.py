@@ -23,11 +23,12 @@ _ROUND_POINTS = 48
 
 @dataclass(frozen=True)
 class PotOutline:
-    """The pot as it stands in the middle of the board; the length runs from left to right."""
+    """The pot as it stands, in the middle of the board where not told; the length runs from left to right."""
 
     length_mm: float
     width_mm: float
     round: bool
+    at_mm: tuple[float, float] = (0.0, 0.0)
 
 
 def outline_mm(pot: PotOutline, height_mm: float, margin_mm: float = 0.0) -> FloatArray:
@@ -62,7 +63,7 @@ def outline_mm(pot: PotOutline, height_mm: float, margin_mm: float = 0.0) -> Flo
         flat = np.stack([across * np.cos(turn), deep * np.sin(turn)], axis=1)
     else:
         flat = np.array([[across, deep], [-across, deep], [-across, -deep], [across, -deep]])
-    return np.column_stack([flat, np.full(len(flat), height_mm)])
+    return np.column_stack([flat + pot.at_mm, np.full(len(flat), height_mm)])
 
 
 def hidden_region(
@@ -103,7 +104,8 @@ def hidden_region(
     if board is not None:
         bodies.append(outline_mm(PotOutline(board.width_mm, board.depth_mm, False), 0.0, margin))
     if pot is not None:
-        bodies.append(np.concatenate([outline_mm(pot, height, margin) for height in (0.0, soil_mm)]))
+        ends = (min(0.0, soil_mm), soil_mm)
+        bodies.append(np.concatenate([outline_mm(pot, height, margin) for height in ends]))
     for body in bodies:
         seen, _depth = camera.project(body)
         if np.isfinite(seen).all():
@@ -143,7 +145,7 @@ def clear_height_mm(cameras: Sequence[Camera], pot: PotOutline, soil_mm: float) 
     rises = []
     for camera in cameras:
         centre = camera.centre_mm
-        flat = float(np.hypot(centre[0], centre[1]))
+        flat = float(np.hypot(*(centre[:2] - pot.at_mm)))
         rises.append(max(0.0, float(centre[2]) - soil_mm) / max(flat, 1.0))
     return reach * min(rises) + threshold("pot", "clear_more_mm")
 
@@ -214,7 +216,7 @@ def _lies_on(board: Board, centre_mm: FloatArray, place_mm: FloatArray) -> bool:
     return bool(abs(foot[0]) < 0.5 * board.width_mm + margin and abs(foot[1]) < 0.5 * board.depth_mm + margin)
 
 
-def sampled(values: Values, places_px: FloatArray) -> FloatArray:
+def sampled(values: Values | NDArray[np.uint8], places_px: FloatArray) -> FloatArray:
     """Bilinear values of a picture at places; NaN outside.
 
     Parameters
