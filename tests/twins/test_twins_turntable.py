@@ -9,7 +9,13 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import dijkstra
 
 from ringwise.structure.cameras import Camera
-from ringwise.structure.turntable import carve_kernels, ghost_kernels, radius_kernels, topology_kernels
+from ringwise.structure.turntable import (
+    carve_kernels,
+    ghost_kernels,
+    pose_kernels,
+    radius_kernels,
+    topology_kernels,
+)
 from ringwise.structure.turntable.distance import signed_distance_px
 from ringwise.structure.turntable.views import packed_cameras
 
@@ -51,6 +57,52 @@ def test_depth_is_the_least_over_the_views(seed: int) -> None:
                 values.append(value * far / each.k[0, 0])
         wanted = min(values) if len(values) >= 0.6 * 4 else -1e6
         assert told == pytest.approx(wanted, abs=2e-3)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_depth_by_view_is_that_of_each_view(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    cameras = [camera(seed * 10 + each) for each in range(4)]
+    distance = rng.normal(0, 5, (4, 48, 64)).astype(np.float32)
+    points, floor, most = rng.uniform(-20, 20, (60, 3)), -1.0, 1
+    out = np.empty((60, 4), np.float32)
+    pose_kernels.depths_by_view(points, distance, packed_cameras(cameras), (floor, most), out)
+    for point, told in zip(points, out, strict=True):
+        wanted = np.full(4, np.nan)
+        for view, (each, picture) in enumerate(zip(cameras, distance, strict=True)):
+            (place,), (far,) = each.project(point[None])
+            if np.all((place >= 0) & (place <= [63, 47])):
+                value = map_coordinates(picture, place[::-1][:, None], order=1)[0]
+                wanted[view] = value * far / each.k[0, 0]
+        if np.sum(wanted < floor) > most:
+            wanted[:] = np.nan
+        np.testing.assert_allclose(told, wanted, atol=2e-3)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_sights_meet_what_a_dense_walk_meets(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    cameras = [camera(seed * 10 + each) for each in range(4)]
+    distance = rng.normal(0, 4, (4, 48, 64)).astype(np.float32)
+    one, others = cameras[0], cameras[1:]
+    pixels = rng.uniform([2.0, 2.0], [61.0, 45.0], (25, 2))
+    near, far, step, floor = 270.0, 330.0, 1.5, 1.0
+    wanted = 0
+    for ray in one.rays(pixels):
+        points = one.centre_mm + np.arange(near, far + 1e-9, step)[:, None] * ray
+        least, seen = np.full(len(points), np.inf), np.zeros(len(points))
+        for each, picture in zip(others, distance[1:], strict=True):
+            places, deep = each.project(points)
+            inside = np.all((places >= 0) & (places <= [63, 47]), axis=1)
+            value = map_coordinates(picture, places.T[::-1], order=1, mode="nearest") * deep / each.k[0, 0]
+            least, seen = np.where(inside, np.minimum(least, value), least), seen + inside
+        wanted += bool(np.any((least >= floor) & (seen >= 0.6 * 3)))
+    packed = packed_cameras(cameras)
+    got = pose_kernels.meets(
+        pixels, packed[0], (near, far, step), (distance[1:], packed[1:]), (floor, 0.6, 0.0)
+    )
+    assert 0 < wanted < 25
+    assert got == wanted
 
 
 def test_distances_equal_exact_ones_but_for_the_edge() -> None:

@@ -29,6 +29,7 @@ from ringwise.structure.turntable.judge import judged
 from ringwise.structure.turntable.limbs import Limb, limbs_of
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.looking import sound_views, stacked
+from ringwise.structure.turntable.poses import fitting
 from ringwise.structure.turntable.quality import CancelledError, Progress, Quality, Refused
 from ringwise.structure.turntable.radius import radii_of
 from ringwise.structure.turntable.sections import (
@@ -41,7 +42,7 @@ from ringwise.structure.turntable.taper import fit_tapers, reach_tips, smooth_ra
 from ringwise.structure.turntable.told_sections import sections_of
 from ringwise.structure.turntable.topology import Paths, paths_of
 from ringwise.structure.turntable.trunk_line import in_line
-from ringwise.structure.turntable.views import Stack, View
+from ringwise.structure.turntable.views import Stack, View, middle_of
 
 Arrays = Mapping[str, NDArray[Any]]
 STAGES = ("carve", "paths", "axes")
@@ -128,10 +129,14 @@ def reconstruct(
         raise CancelledError(_("measuring was stopped; nothing was stored."))
     sound, refused = sound_views(views, soil_mm)
     stack, middle = stacked(sound)
+    fits, unfit = fitting(stack, middle, soil_mm + clear_mm)
+    if unfit:
+        stack = stack.only(fits)
+        middle = middle_of([each.camera for each, fit in zip(sound, fits, strict=True) if fit])
     run = _Run(stack, middle, soil_mm, clear_mm, resume or {}, keep, progress)
     carved = _carved(run)
     paths, sd = _axes(run, carved)
-    return _measured(run, carved, (paths, sd), refused)
+    return _measured(run, carved, (paths, sd), refused + unfit)
 
 
 def _carved(run: _Run) -> Carved:

@@ -34,6 +34,16 @@ class Stack:
     distance_px: Float32Array
     hidden: BoolArray | None = None
 
+    def only(self, stays: BoolArray) -> Stack:
+        """Some of the views."""
+        return Stack(
+            tuple(name for name, stay in zip(self.names, stays, strict=True) if stay),
+            self.cameras[stays],
+            self.coverage[stays],
+            self.distance_px[stays],
+            None if self.hidden is None else self.hidden[stays],
+        )
+
 
 def packed_cameras(cameras: Sequence[Camera]) -> FloatArray:
     """Cameras as rows of numbers: R, t, fx, fy, cx, cy, k1, width, height.
