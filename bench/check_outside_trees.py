@@ -21,8 +21,9 @@ import numpy as np
 from ringwise.kit.errors import RingwiseError
 from ringwise.structure.cloud import cloud_from_text, height_gap, stem_circle
 from ringwise.structure.exchange.cylinder_files import cylinders_from_mat
-from ringwise.structure.exchange.cylinders import CylinderReport, tree_from_cylinders
+from ringwise.structure.exchange.cylinders import BREAST_HEIGHT_MM, CylinderReport, tree_from_cylinders
 from ringwise.structure.measured import MeasuredTree
+from ringwise.structure.measures import trunk_mask
 
 PUBLISHED_FRAC = 0.005  # a model read in against what its file says of itself
 CLOUD_FRAC = 0.03  # the cloud's circle against the cylinders' diameter
@@ -87,14 +88,22 @@ def imported_height_mm(tree: MeasuredTree) -> float:
     return float(ends.max() - ends.min())
 
 
-def model_checks(report: CylinderReport, tree: MeasuredTree, told: dict[str, float]) -> list[Checked]:
+def imported_diameter_mm(tree: MeasuredTree, along_mm: float) -> float:
+    """Of the stem of the tree as it was read in, at a way along it."""
+    stem = np.nonzero(trunk_mask(tree.table))[0]
+    along = np.append(0.0, np.cumsum(tree.table.length_mm[stem]))
+    wide = np.append(tree.table.diameter_mm[stem], tree.table.end_diameter_mm[stem[-1]])
+    return float(np.interp(along_mm, along, wide))
+
+
+def model_checks(tree: MeasuredTree, told: dict[str, float]) -> list[Checked]:
     """The imported model against its published height and diameter."""
     out = []
     if "TreeHeight" in told:
         height = imported_height_mm(tree) / 1000.0
         out.append(Checked("height of the imported tree", height, told["TreeHeight"], "m", PUBLISHED_FRAC))
-    if "DBHqsm" in told and report.breast_diameter_mm is not None:
-        diameter = report.breast_diameter_mm / 1000.0
+    if "DBHqsm" in told:
+        diameter = imported_diameter_mm(tree, BREAST_HEIGHT_MM) / 1000.0
         out.append(Checked("diameter at 1.3 m", diameter, told["DBHqsm"], "m", PUBLISHED_FRAC))
     return out
 
@@ -132,7 +141,7 @@ def check(folder: Path) -> int:
         try:
             tree, report = tree_from_cylinders(cylinders_from_mat(model.read_bytes()))
             told = published(model)
-            checks = model_checks(report, tree, told)
+            checks = model_checks(tree, told)
             cloud = cloud_of(model, clouds)
             if cloud is not None:
                 points = cloud_from_text(cloud.read_text(encoding="utf-8"))

@@ -13,6 +13,7 @@ from ringwise.structure.exchange.formats import read_file, read_tree
 from ringwise.structure.exchange.mtg_text import read_mtg
 from ringwise.structure.exchange.table_csv import tree_from_csv, tree_to_csv
 from ringwise.structure.measured import How
+from ringwise.structure.measures import measures, trunk_diameter_at
 
 # Written by hand after "File syntax" of the documentation of openalea.mtg (Header, Coding section):
 # FORM-A, axes A made of segments U, the column rule and ^, a comment, an axis named on its bearer's line.
@@ -209,8 +210,26 @@ def test_a_cylinder_model_as_other_programs_lay_it_out(name: str) -> None:
     assert told.height_mm == pytest.approx(1800.0)
     assert told.breast_diameter_mm == pytest.approx(80.0)
     assert told.volume_cm3 == pytest.approx(VOLUME_CM3)
-    # the stem in three parts of order 0, the branch and the bridge to it of order 1
-    assert sorted(read.tree.table.order.tolist()) == [0, 0, 0, 1, 1]
+    # the stem in parts of order 0, the branch and the bridge to it of order 1
+    assert sorted(read.tree.table.order.tolist()) == [0, 0, 0, 0, 0, 1, 1, 1]
+
+
+def test_an_imported_tree_is_as_thick_and_heavy_as_its_cylinders() -> None:
+    """A segment tapers to the next; a cylinder does not, and the tree must not thin by the way it is kept."""
+    table = read_tree("model.csv", CYLINDERS.encode()).table
+    for height_mm, thick_mm in ((300.0, 100.0), (900.0, 100.0), (1300.0, 80.0), (1700.0, 80.0)):
+        assert trunk_diameter_at(table, height_mm) == pytest.approx(thick_mm, rel=0.005)
+    bridge_cm3 = np.pi * 0.02**2 * 0.05 * 1e6
+    assert measures(table).wood_cm3 == pytest.approx(VOLUME_CM3 + bridge_cm3, rel=0.01)
+
+
+def test_the_stem_of_a_model_is_read_along_it() -> None:
+    """Forestry's 1.3 m go along a stem that leans; level with 1.3 m the second cylinder would be met."""
+    lean = "radius,length,start_x,start_y,start_z,axis_x,axis_y,axis_z,parent\n"
+    lean += "0.05,1.35,0,0,0,1,0,1,0\n0.04,1.0,0.9546,0,0.9546,1,0,1,1\n"
+    told = read_file("lean.csv", lean.encode()).cylinders
+    assert told is not None
+    assert told.breast_diameter_mm == pytest.approx(100.0)
 
 
 @pytest.mark.parametrize(

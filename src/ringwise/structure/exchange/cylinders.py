@@ -44,6 +44,7 @@ class Cylinders:
 class CylinderReport:
     """What a cylinder model says of itself, and what had to be added; sizes from the cylinders alone.
 
+    `breast_diameter_mm` is that of the stem 1.3 m along it.
     `gap_at` is the cylinder, counted from 1, that begins furthest from its parent.
     """
 
@@ -84,15 +85,10 @@ def tree_from_cylinders(model: Cylinders) -> tuple[MeasuredTree, CylinderReport]
     >>> starts = np.array([[0.0, 0.0, 0.0], [30.0, 0.0, 300.0]])
     >>> tree, told = tree_from_cylinders(Cylinders(starts, ends, np.array([30.0, 5.0]), np.array([-1, 0])))
     >>> tree.n, told.bridges, told.widest_gap_mm
-    (4, 1, 30.0)
+    (6, 1, 30.0)
     """
     _check(model)
-    rows = _root_first(model.parent)
-    place = np.argsort(rows)
-    above = model.parent[rows]
-    parent = np.where(above >= 0, place[above], -1)
-    order = _orders(model, rows, parent) if model.order is None else model.order[rows]
-    order = order - order[0]  # some count the stem as 1
+    rows, parent, order = _in_order(model)
     joined = _Joined(model.start_mm[rows], model.end_mm[rows], model.radius_mm[rows], parent, order)
     joined.build()
     gaps = np.array(joined.gap_mm)
@@ -153,6 +149,16 @@ def _root_first(parent: IntArray) -> IntArray:
     return np.array(found, np.int64)
 
 
+def _in_order(model: Cylinders) -> tuple[IntArray, IntArray, IntArray]:
+    """Rows of the model, root first; and in that order the parents' places and the orders, the stem's 0."""
+    rows = _root_first(model.parent)
+    place = np.argsort(rows)
+    above = model.parent[rows]
+    parent = np.where(above >= 0, place[above], -1)
+    order = _orders(model, rows, parent) if model.order is None else model.order[rows]
+    return rows, parent, order - order[0]  # some count the stem as 1
+
+
 def _orders(model: Cylinders, rows: IntArray, parent: IntArray) -> IntArray:
     """Orders where the model tells none: the thickest child goes on, the others are one more."""
     radius = model.radius_mm[rows]
@@ -192,9 +198,14 @@ class _Joined:
         return len(self.above) - 1
 
     def build(self) -> None:
-        """Lay every cylinder down, parted where others begin beside it."""
+        """Lay every cylinder down, parted where others begin beside it.
+
+        A segment tapers to what follows it. So that a cylinder keeps its thickness, only a last short piece
+        of it leads over to the next.
+        """
         rule = load_table("ringwise.structure", "mesh").of("cylinder")
         closed_ratio, least_frac = rule["closed_ratio"].number, rule["least_frac"].number
+        step_frac = rule["step_frac"].number
         shares = self._shares(least_frac)
         borne: list[list[int]] = [[] for _each in self.parent]
         for row in range(1, len(self.parent)):
@@ -207,10 +218,12 @@ class _Joined:
             at = int(attached[row])
             if gap > closed_ratio * self.radius[row]:
                 at = self._add(at, self.start[row], row, How.ASSUMED)
-            for share in sorted({float(shares[child]) for child in borne[row]} | {1.0}):
-                at = self._add(
-                    at, self.start[row] + share * (self.end[row] - self.start[row]), row, How.IMPORTED
-                )
+            ends = sorted({float(shares[child]) for child in borne[row]} | {1.0})
+            for below, share in zip([0.0, *ends], ends, strict=False):
+                stops = [share] if share < 1.0 else [1.0 - step_frac * (1.0 - below), 1.0]
+                for stop in stops:
+                    way = stop * (self.end[row] - self.start[row])
+                    at = self._add(at, self.start[row] + way, row, How.IMPORTED)
                 for child in borne[row]:
                     if shares[child] == share:
                         attached[child] = at
@@ -258,28 +271,28 @@ def _height_mm(model: Cylinders) -> float:
 
 
 def stem_diameter_mm(model: Cylinders, at_mm: float) -> float | None:
-    """Diameter of the cylinder of the stem that passes through a height above the lowest one.
+    """Diameter of the cylinder of the stem at a way from its foot.
 
     Parameters
     ----------
     model : Cylinders
         A model, root first or not.
     at_mm : float
-        Height above the lowest end.
+        Way along the stem, over its cylinders.
 
     Returns
     -------
     float or None
-        Of the thickest cylinder there that the root's line leads to; None where none reaches so high.
+        None where the stem is not so long.
 
     Raises
     ------
     RangeError
-        For a height that is negative.
+        For a way that is negative.
 
     Source
     ------
-    own: as a calliper would be laid on the stem.
+    treeqsm: the stem's first cylinder by whose end the lengths come to the way, as its tree data have it.
 
     Examples
     --------
@@ -289,13 +302,12 @@ def stem_diameter_mm(model: Cylinders, at_mm: float) -> float | None:
     """
     if not at_mm >= 0 or math.isinf(at_mm):
         raise out_of_range(_("height"), f"{at_mm:g} mm", _("0 mm or more"))
-    level = min(float(model.start_mm[:, 2].min()), float(model.end_mm[:, 2].min())) + at_mm
-    low = np.minimum(model.start_mm[:, 2], model.end_mm[:, 2])
-    high = np.maximum(model.start_mm[:, 2], model.end_mm[:, 2])
-    there = np.nonzero((low <= level) & (high > level))[0]
-    if len(there) == 0:
+    rows, _parent, order = _in_order(model)
+    stem = rows[order == 0]
+    along = np.cumsum(np.linalg.norm(model.end_mm[stem] - model.start_mm[stem], axis=1))
+    if along[-1] < at_mm:
         return None
-    return 2.0 * float(model.radius_mm[there].max())
+    return 2.0 * float(model.radius_mm[stem[np.searchsorted(along, at_mm)]])
 
 
 def numbered_parents(ids: Sequence[int], parents: Sequence[int]) -> IntArray:
