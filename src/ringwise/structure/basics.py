@@ -8,7 +8,7 @@ from ringwise.kit.tables import Table, load_table
 from ringwise.structure.forms import TreeForm
 from ringwise.structure.ramify import Luck
 from ringwise.structure.tape import Tape, TapeBranch, TapeGirth
-from ringwise.structure.tape_sure import WHIP_RATIO, usual_key
+from ringwise.structure.tape_sure import reach_frac, usual_key
 
 BASICS = -2  # the stream of luck of a tape made up; branches use 0 and up, the trunk -1
 
@@ -50,7 +50,7 @@ def tape_from_basics(trunk_mm: float, height_mm: float, form: TreeForm, *, seed:
     luck = Luck(seed, BASICS)
     girths = (TapeGirth(0.0, math.pi * trunk_mm),)
     practice = load_table("ringwise.structure", "basics")
-    if form.posture == "broom" and height_mm / trunk_mm < WHIP_RATIO:
+    if usual_key(form, height_mm / trunk_mm) == "broom":
         branches = _broom(trunk_mm, height_mm, practice, luck)
     else:
         branches = _tiers(trunk_mm, height_mm, form, practice, luck)
@@ -66,18 +66,18 @@ def _tiers(
     first_frac = practice.get(key, "first_branch_frac").number * luck.between(0.9, 1.15)
     spread_frac = practice.get(key, "half_spread_frac").number
     thick_frac = practice.get(key, "branch_to_trunk_frac").number
+    thins = practice.get("reach", "thickness_exponent").number
+    least_mm = practice.get("reach", "least_length_frac").number * height_mm
     sides = _sides(count, luck)
     branches = []
     for number in range(count):
         frac = first_frac + (0.9 - first_frac) * (number / count) ** 0.82
-        reach = (1.0 - (frac - first_frac) / (1.04 - first_frac)) ** 0.75
+        reach = reach_frac(practice, frac, first_frac)
         trunk_here_mm = trunk_mm * (1.0 - frac) ** 0.85
         back = 0.8 if math.cos(sides[number] / 12.0 * 2.0 * math.pi) > 0.5 else 1.0
         length_mm = height_mm * spread_frac * reach * back * luck.between(0.82, 1.12)
-        diameter_mm = max(trunk_here_mm * thick_frac * reach**0.3 * back * luck.between(0.85, 1.1), 1.0)
-        branches.append(
-            TapeBranch(height_mm * frac, sides[number], diameter_mm, max(length_mm, 0.06 * height_mm))
-        )
+        diameter_mm = max(trunk_here_mm * thick_frac * reach**thins * back * luck.between(0.85, 1.1), 1.0)
+        branches.append(TapeBranch(height_mm * frac, sides[number], diameter_mm, max(length_mm, least_mm)))
     return tuple(branches)
 
 

@@ -13,7 +13,7 @@ from ringwise.structure.forms import TreeForm
 from ringwise.structure.outline import ribbon
 from ringwise.structure.silhouette import Silhouette
 from ringwise.structure.tape import clock_direction
-from ringwise.structure.tape_sure import WHIP_RATIO, SureTape, sure
+from ringwise.structure.tape_sure import SureTape, sure, usual_key
 
 FINE_FRAC = 0.004  # of the height: a detail smaller than this cannot be seen in a plan
 SHORT_FRAC = 0.015  # of the height: twigs shorter than this are left out
@@ -155,7 +155,7 @@ def plain_figure(form: TreeForm, *, height_mm: float, trunk_mm: float, seed: int
     base_mm = drawing().flare_ratio * trunk_mm
     trunk = _trunk_line(form, height_mm, seed)
     widths = np.interp(trunk[:, 1] / height_mm, [0.0, 0.06, 1.0], [base_mm, trunk_mm, 0.08 * trunk_mm])
-    narrow_frac = drawing().whip_limb_ratio if height_mm / trunk_mm >= WHIP_RATIO else 1.0
+    narrow_frac = drawing().whip_limb_ratio if usual_key(form, height_mm / trunk_mm) == "whip" else 1.0
     limbs = [_limb(tape, row, trunk, form, narrow_frac) for row in range(len(tape.branches))]
     crown = _crown(np.vstack([limb for limb, _w in limbs] + [trunk[-1:]]), height_mm)
     wood = [Stroke(ribbon(line, width), 0.0) for line, width in limbs]

@@ -13,12 +13,6 @@ from ringwise.structure.ramify import Luck
 from ringwise.structure.tape import SECTORS, Tape, TapeBranch, TapeGirth, hours_apart
 
 TAPER, UNKNOWN = -3, -4  # streams of luck of what was not measured; the trunk's is -1, a made-up tape's -2
-WHIP_RATIO = (
-    18.0  # above this height to base a tree is still a field-grown whip, feathered and not yet styled
-)
-_TRIES = 6  # clock positions drawn for a branch, of which the freest is taken
-_NEAR_FRAC = 0.14  # of the height: a branch this near hides another on its side
-_FRONT_WEIGHT = 0.35  # how unwelcome a branch towards the viewer is, against one over another
 
 
 @dataclass(frozen=True)
@@ -85,7 +79,7 @@ def sure(tape: Tape, form: TreeForm, *, seed: int) -> SureTape:
         luck = Luck(seed, UNKNOWN - number)
         clock = each.clock
         if clock is None:
-            clock = _free_clock(each.height_mm, tape.height_mm, clocks, luck)
+            clock = _free_clock(practice, (each.height_mm, tape.height_mm), clocks, luck)
             clocks.append((each.height_mm, clock))
         diameter_mm, length_mm = _sizes(each, tape, (practice, key), luck)
         branches.append(SureBranch(each.height_mm, clock, diameter_mm, length_mm, each.tips, each.angle_deg))
@@ -124,7 +118,42 @@ def usual_key(form: TreeForm, slender_ratio: float) -> str:
     >>> usual_key(TreeForm(), 30.0), usual_key(TreeForm(), 6.0)
     ('whip', 'rising')
     """
-    return "whip" if slender_ratio > WHIP_RATIO else form.posture
+    whip = load_table("ringwise.structure", "basics").get("whip", "height_to_base_ratio").number
+    return "whip" if slender_ratio > whip else form.posture
+
+
+def reach_frac(practice: Table, height_frac: float, first_frac: float) -> float:
+    """How far a branch at a height reaches, against the longest: the outline of a crown that closes upwards.
+
+    Parameters
+    ----------
+    practice : Table
+        The table `basics`.
+    height_frac, first_frac : float
+        Where the branch and the lowest one leave the trunk, in shares of the height.
+
+    Returns
+    -------
+    float
+        1 at the lowest branch and below.
+
+    Source
+    ------
+    practice: table `basics`, rows `reach`.
+
+    Examples
+    --------
+    >>> practice = load_table("ringwise.structure", "basics")
+    >>> [round(reach_frac(practice, at, 0.3), 2) for at in (0.2, 0.3, 0.65, 0.9)]
+    [1.0, 1.0, 0.62, 0.29]
+    """
+    if height_frac <= first_frac:
+        return 1.0
+    ends = practice.get("reach", "ends_frac").number
+    left = max(
+        1.0 - (height_frac - first_frac) / (ends - first_frac), practice.get("reach", "least_frac").number
+    )
+    return float(left ** practice.get("reach", "exponent").number)
 
 
 def _sizes(each: TapeBranch, tape: Tape, usual: tuple[Table, str], luck: Luck) -> tuple[float, float]:
@@ -132,15 +161,17 @@ def _sizes(each: TapeBranch, tape: Tape, usual: tuple[Table, str], luck: Luck) -
     practice, key = usual
     frac = each.height_mm / tape.height_mm
     first_frac = practice.get(key, "first_branch_frac").number
-    reach = max(1.0 - (frac - first_frac) / (1.04 - first_frac), 0.05) ** 0.75 if frac > first_frac else 1.0
+    reach = reach_frac(practice, frac, first_frac)
+    thins = practice.get("reach", "thickness_exponent").number
+    least_frac = practice.get("reach", "least_length_frac").number
     diameter_mm = each.diameter_mm
     if diameter_mm is None:
         share = _drawn(practice, key, "branch_to_trunk_frac", luck)
-        diameter_mm = max(_trunk_mm(tape, each.height_mm) * share * reach**0.3, 1.0)
+        diameter_mm = max(_trunk_mm(tape, each.height_mm) * share * reach**thins, 1.0)
     length_mm = each.length_mm
     if length_mm is None:
         share = _drawn(practice, key, "half_spread_frac", luck)
-        length_mm = max(tape.height_mm * share * reach, 0.06 * tape.height_mm, 5.0)
+        length_mm = max(tape.height_mm * share * reach, least_frac * tape.height_mm, 5.0)
     return diameter_mm, length_mm
 
 
@@ -164,15 +195,20 @@ def _trunk_mm(tape: Tape, height_mm: float) -> float:
     return float(np.interp(height_mm, heights, widths))
 
 
-def _free_clock(height_mm: float, tree_mm: float, taken: list[tuple[float, float]], luck: Luck) -> float:
-    """The freest of a few drawn clock positions."""
+def _free_clock(
+    practice: Table, heights_mm: tuple[float, float], taken: list[tuple[float, float]], luck: Luck
+) -> float:
+    """The freest of a few drawn clock positions for a branch at a height of a tree of a height."""
+    at_mm, tree_mm = heights_mm
+    near_mm = practice.get("side", "near_frac").number * tree_mm
+    front, front_clock = (practice.get("side", name).number for name in ("front_weight_ratio", "front_clock"))
 
     def crowding(clock: float) -> float:
         near = sum(
-            max(0.0, 1.0 - abs(at - height_mm) / (_NEAR_FRAC * tree_mm))
-            * (1.0 - hours_apart(clock, other) / 6.0)
-            for at, other in taken
+            max(0.0, 1.0 - abs(other_mm - at_mm) / near_mm) * (1.0 - hours_apart(clock, other) / 6.0)
+            for other_mm, other in taken
         )
-        return near + _FRONT_WEIGHT * max(0.0, 1.0 - hours_apart(clock, 6.0) / 1.5)
+        return near + front * max(0.0, 1.0 - hours_apart(clock, 6.0) / front_clock)
 
-    return min((luck.between(0.0, float(SECTORS)) for _try in range(_TRIES)), key=crowding)
+    tries = round(practice.get("side", "tries").number)
+    return min((luck.between(0.0, float(SECTORS)) for _try in range(tries)), key=crowding)
