@@ -116,9 +116,10 @@ def test_a_cut_parts_the_drawing_in_what_stays_and_what_goes() -> None:
     _tape, table = _tape_tree()
     drawn = line_drawing(table, cut=Cut(height_mm=160.0), dimensions=True, root_sectors=NOBODY)
     trunk_top = 160.0 + 4.0
-    for mark in drawn.marks:
-        if mark.layer == "gone":
-            assert float(mark.points_mm[:, 1].min()) > 150.0
+    gone = [mark for mark in drawn.marks if mark.layer == "gone"]
+    assert sum(float(np.linalg.norm(np.diff(mark.points_mm, axis=0), axis=1).sum()) for mark in gone) > 500.0
+    for mark in gone:
+        assert float(mark.points_mm[:, 1].min()) > 150.0
     stays = np.concatenate([m.points_mm for m in drawn.marks if m.layer == "ink" and len(m.points_mm) > 2])
     near_trunk = stays[np.abs(stays[:, 0]) < 12.0]
     assert float(near_trunk[:, 1].max()) < trunk_top + 12.0
