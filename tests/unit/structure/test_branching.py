@@ -101,3 +101,10 @@ def test_counts_and_internodes_of_a_small_tree() -> None:
     assert (fine.strahler_counts, fine.gravelius_counts, fine.tips) == ((2, 1), (1, 1), 2)
     assert fine.gravelius_lengths_mm == pytest.approx((170.0, 90.0))
     assert fine.internode_mm == pytest.approx((70.0 + 90.0) / 2.0)
+
+
+def test_a_rising_branch_stands_where_it_leaves_the_trunk() -> None:
+    tree = attach(attach(piece(100.0, 20.0), piece(100.0, 12.0), 0), piece(60.0, 8.0, (0.6, 0.0, 0.8)), 0)
+    (branch,) = branches(tree)
+    assert branch.height_mm == pytest.approx(100.0)
+    assert branch.angle_deg == pytest.approx(math.degrees(math.acos(0.8)), abs=1e-3)
