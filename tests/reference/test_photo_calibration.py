@@ -14,7 +14,7 @@ from ringwise.kit.errors import NotReadyError
 from ringwise.structure.photo.board import Board
 from ringwise.structure.photo.calibrate import Calibration, calibrate
 from ringwise.structure.photo.lens import Lens, calibrate_lens, tilt_spread
-from ringwise.structure.photo.sight import Shot, Sight
+from ringwise.structure.photo.sight import Shot, Sight, look
 from ringwise.structure.photo.solving import fit_lens
 
 pytest.importorskip("cv2")
@@ -147,3 +147,37 @@ def test_lens_from_the_loose_board() -> None:
 def test_two_heights_alone_do_not_free_the_centre() -> None:
     poses = round_poses(10.0, 12) + round_poses(35.0, 12)
     assert tilt_spread(fit_lens(taken(poses, centre(5.0)), BOARD, free_centre=False)) < 0.12
+
+
+def drawn_board(rotation, shift):
+    """A photo of the board that OpenCV itself prints, drawn by the pinhole of this file without bend."""
+    import cv2
+
+    dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_250)
+    side, times = 96, 3
+    made = cv2.aruco.CharucoBoard((16, 11), 24.0, 18.0, dictionary).generateImage((16 * side, 11 * side))
+    # K [r1 r2 t] takes mm of the plane to pixels; the print has 4 px a mm, and its y runs down
+    k = np.array([[F, 0.0, (WIDTH - 1) / 2], [0.0, F, (HEIGHT - 1) / 2], [0.0, 0.0, 1.0]])
+    plane = k @ np.stack([rotation[:, 0], rotation[:, 1], shift], axis=1)
+    paper = np.array([[0.25, 0.0, 0.125 - 192.0], [0.0, -0.25, 132.0 - 0.125], [0.0, 0.0, 1.0]])
+    finer = np.array([[times, 0.0, (times - 1) / 2], [0.0, times, (times - 1) / 2], [0.0, 0.0, 1.0]])
+    size = (WIDTH * times, HEIGHT * times)
+    fine = cv2.warpPerspective(made, finer @ plane @ paper, size, borderValue=255, flags=cv2.INTER_AREA)
+    small = cv2.resize(fine, (WIDTH, HEIGHT), interpolation=cv2.INTER_AREA).astype(np.float64)
+    noisy = cv2.GaussianBlur(small * 0.8 + 10.0, (0, 0), 0.8)
+    noisy += np.random.default_rng(7).normal(0.0, 2.0, noisy.shape)
+    return np.clip(np.rint(noisy), 0, 255).astype(np.uint8)
+
+
+@pytest.mark.parametrize("azimuth_deg", [90.0, 60.0, 30.0])
+def test_corners_are_right_on_a_board_seen_nearly_edge_on(azimuth_deg: float) -> None:
+    """Low photos see the board at about 18 degrees; the markers near a corner must not drag it along."""
+    rotation, shift = looking_at(azimuth_deg, 18.0, 1150.0, 60.0)
+    found = look(drawn_board(rotation, shift), Shot("low.jpg", WIDTH, HEIGHT), BOARD)
+    columns, rows = np.meshgrid(np.arange(1, 16), np.arange(1, 11))
+    world = np.stack([columns.ravel() * 24.0 - 192.0, 132.0 - rows.ravel() * 24.0], axis=1)
+    there = np.column_stack([world, np.zeros(len(world))]) @ rotation.T + shift
+    truth = there[:, :2] / there[:, 2:] * F + [(WIDTH - 1) / 2, (HEIGHT - 1) / 2]
+    off = np.linalg.norm(found.corners_px - truth[found.ids], axis=1)
+    assert len(off) >= 60
+    assert np.sqrt(np.mean(off**2)) <= 0.15

@@ -293,33 +293,86 @@ def _paint(
                     colour[y - row0, cell, channel] = value * tones[index, channel]
 
 
+@numba.njit(cache=True)
+def _means(fine: Picture, times: int) -> Picture:  # pragma: no cover
+    height, width = fine.shape[0] // (2 * times), fine.shape[1] // times
+    out = np.zeros((height, width, 3), dtype=np.float32)
+    for y in range(fine.shape[0]):
+        for x in range(fine.shape[1]):
+            for channel in range(3):
+                out[y // (2 * times), x // times, channel] += fine[y, x, channel]
+    return out / np.float32(2 * times * times)
+
+
 @dataclass(frozen=True)
 class Backdrop:
-    """A plain backdrop that darkens softly to one side and towards the corners; values from 0 to 1."""
+    """A plain backdrop that darkens softly to one side and towards the corners; values from 0 to 1.
+
+    `shadow` is how much a soft shadow of the crown, to the right of the middle, takes away.
+    """
 
     colour: tuple[float, float, float] = (0.86, 0.87, 0.88)
     slope: float = 0.08
     corners: float = 0.12
+    shadow: float = 0.0
 
     def drawn(self, width_px: int, height_px: int) -> Picture:
         """The empty picture."""
         x = np.linspace(-1.0, 1.0, width_px)[None, :]
         y = np.linspace(-1.0, 1.0, height_px)[:, None]
         light = 1.0 + self.slope * (0.6 * x - 0.8 * y) - self.corners * (x * x + y * y) / 2.0
+        light = light * (1.0 - self.shadow * np.exp(-(((x - 0.25) / 0.45) ** 2) - (y / 0.5) ** 2))
         return np.asarray(light[..., None] * np.array(self.colour), dtype=np.float32)
 
 
-def _tones(mesh: Mesh, bark: float, seed: int) -> Picture:
+def _tones(mesh: Mesh, bark: float, seed: int, sun: Array) -> Picture:
     """Colour of each triangle by the light that falls on it, uneven as bark is."""
     tones = np.tile(np.array(mesh.colour, dtype=np.float32), (len(mesh.triangles), 1))
     if mesh.shaded:
         a, b, c = (mesh.vertices_mm[mesh.triangles[:, corner]] for corner in range(3))
         normal = np.cross(b - a, c - a)
         normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
-        light = 0.6 + 0.4 * np.maximum(normal @ (LIGHT / np.linalg.norm(LIGHT)), 0.0)
+        light = 0.6 + 0.4 * np.maximum(normal @ (sun / np.linalg.norm(sun)), 0.0)
         rough = np.random.default_rng((8, seed)).normal(1.0, bark, len(tones)) if bark > 0.0 else 1.0
         tones *= np.asarray(light * rough, dtype=np.float32)[:, None]
     return tones
+
+
+def light_of(
+    meshes: list[Mesh],
+    camera: Camera,
+    behind: Picture,
+    *,
+    bark: float = 0.05,
+    seed: int = 0,
+    sun: Array = LIGHT,
+    times: int = 3,
+) -> Picture:
+    """Light that falls on each pixel from several surfaces before an empty picture, (h, w, 3), sharp."""
+    painted = []
+    for number, mesh in enumerate(meshes):
+        pixels, far = falls(mesh.vertices_mm, camera)
+        corners = _cells(pixels, times)
+        uv = np.empty((0, 2)) if mesh.uv is None else mesh.uv
+        texture = np.zeros((1, 1), dtype=np.float32) if mesh.texture is None else mesh.texture
+        painted.append((corners, far, mesh.triangles, _tones(mesh, bark, seed + number, sun), uv, texture))
+    out = np.empty_like(behind)
+    band = 200
+    for top in range(0, camera.height_px, band):
+        rows = min(band, camera.height_px - top)
+        colour = np.repeat(np.repeat(behind[top : top + rows], 2 * times, axis=0), times, axis=1)
+        depth = np.full(colour.shape[:2], np.inf, dtype=np.float32)
+        for each in painted:
+            _paint((colour, depth, top * 2 * times), _shifts(times), each)
+        out[top : top + rows] = _means(colour, times)
+    return out
+
+
+def developed(light: Picture, *, blur_px: float = BLUR_PX, noise: float = 0.012, seed: int = 0) -> Pixels:
+    """Light as a blurred and grainy picture from 0 to 255, in steps of light."""
+    out = gaussian_filter(light, (blur_px, blur_px, 0.0), mode="nearest") if blur_px > 0.0 else light
+    grain = np.random.default_rng((10, seed)).standard_normal(out.shape, dtype=np.float32)
+    return np.clip(np.rint((out + grain * np.float32(noise)) * 255.0), 0, 255).astype(np.uint8)
 
 
 def picture(
@@ -333,27 +386,6 @@ def picture(
     seed: int = 0,
 ) -> Pixels:
     """A photo-like picture of several surfaces before a backdrop, (h, w, 3) from 0 to 255."""
-    times = 3
     behind = (backdrop or Backdrop()).drawn(camera.width_px, camera.height_px)
-    painted = []
-    for number, mesh in enumerate(meshes):
-        pixels, far = falls(mesh.vertices_mm, camera)
-        corners = _cells(pixels, times)
-        uv = np.empty((0, 2)) if mesh.uv is None else mesh.uv
-        texture = np.zeros((1, 1), dtype=np.float32) if mesh.texture is None else mesh.texture
-        painted.append((corners, far, mesh.triangles, _tones(mesh, bark, seed + number), uv, texture))
-    out = np.empty_like(behind)
-    band = 200
-    for top in range(0, camera.height_px, band):
-        rows = min(band, camera.height_px - top)
-        colour = np.repeat(np.repeat(behind[top : top + rows], 2 * times, axis=0), times, axis=1)
-        depth = np.full(colour.shape[:2], np.inf, dtype=np.float32)
-        for each in painted:
-            _paint((colour, depth, top * 2 * times), _shifts(times), each)
-        shape = (rows, 2 * times, camera.width_px, times, 3)
-        out[top : top + rows] = colour.reshape(shape).mean(axis=(1, 3))
-    if blur_px > 0.0:
-        out = gaussian_filter(out, (blur_px, blur_px, 0.0), mode="nearest")
-    grain = np.random.default_rng((10, seed)).standard_normal(out.shape, dtype=np.float32)
-    out = out + grain * np.float32(noise)
-    return np.clip(np.rint(out * 255.0), 0, 255).astype(np.uint8)
+    light = light_of(meshes, camera, behind, bark=bark, seed=seed)
+    return developed(light, blur_px=blur_px, noise=noise, seed=seed)

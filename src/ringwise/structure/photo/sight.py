@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from ringwise.kit.types import FloatArray
 from ringwise.structure.photo.board import Board, opencv_board, threshold
+from ringwise.structure.photo.corners import refined
 from ringwise.structure.photo.looking import opencv
 
+_LEAST_OF_PLANE = 6  # four fix a plane; with fewer beyond them nothing can be told
 Grey = NDArray[np.uint8]
 
 
@@ -94,7 +96,7 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
     corners_px = np.asarray(corners, dtype=np.float64).reshape(-1, 2) if found else np.zeros((0, 2))
     numbers = np.asarray(ids, dtype=np.int32).ravel() if found else np.zeros(0, dtype=np.int32)
     if found:
-        numbers, corners_px = _on_one_plane(board, numbers, corners_px)
+        numbers, corners_px = _on_one_plane(grey, board, numbers, corners_px)
     count = 0 if marker_ids is None else len(marker_ids)
     return replace(
         light_only(grey, shot),
@@ -107,17 +109,19 @@ def look(grey: Grey, shot: Shot, board: Board) -> Sight:
 
 
 def _on_one_plane(
-    board: Board, ids: NDArray[np.int32], corners_px: FloatArray
+    grey: Grey, board: Board, ids: NDArray[np.int32], corners_px: FloatArray
 ) -> tuple[NDArray[np.int32], FloatArray]:
-    """Corners less those that no plane can have there; the bend of a lens is far less than the slack."""
+    """Corners looked for closely, less those that no plane can have (the bend of a lens is far less)."""
     cv2 = opencv()
-    if len(ids) < 6:
+    if len(ids) < _LEAST_OF_PLANE:
         return ids, corners_px
     slack_px = threshold("sight", "plane_slack_frac") * float(np.linalg.norm(np.ptp(corners_px, axis=0)))
     flat = board.corners_mm()[ids][:, :2]
-    _matrix, inside = cv2.findHomography(flat, corners_px, cv2.RANSAC, max(slack_px, 1.0))
-    near = np.ones(len(ids), dtype=bool) if inside is None else inside.ravel() > 0
-    return ids[near], corners_px[near]
+    matrix, inside = cv2.findHomography(flat, corners_px, cv2.RANSAC, max(slack_px, 1.0))
+    if matrix is None:
+        return ids, corners_px
+    near = inside.ravel() > 0
+    return refined(grey, board, ids[near], np.asarray(matrix, dtype=np.float64))
 
 
 def light_only(grey: Grey, shot: Shot) -> Sight:

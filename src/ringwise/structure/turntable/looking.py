@@ -66,7 +66,8 @@ def sound_views(views: Sequence[View], soil_mm: float) -> tuple[tuple[View, ...]
 def _fault(view: View, middle_mm: FloatArray, soil_mm: float) -> Refused | None:
     """Why a view cannot be used, None where it can."""
     name, coverage = view.camera.name, view.coverage
-    wood = coverage > HALF
+    # What stands before the backdrop may run out of the frame and fill it: a board is larger than its pot.
+    wood = coverage > HALF if view.hidden is None else (coverage > HALF) & ~view.hidden
     share = float(wood.mean())
     border = np.concatenate([wood[0], wood[-1], wood[:, 0], wood[:, -1]])
     if share < limit_of("view", "least_wood_frac"):
