@@ -51,6 +51,9 @@ EXAMPLES = (
     "entry edit T03-planned-1 --date 2027-03-20",
     "entry withdraw T03-planned-1",
     "undo",
+    "backup BACKUPS",
+    "check BACKUPS",
+    "restore BACKUPS",
     "water",
     "water T10",
     "water --away '8-15 Aug'",
@@ -224,6 +227,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         "SHEET", shlex.quote(str(folder / "s.pdf"))
     )
     filled = filled.replace("CALENDAR", shlex.quote(str(folder / "w.ics")))
+    filled = filled.replace("BACKUPS", shlex.quote(str(folder / "kept")))
     filled = filled.replace("SHAPE", shlex.quote(str(folder / "tree.csv")))
     filled = filled.replace("DRAWING", shlex.quote(str(folder / "tree.svg")))
     if "CAMERAS" in example:
@@ -237,10 +241,9 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
         filled = filled.replace("FRONT", str(folder / "front.png")).replace("POINTS", str(folder / "p.json"))
         _traced_post(folder)
     words = shlex.split(filled.replace("PAGE", shlex.quote(str(folder / "p.html"))))
+    yard = folder / ("again" if words[0] == "restore" else "yard")
     shared = (
-        ["--json"]
-        if words[0] == "calc" and "--tree" not in words
-        else ["--json", "--collection", str(folder / "yard")]
+        ["--json"] if words[0] == "calc" and "--tree" not in words else ["--json", "--collection", str(yard)]
     )
     paths = list(dict.fromkeys(keys_of(json.loads(run(words + shared)))))
     missing = sorted({path.split(".")[-1].replace("[]", "") for path in paths} - set(known))
@@ -253,6 +256,7 @@ def section(example: str, folder: Path, known: Mapping[str, str]) -> str:
     shown = shown.replace("SHAPE", "tree.csv").replace("FRONT", "front.jpg").replace("POINTS", "points.json")
     shown = shown.replace("CAMERAS", "cameras.json").replace("TURN", "photos").replace("BOARDS", "photos")
     shown = shown.replace("CALENDAR", "windows.ics").replace("DRAWING", "tree.svg")
+    shown = shown.replace("BACKUPS", "/media/stick/yard")
     return "\n".join(
         [
             f"## ringwise {' '.join(command_of(example))}",

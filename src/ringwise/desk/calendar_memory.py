@@ -10,10 +10,9 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from uuid import UUID, uuid4
 
-from ringwise.desk.settings import settings_held
 from ringwise.kit.errors import DamagedError
 from ringwise.kit.words import _
-from ringwise.records.durable import sync_file, sync_folder
+from ringwise.records.durable import folder_held, sync_file, sync_folder
 
 FILE_NAME = "calendar.json"
 KEPT_DAYS = 400  # an event is remembered for a year after its days: nothing can bring it back then
@@ -97,7 +96,7 @@ def kept_memory(folder: Path) -> Iterator[MemoryFile]:
     MemoryFile
         To read and write.
     """
-    with settings_held(folder):
+    with folder_held(folder):
         yield MemoryFile(folder / FILE_NAME)
 
 

@@ -13,10 +13,9 @@ from urllib.parse import urlsplit
 
 from ringwise.desk import clock
 from ringwise.desk.fetching import Fetched, fetch
-from ringwise.desk.settings import settings_held
 from ringwise.kit.errors import FetchError
 from ringwise.kit.words import _
-from ringwise.records.durable import sync_file
+from ringwise.records.durable import folder_held, sync_file
 
 KEPT_FOR = timedelta(minutes=10)  # daily weather is no newer than that
 HOST_WAIT = timedelta(seconds=60)
@@ -59,7 +58,7 @@ def kept_file(address: str) -> KeptFile:
         If it cannot be had now.
     """
     folder = cache_folder()
-    with settings_held(folder):
+    with folder_held(folder):
         known = _note(folder, address)
         body = folder / str(known.get("file", "-"))
         now = clock.now()

@@ -8,13 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ringwise.desk.settings import FILE_NAME, settings_held, write_settings
+from ringwise.desk.settings import FILE_NAME, write_settings
 from ringwise.desk.shapes import Shape
 from ringwise.desk.texts import one_line
 from ringwise.desk.weather_under import weather_state
 from ringwise.kit.errors import FileFormatError, InputError, at_field, out_of_range
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
+from ringwise.records.durable import folder_held
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -62,7 +63,7 @@ def set_place(workspace: Workspace, given: PlaceGiven) -> Shape:
     changed = _changes(given)
     if not changed:
         raise InputError(_("nothing to change; give at least one of name, owner, latitude, units"))
-    with settings_held(workspace.folder):  # two changes at once: the second builds on the first
+    with folder_held(workspace.folder):  # two changes at once: the second builds on the first
         values = _written(workspace)
         for name, value in changed.items():
             if value is None:

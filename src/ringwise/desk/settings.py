@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import fcntl
 import os
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from pathlib import Path
@@ -160,30 +158,6 @@ def load_settings(folder: Path, environment: Mapping[str, str] | None = None) ->
     names = {f"RINGWISE_{f.name.upper()}": f.name for f in fields(Settings)}
     chosen = {names[key]: value for key, value in source.items() if key in names}
     return _merge(settings, chosen, _("the environment"))
-
-
-@contextmanager
-def settings_held(folder: Path) -> Iterator[None]:
-    """Keep others from changing `collection.toml` between reading it and writing it.
-
-    Parameters
-    ----------
-    folder : Path
-        The collection's folder; made if it is not there.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> with settings_held(Path(tempfile.mkdtemp())):
-    ...     pass
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    held = os.open(folder, os.O_RDONLY)  # the folder itself is locked: no file is left behind
-    try:
-        fcntl.flock(held, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(held)
 
 
 def write_settings(folder: Path, values: Mapping[str, object]) -> None:

@@ -152,6 +152,20 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_facts import photo_trace
 
         return photo_trace(workspace, what, figure)
+    of_tree = _own_trace(workspace, tree, what, figure)
+    if of_tree is not None:
+        return of_tree
+    if what == "stage":
+        return _stage_trace(workspace, tree, figure)
+    if figure in _WINDOW:
+        from ringwise.desk.outlook import tree_window
+
+        return _window_trace(tree_window(workspace, tree, what), figure)
+    return _potting_trace(workspace, tree, what, figure)
+
+
+def _own_trace(workspace: Workspace, tree: str, what: str, figure: str) -> Trace | None:
+    """The chain of what is known or measured of one tree; None for what is reckoned of its season."""
     if what == "fact":
         from ringwise.desk.why_facts import fact_trace
 
@@ -172,13 +186,7 @@ def _trace(workspace: Workspace, result: str) -> Trace:
         from ringwise.desk.why_watering import water_trace
 
         return water_trace(workspace, tree, figure)
-    if what == "stage":
-        return _stage_trace(workspace, tree, figure)
-    if figure in _WINDOW:
-        from ringwise.desk.outlook import tree_window
-
-        return _window_trace(tree_window(workspace, tree, what), figure)
-    return _potting_trace(workspace, tree, what, figure)
+    return None
 
 
 def _yard_trace(workspace: Workspace, parts: list[str]) -> Trace | None:

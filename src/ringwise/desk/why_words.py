@@ -137,6 +137,11 @@ def _rooms() -> dict[str, str]:
         "rootzone.potting": _("potting"),
         "futures.simulate": _("lives of the tree, half-year by half-year"),
         "growth.girth_line": _("girth through the years"),
+    } | _rooms_of_shape()
+
+
+def _rooms_of_shape() -> dict[str, str]:
+    return {
         "structure.measures": _("measures of the tree"),
         "structure.branching": _("branches of the tree"),
         "structure.trunk_profile": _("the trunk by height"),

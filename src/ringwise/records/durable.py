@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import tempfile
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 
@@ -44,6 +46,29 @@ def sync_folder(folder: Path) -> None:
             os.fsync(handle)
     finally:
         os.close(handle)
+
+
+@contextmanager
+def folder_held(folder: Path) -> Iterator[None]:
+    """Keep others who hold it too from changing a folder at the same time; they wait.
+
+    Parameters
+    ----------
+    folder : Path
+        Made if it is not there.
+
+    Examples
+    --------
+    >>> with folder_held(Path(tempfile.mkdtemp())):
+    ...     pass
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    held = os.open(folder, os.O_RDONLY)  # the folder itself is locked: no file is left behind
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(held)
 
 
 def write_whole(incoming: Path, path: Path, content: bytes) -> None:

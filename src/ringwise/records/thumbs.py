@@ -68,6 +68,27 @@ def incoming_folder(collection: Path) -> Path:
     return collection / FOLDER / "incoming"
 
 
+def thumbs_folder(collection: Path) -> Path:
+    """Where the small pictures of photos lie; they are made again from the photos.
+
+    Parameters
+    ----------
+    collection : Path
+        The folder of the collection.
+
+    Returns
+    -------
+    Path
+        The folder, whether or not it is there.
+
+    Examples
+    --------
+    >>> thumbs_folder(Path("yard")).parts
+    ('yard', 'photos', 'thumbs')
+    """
+    return collection / FOLDER / _THUMBS
+
+
 def thumb_path(collection: Path, sha256: str, size_px: int) -> Path:
     """Where a small picture lies, whether or not it is there.
 
@@ -101,7 +122,7 @@ def thumb_path(collection: Path, sha256: str, size_px: int) -> Path:
         raise out_of_range(
             _("size of the picture"), f"{size_px} px", ", ".join(f"{each} px" for each in THUMB_SIZES_PX)
         )
-    return collection / FOLDER / _THUMBS / f"{checked_sha256(sha256)}_{size_px}.webp"
+    return thumbs_folder(collection) / f"{checked_sha256(sha256)}_{size_px}.webp"
 
 
 def original_path(collection: Path, sha256: str) -> Path | None:
