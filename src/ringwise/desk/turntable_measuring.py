@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from ringwise.structure.photo.prepare import Coverage
     from ringwise.structure.photo.refusal import Refused
     from ringwise.structure.photo.standing import PotOutline, Rod
+    from ringwise.structure.turntable.reconstruct import Reconstruction
 
 KNOWN = "known"  # where the cameras are from, beside "stored" and "coarse"
 
@@ -104,9 +105,6 @@ def measured_turn(
     from ringwise.structure.photo.calibrate import check_round, round_of
     from ringwise.structure.photo.known import looked_at_mm
     from ringwise.structure.photo.refusal import Refused
-    from ringwise.structure.photo.standing import clear_height_mm
-    from ringwise.structure.turntable.reconstruct import reconstruct
-    from ringwise.structure.turntable.views import View
 
     placed = _placed(turn, photos)
     by_name = {each.source.name: each for each in photos}
@@ -117,11 +115,37 @@ def measured_turn(
         raise NotReadyError(_nothing_left(placed.refused))
     about = round_of(kept, looked_at_mm(kept) if turn.board is None else None)
     check_round(about, placed.refused)
-    pot_mm = _check_pot(turn, kept, covered, by_name)
+    pot_mm = _check_pot(turn, kept, covered, by_name) if rim is None else rim.width_mm
     rod = _rod(turn, kept, covered)
+    made = _reconstructed(turn, placed, (kept, covered), progress, stages)
+    more = [Refused(each.name, each.why, each.way_out) for each in made.quality.refused]
+    placed.refused.extend(more)
+    gone = {each.name for each in more}
+    used = tuple(_whole(camera, by_name[camera.name]) for camera in kept if camera.name not in gone)
+    quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
+    if rim is not None:
+        quality["notes"].append(_pot_found(rim))
+    quality["photos"] = len(used)
+    return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
+
+
+def _reconstructed(
+    turn: Turn,
+    placed: _Placed,
+    seen: tuple[list[Camera], list[Coverage]],
+    progress: Progress | None,
+    stages: Stages | None,
+) -> Reconstruction:
+    from ringwise.structure.photo.calibrate import refused_words
+    from ringwise.structure.photo.standing import clear_height_mm
+    from ringwise.structure.turntable.reconstruct import reconstruct
+    from ringwise.structure.turntable.views import View
+
+    cameras, covered = seen
     standing = _standing(turn)
     views = [
-        View(camera, each.values, _hidden(turn, camera)) for camera, each in zip(kept, covered, strict=True)
+        View(camera, each.values, _hidden(turn, camera))
+        for camera, each in zip(cameras, covered, strict=True)
     ]
 
     def told(share: float, what: str) -> bool:
@@ -129,24 +153,17 @@ def measured_turn(
             progress(READ_SHARE + (1.0 - READ_SHARE) * share, what)
         return True
 
-    made = reconstruct(
-        views,
-        soil_mm=turn.soil_mm,
-        clear_mm=0.0 if standing is None else clear_height_mm(kept, standing, turn.soil_mm),
-        progress=told,
-        resume=None if stages is None else stages.held(),
-        keep=None if stages is None else stages.keep,
-    )
-    more = [Refused(each.name, each.why, each.way_out) for each in made.quality.refused]
-    placed.refused.extend(more)
-    gone = {each.name for each in more}
-    used = tuple(_whole(camera, by_name[camera.name]) for camera in kept if camera.name not in gone)
-    quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
-    if rim is not None:
-        quality["pot_width_mm"] = rim.width_mm
-        quality["notes"].append(_pot_found(rim))
-    quality["photos"] = len(used)
-    return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
+    try:
+        return reconstruct(
+            views,
+            soil_mm=turn.soil_mm,
+            clear_mm=0.0 if standing is None else clear_height_mm(cameras, standing, turn.soil_mm),
+            progress=told,
+            resume=None if stages is None else stages.held(),
+            keep=None if stages is None else stages.keep,
+        )
+    except InputError as wrong:
+        raise InputError(wrong.message + refused_words(placed.refused)) from None
 
 
 def _whole(camera: Camera, seen: SeenPhoto) -> Camera:

@@ -157,12 +157,12 @@ class Camera:
             )
         return replace(self, width_px=width_px, height_px=height_px)
 
-    def scaled(self, share: float, width_px: int = 0, height_px: int = 0) -> Camera:
+    def scaled(self, size_ratio: float, width_px: int = 0, height_px: int = 0) -> Camera:
         """The same camera for its picture made smaller or larger.
 
         Parameters
         ----------
-        share : float
+        size_ratio : float
             Size of the other picture against this one: 0.5 where two pixels each way become
             one, counted from the upper left corner, and 2 for the way back.
         width_px, height_px : int
@@ -185,8 +185,8 @@ class Camera:
         [[450.0, 0.0, 159.5], [0.0, 450.0, 119.5]]
         """
         k = np.array(self.k)
-        k[:2, :2] *= share
-        k[:2, 2] = (k[:2, 2] + 0.5) * share - 0.5
+        k[:2, :2] *= size_ratio
+        k[:2, 2] = (k[:2, 2] + 0.5) * size_ratio - 0.5
         return replace(self, k=k, width_px=width_px, height_px=height_px)
 
 
