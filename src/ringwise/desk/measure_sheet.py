@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ringwise.desk.own_facts import own_facts
-from ringwise.desk.roots_seen import seen_roots
+from ringwise.desk.roots_seen import seen_roots, traced_roots
 from ringwise.desk.structures import source_of, structure_entry, structure_of
 from ringwise.records.facts import tree_facts
 
@@ -141,7 +141,10 @@ def faults_of(facts: TreeFacts, sheet: Sheet) -> tuple[Fault, ...]:
 
     moves, sectors = movement(sheet.measured.table), seen_roots(facts.entries)
     height_mm, wounds = sheet.found.height_mm, wounds_of(facts)
-    return faults(Seen(sheet.measured, sheet.named, moves, height_mm, wounds, sectors, sheet.lines_seen))
+    roots = traced_roots(facts.entries)
+    return faults(
+        Seen(sheet.measured, sheet.named, moves, height_mm, wounds, sectors, sheet.lines_seen, roots)
+    )
 
 
 def standings_of(facts: TreeFacts, sheet: Sheet) -> tuple[Standing, ...]:

@@ -235,6 +235,7 @@ def fault_kind_words(kind: str) -> str:
         "straight": _("long stretch of trunk without a change of direction"),
         "front_scar": _("open wound that faces the viewer"),
         "one_sided": _("no roots on one side"),
+        "reverse_root": _("reverse root: it runs back towards the trunk or across it"),
     }
     return names.get(kind, kind)
 
@@ -263,6 +264,8 @@ def fault_threshold_words() -> dict[tuple[str, str], str]:
         ("straight", "stretch_frac"): _("longer than this share of the height"),
         ("front_scar", "within_clock"): _("hours to either side of the front"),
         ("one_sided", "empty_sectors"): _("hours in a row without a root"),
+        ("reverse_root", "turned_deg"): _("turned off the way out from the trunk by this angle or more"),
+        ("reverse_root", "least_ratio"): _("from base to end at least this share of the trunk"),
     }
 
 
@@ -286,7 +289,7 @@ def fault_words(fault: Fault) -> str:
     "branch thicker than half the trunk there, at 14 cm, 3:00 o'clock"
     """
     told = fault_kind_words(fault.kind)
-    if fault.kind != "one_sided":
+    if fault.kind not in ("one_sided", "reverse_root"):  # at the soil
         told += ", " + _("at {height}").format(height=show.length(fault.height_mm))
     if fault.clock is not None:
         told += ", " + _("{clock} o'clock").format(clock=clock_words(fault.clock))

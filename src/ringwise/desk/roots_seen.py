@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from ringwise.records.model import Entry
+
+if TYPE_CHECKING:
+    from ringwise.structure.roots import TracedRoot
 
 
 def latest_roots(entries: Sequence[Entry]) -> Entry | None:
     """The newest map of an underside, or None."""
     return next((each for each in reversed(entries) if each.kind == "roots"), None)
+
+
+def traced_roots(entries: Sequence[Entry]) -> tuple[TracedRoot, ...]:
+    """The roots traced on the newest map of the underside; empty where none was traced."""
+    from ringwise.structure.roots import root_map
+
+    entry = latest_roots(entries)
+    return () if entry is None else root_map(entry.data).roots
 
 
 def seen_roots(entries: Sequence[Entry]) -> tuple[bool, ...] | None:

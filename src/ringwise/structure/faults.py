@@ -16,7 +16,9 @@ from ringwise.kit.tables import load_table
 from ringwise.structure.branching import Branch
 from ringwise.structure.crossings import crossings
 from ringwise.structure.measured import MeasuredTree
+from ringwise.structure.measures import base_row
 from ringwise.structure.movement import Movement
+from ringwise.structure.roots import TracedRoot
 from ringwise.structure.tape import hours_apart
 from ringwise.structure.trunk_profile import thickenings
 from ringwise.structure.wound_list import Wound
@@ -49,6 +51,7 @@ class Seen:
     wounds: tuple[Wound, ...] = ()
     root_sectors: tuple[bool, ...] | None = None
     lines_seen: bool = True
+    roots: tuple[TracedRoot, ...] = ()
 
     @property
     def below_apex(self) -> tuple[Branch, ...]:
@@ -264,6 +267,19 @@ def _one_sided(seen: Seen) -> list[Fault]:
     return [Fault("one_sided", (), 0.0, middle or 12.0)]
 
 
+def _reverse_roots(seen: Seen) -> list[Fault]:
+    """Roots that run back towards the trunk or across it; a cut one runs nowhere."""
+    table = seen.measured.table
+    least_mm = limit("reverse_root", "least_ratio") * float(table.diameter_mm[base_row(table)])
+    return [
+        Fault("reverse_root", (), 0.0, each.from_clock)
+        for each in seen.roots
+        if not each.cut
+        and each.reach_mm >= least_mm
+        and each.turned_deg >= limit("reverse_root", "turned_deg")
+    ]
+
+
 _RULES: tuple[Callable[[Seen], list[Fault]], ...] = (
     _bars,
     _wheels,
@@ -273,6 +289,7 @@ _RULES: tuple[Callable[[Seen], list[Fault]], ...] = (
     _inverse_taper,
     _front_scars,
     _one_sided,
+    _reverse_roots,
 )
 _LINE_RULES: tuple[Callable[[Seen], list[Fault]], ...] = (_crossings, _inner, _against_style, _straight)
 

@@ -28,12 +28,36 @@ _LEAST_PX = 2.0  # marks nearer than this are one
 
 @dataclass(frozen=True)
 class TracedRoot:
-    """A root by its marks: hour with its part, base and end from the middle of the trunk, cut or not."""
+    """A root by its marks: hour of its end, base and end from the middle of the trunk, cut or not.
+
+    `base_clock` is the hour of its base; None where it was not kept: then that of its end.
+    """
 
     clock: float
     base_mm: float
     end_mm: float
     cut: bool = False
+    base_clock: float | None = None
+
+    @property
+    def from_clock(self) -> float:
+        """The hour at which it leaves the trunk."""
+        return self.clock if self.base_clock is None else self.base_clock
+
+    @property
+    def reach_mm(self) -> float:
+        """The straight way from its base to its end."""
+        return math.dist(_place(self.from_clock, self.base_mm), _place(self.clock, self.end_mm))
+
+    @property
+    def turned_deg(self) -> float:
+        """How far its way from base to end is turned off the way straight out from the trunk, 0 to 180."""
+        base_x, base_y = _place(self.from_clock, self.base_mm)
+        end_x, end_y = _place(self.clock, self.end_mm)
+        out_x, out_y = _place(self.from_clock, 1.0)
+        along = out_x * (end_x - base_x) + out_y * (end_y - base_y)
+        across = out_x * (end_y - base_y) - out_y * (end_x - base_x)
+        return abs(math.degrees(math.atan2(across, along)))
 
 
 @dataclass(frozen=True)
@@ -107,7 +131,13 @@ def root_map(data: Mapping[str, Any]) -> RootMap:
         for hour in range(1, SECTORS + 1)
     )
     roots = tuple(
-        TracedRoot(float(r["clock"]), float(r["base_mm"]), float(r["end_mm"]), bool(r.get("cut", False)))
+        TracedRoot(
+            float(r["clock"]),
+            float(r["base_mm"]),
+            float(r["end_mm"]),
+            bool(r.get("cut", False)),
+            None if r.get("base_clock") is None else float(r["base_clock"]),
+        )
         for r in data.get("roots") or ()
     )
     return RootMap(sectors, roots)
@@ -169,6 +199,7 @@ def root_data(found: RootMap) -> dict[str, Any]:
                 "end_mm": round(each.end_mm, 1),
                 "cut": each.cut,
             }
+            | ({} if each.base_clock is None else {"base_clock": round(each.base_clock, 2)})
             for each in found.roots
         ],
     }
@@ -325,6 +356,7 @@ def traced_map(data: Mapping[str, Any], *, file: str) -> RootMap:
                 mm_per_px * math.dist(base, centre),
                 mm_per_px * math.dist(end, centre),
                 bool(each.get("cut")),
+                _clock(centre, front, base, sense_factor) if math.dist(base, centre) >= _LEAST_PX else None,
             )
         )
     sectors = tuple(RootSector(hour, counts[hour] or {"none": 1}) for hour in range(1, SECTORS + 1))

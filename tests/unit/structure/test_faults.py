@@ -205,7 +205,7 @@ def test_a_root_that_runs_back_is_a_reverse_root() -> None:
     assert [each.clock for each in named] == [3.0, 6.0]
     out = TracedRoot(clock=3.5, base_mm=20.0, end_mm=90.0, base_clock=3.0)
     round_the_trunk = TracedRoot(clock=5.0, base_mm=25.0, end_mm=29.0, base_clock=3.0)
-    assert round_the_trunk.turned_deg == pytest.approx(111.7, abs=0.1)  # by hand: atan2(25.11, -10.5) less
+    assert round_the_trunk.turned_deg == pytest.approx(112.7, abs=0.1)  # by hand: atan2(25.11, -10.50)
     cut = TracedRoot(clock=6.0, base_mm=60.0, end_mm=30.0, cut=True)
     short = TracedRoot(clock=6.0, base_mm=24.0, end_mm=20.0)  # 4 mm against a fifth of 40 mm
     assert "reverse_root" not in kinds(sound(), roots=(out, round_the_trunk, cut, short))
