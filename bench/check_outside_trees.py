@@ -21,7 +21,12 @@ import numpy as np
 from ringwise.kit.errors import RingwiseError
 from ringwise.structure.cloud import cloud_from_text, height_gap, stem_circle
 from ringwise.structure.exchange.cylinder_files import cylinders_from_mat
-from ringwise.structure.exchange.cylinders import BREAST_HEIGHT_MM, CylinderReport, tree_from_cylinders
+from ringwise.structure.exchange.cylinders import (
+    BREAST_HEIGHT_MM,
+    CylinderReport,
+    Cylinders,
+    tree_from_cylinders,
+)
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.measures import trunk_mask
 
@@ -88,6 +93,13 @@ def imported_height_mm(tree: MeasuredTree) -> float:
     return float(ends.max() - ends.min())
 
 
+def told_height_mm(model: Cylinders) -> float:
+    """As TreeQSM tells it: from the lowest foot of a cylinder to the end of the one that begins highest."""
+    feet = model.start_mm[:, 2]
+    last = int(np.argmax(feet))
+    return float(max(feet[last], model.end_mm[last, 2]) - feet.min())
+
+
 def imported_diameter_mm(tree: MeasuredTree, along_mm: float) -> float:
     """Of the stem of the tree as it was read in, at a way along it."""
     stem = np.nonzero(trunk_mask(tree.table))[0]
@@ -96,12 +108,18 @@ def imported_diameter_mm(tree: MeasuredTree, along_mm: float) -> float:
     return float(np.interp(along_mm, along, wide))
 
 
-def model_checks(tree: MeasuredTree, told: dict[str, float]) -> list[Checked]:
+def model_checks(model: Cylinders, tree: MeasuredTree, told: dict[str, float]) -> list[Checked]:
     """The imported model against its published height and diameter."""
     out = []
+    ends = np.concatenate([model.start_mm[:, 2], model.end_mm[:, 2]])
+    highest = float(ends.max() - ends.min()) / 1000.0
+    height = imported_height_mm(tree) / 1000.0
+    out.append(
+        Checked("height of the imported tree, highest to lowest end", height, highest, "m", PUBLISHED_FRAC)
+    )
     if "TreeHeight" in told:
-        height = imported_height_mm(tree) / 1000.0
-        out.append(Checked("height of the imported tree", height, told["TreeHeight"], "m", PUBLISHED_FRAC))
+        as_told = told_height_mm(model) / 1000.0
+        out.append(Checked("height as the file tells it", as_told, told["TreeHeight"], "m", PUBLISHED_FRAC))
     if "DBHqsm" in told:
         diameter = imported_diameter_mm(tree, BREAST_HEIGHT_MM) / 1000.0
         out.append(Checked("diameter at 1.3 m", diameter, told["DBHqsm"], "m", PUBLISHED_FRAC))
@@ -139,9 +157,10 @@ def check(folder: Path) -> int:
     for model in models:
         print(model.relative_to(folder))
         try:
-            tree, report = tree_from_cylinders(cylinders_from_mat(model.read_bytes()))
+            cylinders = cylinders_from_mat(model.read_bytes())
+            tree, report = tree_from_cylinders(cylinders)
             told = published(model)
-            checks = model_checks(tree, told)
+            checks = model_checks(cylinders, tree, told)
             cloud = cloud_of(model, clouds)
             if cloud is not None:
                 points = cloud_from_text(cloud.read_text(encoding="utf-8"))

@@ -191,6 +191,10 @@ OTHER_LAYOUTS = {
     "from_0.csv": "type, ID, parentID, startX, startY, startZ, endX, endY, endZ, radius, branchOrder, glC\n"
     "cylinder,0,-1,1,2,3,1,2,4,0.05,0,\ncylinder,1,0,1,2,4,1,2,4.8,0.04,0,\n"
     "cylinder,2,0,1.05,2,3.5,1.55,2,3.5,0.02,1,\n",
+    # PyTLidar, which writes TreeQSM's text with rows counted from 0 and numbers as reals
+    "rows_from_0.txt": "radius (m)\tlength (m)\tstart_point\taxis_direction\tparent\tbranch_order\n"
+    "0.05\t1.0\t1\t2\t3\t0\t0\t1\t-1.0\t0.0\n0.04\t0.8\t1\t2\t4\t0\t0\t1\t0.0\t0.0\n"
+    "0.02\t0.5\t1.05\t2\t3.5\t1\t0\t0\t0.0\t1.0\n",
     # The root's parent as R and Python write what is missing
     "missing.csv": CYLINDERS.replace(",1,0,2,1,0\n", ",1,NA,2,1,0\n"),
     # A spreadsheet where commas stand before decimals

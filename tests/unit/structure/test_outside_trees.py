@@ -56,7 +56,7 @@ def test_stand_in_passes_and_tells_the_gap(tmp_path: Path) -> None:
     ran = run(tmp_path / "trees")
     assert ran.returncode == 0, ran.stdout + ran.stderr
     assert "11 cylinders" in ran.stdout
-    assert ran.stdout.count("  ok ") == 3
+    assert ran.stdout.count("  ok ") == 4
     assert "told height of the cloud" in ran.stdout
     above, below = (float(line.split(" m ")[0].split()[-1]) for line in _gap(ran.stdout))
     assert above == pytest.approx(1.2, abs=0.1)
@@ -72,7 +72,7 @@ def test_figure_that_is_off_ends_with_1(tmp_path: Path) -> None:
     stand_in(tmp_path / "trees", told_height_m=20.3)
     ran = run(tmp_path / "trees")
     assert ran.returncode == 1
-    assert "OFF  height of the imported tree" in ran.stdout
+    assert "OFF  height as the file tells it" in ran.stdout
 
 
 def test_folder_without_models_is_named(tmp_path: Path) -> None:

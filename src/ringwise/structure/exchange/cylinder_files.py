@@ -171,8 +171,8 @@ def cylinders_from_csv(text: str) -> Cylinders:
         assert axis is not None
         assert length is not None
         ends = starts + _unit(np.stack([column(at) for at in axis], axis=1)) * column(length)[:, None]
-    ids = np.arange(1, len(body) + 1) if number is None else _whole(column(number), header[number])
     parents = _whole(column(parent, _NO_PARENT), header[parent])
+    ids = _row_numbers(parents) if number is None else _whole(column(number), header[number])
     above = numbered_parents(ids.tolist(), parents.tolist())
     orders = None if order is None else _whole(column(order), header[order])
     return Cylinders(starts * MM_PER_M, ends * MM_PER_M, column(radius) * MM_PER_M, above, orders)
@@ -204,6 +204,15 @@ def _whole(values: FloatArray, name: str) -> IntArray:
             where=_("row {row}, column {column}").format(row=row + 1, column=name),
         )
     return values.astype(np.int64)
+
+
+def _row_numbers(parents: IntArray) -> IntArray:
+    """Numbers of cylinders that have none of their own: rows from 1, or from 0 where the root shows it.
+
+    A parent 0 is the first cylinder where another parent below 0 is that of the root.
+    """
+    first = 0 if (parents < 0).any() and (parents == 0).any() else 1
+    return np.arange(first, first + len(parents))
 
 
 def _unit(vectors: FloatArray) -> FloatArray:
@@ -289,9 +298,8 @@ def cylinders_from_mat(data: bytes) -> Cylinders:
     order = None
     if hasattr(cylinder, "BranchOrder"):
         order = _whole(_field(cylinder, "BranchOrder", 1)[:, 0], "BranchOrder")
-    above = numbered_parents(
-        range(1, len(radius) + 1), _whole(np.nan_to_num(parent, nan=_NO_PARENT), "parent").tolist()
-    )
+    parents = _whole(np.nan_to_num(parent, nan=_NO_PARENT), "parent")
+    above = numbered_parents(_row_numbers(parents).tolist(), parents.tolist())
     ends = start + _unit(axis) * length[:, None]
     return Cylinders(start * MM_PER_M, ends * MM_PER_M, radius * MM_PER_M, above, order)
 
