@@ -16,6 +16,7 @@ from ringwise.structure.faults import Fault, Seen, faults
 from ringwise.structure.measured import How, MeasuredTree, attach, measured_of
 from ringwise.structure.measures import measures
 from ringwise.structure.movement import movement
+from ringwise.structure.roots import TracedRoot
 from ringwise.structure.standing import standings
 from ringwise.structure.table import single_segment
 from ringwise.structure.trunk_profile import thickenings
@@ -195,6 +196,19 @@ def test_a_root_base_with_an_empty_side() -> None:
     assert one_sided.clock == pytest.approx(9.5)  # the middle of 7 to 12
     assert kinds(sound(), root_sectors=(True, True, False) * 4) == set()
     assert kinds(sound(), root_sectors=(False,) * 12) == set()  # nobody saw any: the base is buried
+
+
+def test_a_root_that_runs_back_is_a_reverse_root() -> None:
+    across = TracedRoot(clock=9.0, base_mm=20.0, end_mm=15.0, base_clock=3.0)  # under the trunk to the left
+    back = TracedRoot(clock=6.0, base_mm=60.0, end_mm=30.0)  # towards the trunk, 180 degrees
+    named = [each for each in found(sound(), roots=(across, back)) if each.kind == "reverse_root"]
+    assert [each.clock for each in named] == [3.0, 6.0]
+    out = TracedRoot(clock=3.5, base_mm=20.0, end_mm=90.0, base_clock=3.0)
+    round_the_trunk = TracedRoot(clock=5.0, base_mm=25.0, end_mm=29.0, base_clock=3.0)
+    assert round_the_trunk.turned_deg == pytest.approx(112.7, abs=0.1)  # by hand: atan2(25.11, -10.50)
+    cut = TracedRoot(clock=6.0, base_mm=60.0, end_mm=30.0, cut=True)
+    short = TracedRoot(clock=6.0, base_mm=24.0, end_mm=20.0)  # 4 mm against a fifth of 40 mm
+    assert "reverse_root" not in kinds(sound(), roots=(out, round_the_trunk, cut, short))
 
 
 def test_proportions_say_below_within_and_above() -> None:
