@@ -40,12 +40,13 @@ def one() -> Branch:
 
 @pytest.mark.parametrize(
     "other",
-    [{"height_mm": 160.0}, {"azimuth_deg": 130.0}, {"base_diameter_mm": 27.0}, {"base_diameter_mm": 3.0}],
+    [{"height_mm": 116.0}, {"azimuth_deg": 90.0}, {"base_diameter_mm": 18.0}, {"base_diameter_mm": 4.5}],
     ids=str,
 )
-def test_branches_far_apart_in_height_side_or_thickness_are_not_the_same(
+def test_branches_too_far_apart_in_height_side_or_thickness_are_not_the_same(
     one: Branch, other: dict[str, float]
 ) -> None:
+    """A little beyond each limit of rows `match` (12 mm, 40 degrees, 1.6 to 1), all else alike."""
     assert matched((one,), (one,)) == ((0, 0),)
     assert matched((one,), (replace(one, **other),)) == ()
 
@@ -70,6 +71,15 @@ def test_a_bent_trunk_alone_tells_the_turn() -> None:
     )
     assert overlay(bare, turned(bare, 25.3)).turn_deg == pytest.approx(-25.3, abs=0.01)
     assert overlay(turned(bare, 25.3), bare).turn_deg == pytest.approx(25.3, abs=0.01)
+
+
+def test_of_turns_that_lay_the_branches_alike_the_trunk_tells_the_right_one() -> None:
+    """A wheel of six alike fits by 20 degrees back and by 40 on; only the bend says which it was."""
+    tree = attach(piece(100.0, 30.0, 0.0, 3.0), piece(100.0, 25.0, 0.0, 1.0), 0)
+    for spoke in range(6):
+        tree = attach(tree, piece(80.0, 9.0, 60.0 * spoke, 0.0), 0)
+    assert overlay(tree, turned(tree, 20.0)).turn_deg == pytest.approx(-20.0, abs=0.01)
+    assert overlay(turned(tree, 20.0), tree).turn_deg == pytest.approx(20.0, abs=0.01)
 
 
 def test_branches_of_an_upright_trunk_tell_the_turn_and_what_is_left() -> None:
