@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = 'af970362f588';
+export const CONTRACT = '410ef4cd84fe';

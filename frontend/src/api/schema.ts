@@ -769,7 +769,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Last trace of a tree
+         * @description The clicks of the last kept trace, to be corrected.
+         */
+        get: operations["trace"];
         put?: never;
         /**
          * Keep a traced tree
@@ -829,7 +833,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Turn under review
+         * @description The turn of a tree that is neither kept nor thrown away, to go on with it.
+         */
+        get: operations["openTurn"];
         put?: never;
         /**
          * Begin a turn of photos
@@ -2499,6 +2507,21 @@ export interface components {
             z_mm: number[];
         };
         /**
+         * ShapeFault
+         * @description What a judge would point at, by a rule; common practice.
+         */
+        ShapeFault: {
+            /** @description Its place: x, y, z. */
+            at_mm: number[];
+            /** @description Places in `branches` of those concerned. */
+            branches: number[];
+            /** @description The side on which it is; null where it has none. */
+            clock: number | null;
+            kind: string;
+            why: string;
+            words: string;
+        };
+        /**
          * ShapeMeasure
          * @description A measure of the tree with its spread.
          */
@@ -2547,6 +2570,20 @@ export interface components {
             span: string;
         };
         /**
+         * ShapeProportion
+         * @description A proportion of the tree beside the trade's usual range; common practice.
+         */
+        ShapeProportion: {
+            key: string;
+            label: string;
+            /** @description below, within or above. */
+            place: string;
+            /** @description Blank where it lies within. */
+            place_words: string;
+            told: components["schemas"]["Told"];
+            usual: string;
+        };
+        /**
          * ShapeRoom
          * @description A tree as it was measured.
          */
@@ -2574,6 +2611,8 @@ export interface components {
             box: components["schemas"]["ShapeBox"];
             branches: components["schemas"]["ShapeBranch"][];
             cut: components["schemas"]["ShapeCut"];
+            /** @description From the lowest up. */
+            faults: components["schemas"]["ShapeFault"][];
             /** @description Name of the full mesh. */
             full_mesh: string;
             /** @description Name of the light mesh by all that it is made from. */
@@ -2582,10 +2621,13 @@ export interface components {
             measures: components["schemas"]["ShapeMeasure"][];
             photos: components["schemas"]["ShapePhoto"][];
             profile: components["schemas"]["ShapeProfile"][];
+            proportions: components["schemas"]["ShapeProportion"][];
             segments: number;
             /** @description The tree in a sentence. */
             sentence: string;
             state: components["schemas"]["ShapeState"];
+            /** @description From the lowest up, closed ones too. */
+            wounds: components["schemas"]["ShapeWound"][];
         };
         /**
          * ShapeState
@@ -2597,6 +2639,23 @@ export interface components {
             on: string | null;
             /** @description tape, trace, turntable, cylinders, file or basics. */
             source: string;
+            words: string;
+        };
+        /**
+         * ShapeWound
+         * @description A wound by its entries.
+         */
+        ShapeWound: {
+            /** @description Its place on the trunk: x, y, z. */
+            at_mm: number[];
+            /** @description The way it faces; null where nobody said. */
+            clock: number | null;
+            /** @description How wide it was when it was read first; blank where nothing changed. */
+            more: string;
+            /** @description Whether wood showed when it was read last. */
+            open: boolean;
+            why: string;
+            /** @description As it was read last, with its place. */
             words: string;
         };
         /**
@@ -2961,6 +3020,19 @@ export interface components {
             side?: number[][];
         };
         /**
+         * TraceBranchKept
+         * @description The clicks of a branch as they were kept.
+         */
+        TraceBranchKept: {
+            edges: {
+                [key: string]: number[][][];
+            };
+            front: number[][];
+            id: string;
+            parent: string | null;
+            side: number[][];
+        };
+        /**
          * TraceClicks
          * @description All that was clicked, and on which photos of the tree.
          */
@@ -3018,6 +3090,18 @@ export interface components {
             view: "front" | "side";
         };
         /**
+         * TraceKept
+         * @description A kept trace.
+         */
+        TraceKept: {
+            /** @description The trunk first, parents before their branches. */
+            branches: components["schemas"]["TraceBranchKept"][];
+            day_shown: string;
+            photos: {
+                [key: string]: components["schemas"]["TracePhotoKept"];
+            };
+        };
+        /**
          * TraceLimb
          * @description A traced branch as it was measured.
          */
@@ -3039,6 +3123,14 @@ export interface components {
             runs_level: boolean;
         };
         /**
+         * TracePage
+         * @description What the tracing table begins with.
+         */
+        TracePage: {
+            last: components["schemas"]["TraceKept"] | null;
+            tree: string;
+        };
+        /**
          * TracePhoto
          * @description One photo on the table, in pixels of the upright photo at its full size.
          */
@@ -3056,6 +3148,21 @@ export interface components {
             width_px: number;
         };
         /**
+         * TracePhotoKept
+         * @description A photo of a kept trace with its scale.
+         */
+        TracePhotoKept: {
+            clock: number;
+            entry: string;
+            focal_35mm_mm: number | null;
+            height_px: number;
+            rim: number[][] | null;
+            scale: components["schemas"]["TraceScaleKept"];
+            sha256: string;
+            soil: number[][] | null;
+            width_px: number;
+        };
+        /**
          * TraceScale
          * @description A known length on a photo.
          */
@@ -3069,6 +3176,17 @@ export interface components {
              * @description The pot's rim at its widest, or a rule.
              * @enum {string}
              */
+            kind: "rim" | "rule";
+            length_mm: number;
+            points: number[][];
+        };
+        /**
+         * TraceScaleKept
+         * @description The known length of a photo.
+         */
+        TraceScaleKept: {
+            in_front_mm: number;
+            /** @enum {string} */
             kind: "rim" | "rule";
             length_mm: number;
             points: number[][];
@@ -3253,6 +3371,14 @@ export interface components {
             lines: number[][];
             /** @description Of the photo; 0 where it was left out. */
             width_px: number;
+        };
+        /**
+         * TurnPage
+         * @description What the review of a turn begins with.
+         */
+        TurnPage: {
+            /** @description The turn that is neither kept nor thrown away. */
+            run: components["schemas"]["TurnRun"] | null;
         };
         /**
          * TurnPhoto
@@ -4969,6 +5095,34 @@ export interface operations {
             500: components["responses"]["Trouble500"];
         };
     };
+    trace: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TracePage"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
     keepTrace: {
         parameters: {
             query?: never;
@@ -5070,6 +5224,34 @@ export interface operations {
             409: components["responses"]["Trouble409"];
             413: components["responses"]["Trouble413"];
             415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    openTurn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurnPage"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
             423: components["responses"]["Trouble423"];
             500: components["responses"]["Trouble500"];
         };

@@ -1,13 +1,14 @@
 /** Amounts as a grower types them: a bare number takes the unit of the reader, and the form shows which. */
 
 export type Units = 'metric' | 'inch';
-export type Amount = 'girth' | 'trunk' | 'height' | 'weight' | 'graft' | 'at' | 'drain';
+export type Amount = 'girth' | 'trunk' | 'height' | 'weight' | 'graft' | 'wound' | 'at' | 'drain';
 
 const BARE: Readonly<Record<Amount, Readonly<Record<Units, string>>>> = {
   girth: { metric: 'cm', inch: 'in' },
   height: { metric: 'cm', inch: 'in' },
   trunk: { metric: 'mm', inch: 'in' },
   graft: { metric: 'mm', inch: 'mm' }, // thin stems are callipered in mm everywhere
+  wound: { metric: 'mm', inch: 'in' },
   at: { metric: 'cm', inch: 'in' },
   drain: { metric: 's', inch: 's' },
   weight: { metric: 'kg', inch: 'lb' },

@@ -42,6 +42,7 @@ const AMOUNTS: Partial<Record<What, Amount>> = {
   height: 'height',
   weight: 'weight',
   drain: 'drain',
+  wound: 'wound',
 };
 const MEASURED_AT = new Set<What>(['girth', 'trunk']);
 
@@ -77,4 +78,15 @@ export function graftPair(before: string, beyond: string, units: Units): string 
 export function graftParts(value: string): [before: string, beyond: string] {
   const [before = '', beyond = ''] = value.split('/');
   return [before.trim(), beyond.trim()];
+}
+
+/** The place of a wound as one text, height with its unit and the way it faces where that is known; and back. */
+export function woundPlace(height: string, clock: string, units: Units): string {
+  const high = withUnit(height, 'at', units);
+  return clock.trim() ? `${high}, ${clock.trim()}` : high;
+}
+
+export function woundPlaceParts(at: string): [height: string, clock: string] {
+  const [height = '', clock = ''] = at.split(/,\s+/);
+  return [height.trim(), clock.trim()];
 }

@@ -181,9 +181,10 @@ export class TreeScene {
     this.draw();
   }
 
-  /** The branch of the list that is picked out; -1 is none. */
-  setPicked(branch: number): void {
-    this.#shared.picked.value = branch < 0 ? NONE : branch;
+  /** The branches of the list that are picked out, four at the most. */
+  setPicked(branches: readonly number[]): void {
+    this.#shared.picked.value.set(NONE, NONE, NONE, NONE);
+    branches.slice(0, 4).forEach((branch, i) => this.#shared.picked.value.setComponent(i, branch));
     this.draw();
   }
 

@@ -1,6 +1,6 @@
 /** How wood is drawn: unlit, its shade from the bent of the surface, its rim as a drawn line, what is cut off lighter. */
 
-import { GLSL3, Matrix4, RawShaderMaterial, Vector3 } from 'three';
+import { GLSL3, Matrix4, RawShaderMaterial, Vector3, Vector4 } from 'three';
 
 /** The colours of the house as they hold now, each red, green, blue from 0 to 1. */
 export interface Look {
@@ -57,13 +57,13 @@ uniform vec3 light;
 uniform vec3 dark;
 uniform vec3 rim;
 uniform float cut_mm;
-uniform float picked;
+uniform vec4 picked;
 uniform float isLine;
 out vec4 colour;
 void main() {
   vec3 tone = mix(dark, light, smoothstep(0.1, 0.95, vShade));
   tone = mix(tone, rim, isLine > 0.5 ? 0.75 : 0.85 * edge(vFacing));
-  if (picked >= 0.0 && abs(vBranch - picked) < 0.5) tone = mix(tone, ink, 0.72);
+  if (any(lessThan(abs(vec4(vBranch) - picked), vec4(0.5)))) tone = mix(tone, ink, 0.72);
   if (vWay >= cut_mm) tone = mix(tone, ground, 0.7);
   colour = vec4(tone, 1.0);
 }`;
@@ -96,7 +96,8 @@ export interface Shared {
   /** Width of a drawn line in pixels of the canvas. */
   line_px: { value: number };
   cut_mm: { value: number };
-  picked: { value: number };
+  /** Branches of the list; what is free holds NONE. */
+  picked: { value: Vector4 };
   ground: { value: Vector3 };
   ink: { value: Vector3 };
   light: { value: Vector3 };
@@ -114,7 +115,7 @@ export function sharedOf(look: Look): Shared {
     pad_mm: { value: 0 },
     line_px: { value: 1 },
     cut_mm: { value: NO_CUT_mm },
-    picked: { value: NONE },
+    picked: { value: new Vector4(NONE, NONE, NONE, NONE) },
     ground: { value: new Vector3() },
     ink: { value: new Vector3() },
     light: { value: new Vector3() },

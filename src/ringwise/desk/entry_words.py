@@ -129,13 +129,34 @@ def _shape(data: Data) -> str:
     )
 
 
-def _wound(data: Data) -> str:
-    place = _("at {height}").format(height=show.length(data["at_mm"]))
-    if data.get("clock") is not None:
-        place += ", " + _("{clock} o'clock").format(clock=show.number(data["clock"], 2))
-    if not data["width_mm"]:
+def wound_words(width_mm: float, at_mm: float, clock: float | None) -> str:
+    """A wound as it was read.
+
+    Parameters
+    ----------
+    width_mm : float
+        0 where it has closed.
+    at_mm : float
+        Above the soil.
+    clock : float or None
+        The way it faces; None where nobody said.
+
+    Returns
+    -------
+    str
+        A few words.
+
+    Examples
+    --------
+    >>> wound_words(15.0, 140.0, 3.0), wound_words(0.0, 140.0, None)
+    ("wound 15 mm wide, at 14 cm, 3 o'clock", 'wound closed, at 14 cm')
+    """
+    place = _("at {height}").format(height=show.length(at_mm))
+    if clock is not None:
+        place += ", " + _("{clock} o'clock").format(clock=show.number(clock, 2))
+    if not width_mm:
         return _("wound closed, {place}").format(place=place)
-    return _("wound {size} wide, {place}").format(size=show.length(data["width_mm"]), place=place)
+    return _("wound {size} wide, {place}").format(size=show.length(width_mm), place=place)
 
 
 def _roots(data: Data) -> str:
@@ -194,7 +215,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "photo": _photo,
     "tape": lambda d: _("measured with the tape"),
     "shape": _shape,
-    "wound": _wound,
+    "wound": lambda d: wound_words(d["width_mm"], d["at_mm"], d.get("clock")),
     "roots": _roots,
     "work": _work,
     "planned": _planned,

@@ -290,7 +290,8 @@ def fault_words(fault: Fault) -> str:
     """
     told = fault_kind_words(fault.kind)
     if fault.kind not in ("one_sided", "reverse_root"):  # at the soil
-        told += ", " + _("at {height}").format(height=show.length(fault.height_mm))
+        at = _("at {height}").format(height=show.length(fault.height_mm))
+        told += ", " + (at if fault.height_mm > 0.0 else _("at the soil"))
     if fault.clock is not None:
         told += ", " + _("{clock} o'clock").format(clock=clock_words(fault.clock))
     return told
@@ -333,13 +334,33 @@ def proportion_words(standing: Standing) -> str:
     >>> proportion_words(standings(measures(single_segment(length_mm=400.0, diameter_mm=50.0)), ())[0])
     'height to trunk 8: usual 4 to 12'
     """
-    row = standing.row
-    low, high = (show.number(each, 2) for each in (row.low or 0.0, row.high or row.number))
-    usual = _("{what} {n}: usual {span}").format(
+    told = _("{what} {n}: usual {span}").format(
         what=proportion_name(standing.key),
-        n=show.number(standing.found_ratio, 2),
-        span=show.spanned(low, high),
+        n=found_words(standing),
+        span=usual_words(standing),
     )
-    places = {"below": _("below"), "above": _("above"), "within": ""}
-    place = places[standing.place]
-    return f"{usual}, {place}" if place else usual
+    place = place_words(standing)
+    return f"{told}, {place}" if place else told
+
+
+def found_words(standing: Standing) -> str:
+    """A proportion of a tree; a digit more where it would read like the end of the range it lies outside."""
+    told = show.number(standing.found_ratio, 2)
+    if standing.place != "within" and told in _ends(standing):
+        return show.number(standing.found_ratio, 3)
+    return told
+
+
+def usual_words(standing: Standing) -> str:
+    """The trade's range of a proportion."""
+    return show.spanned(*_ends(standing))
+
+
+def _ends(standing: Standing) -> tuple[str, str]:
+    row = standing.row
+    return show.number(row.low or 0.0, 2), show.number(row.high or row.number, 2)
+
+
+def place_words(standing: Standing) -> str:
+    """Whether a tree lies below or above the trade's range; blank where it lies within."""
+    return {"below": _("below"), "above": _("above"), "within": ""}[standing.place]

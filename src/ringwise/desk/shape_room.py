@@ -81,6 +81,7 @@ def _shown(
     workspace: Workspace, facts: TreeFacts, state: State, sheet: Sheet, why: Callable[[str], str]
 ) -> Shape:
     """All that is shown of one state."""
+    from ringwise.desk.shape_room_judged import judged_told
     from ringwise.desk.shape_told import branches_told, measures_told, profile_told, standing_on
     from ringwise.structure.cut_plane import cut_plane
 
@@ -108,6 +109,7 @@ def _shown(
         },
         "apex_mm": [_mm(each) for each in ends[int(np.argmax(ends[:, 2]))]],
         "measures": figures,
+        **judged_told(facts, sheet, branch_of, why),
         "branches": branches,
         "profile": profile_told(measured, plane, why),
         "cut": _cut(plane, branch_of),

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 
-import { blank, graftPair, graftParts, ready } from '../../../parts/given';
+import { blank, graftPair, graftParts, ready, woundPlace, woundPlaceParts } from '../../../parts/given';
 import { isBare, withUnit } from '../../../core/units';
 
 describe('a bare number', () => {
@@ -65,4 +65,20 @@ describe('an entry that is ready', () => {
 it('the two thicknesses of a graft go there and back', () => {
   expect(graftPair('6.3', '5.9 mm', 'metric')).toBe('6.3 mm/5.9 mm');
   expect(graftParts('6.3 mm/5.9 mm')).toEqual(['6.3 mm', '5.9 mm']);
+});
+
+describe('the place of a wound', () => {
+  it.each([
+    ['14', '3', 'metric', '14 cm, 3'],
+    ['14,5', ' 3:30 ', 'metric', '14,5 cm, 3:30'],
+    ['5 1/2', '', 'inch', '5 1/2 in'],
+  ] as const)('%s high towards %j for a %s reader is sent as %s', (height, clock, units, sent) => {
+    expect(woundPlace(height, clock, units)).toBe(sent);
+    expect(woundPlaceParts(sent)).toEqual([sent.split(', ')[0], clock.trim()]);
+  });
+
+  it('is sent beside its width', () => {
+    const given = blank('wound', { value: '9', at: '14 cm, 3' });
+    expect(ready(given, 'metric', '2027-03-07')).toMatchObject({ value: '9 mm', at: '14 cm, 3' });
+  });
 });

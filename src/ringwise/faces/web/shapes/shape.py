@@ -36,6 +36,39 @@ class ShapeMeasure(Said):
     span: str = Field(description="One in ten to nine in ten; blank where nobody can say.")
 
 
+class ShapeWound(Said):
+    """A wound by its entries."""
+
+    words: str = Field(description="As it was read last, with its place.")
+    more: str = Field(description="How wide it was when it was read first; blank where nothing changed.")
+    open: bool = Field(description="Whether wood showed when it was read last.")
+    at_mm: list[float] = Field(description="Its place on the trunk: x, y, z.")
+    clock: float | None = Field(description="The way it faces; null where nobody said.")
+    why: str
+
+
+class ShapeFault(Said):
+    """What a judge would point at, by a rule; common practice."""
+
+    kind: str
+    words: str
+    at_mm: list[float] = Field(description="Its place: x, y, z.")
+    clock: float | None = Field(description="The side on which it is; null where it has none.")
+    branches: list[int] = Field(description="Places in `branches` of those concerned.")
+    why: str
+
+
+class ShapeProportion(Said):
+    """A proportion of the tree beside the trade's usual range; common practice."""
+
+    key: str
+    label: str
+    told: Told
+    usual: str
+    place: str = Field(description="below, within or above.")
+    place_words: str = Field(description="Blank where it lies within.")
+
+
 class ShapeBranch(Said):
     """A branch of the trunk."""
 
@@ -124,6 +157,9 @@ class ShapeShown(Said):
     box: ShapeBox
     apex_mm: list[float]
     measures: list[ShapeMeasure]
+    wounds: list[ShapeWound] = Field(description="From the lowest up, closed ones too.")
+    faults: list[ShapeFault] = Field(description="From the lowest up.")
+    proportions: list[ShapeProportion]
     branches: list[ShapeBranch]
     profile: list[ShapeProfile]
     cut: ShapeCut
