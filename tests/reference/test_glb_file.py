@@ -126,6 +126,19 @@ def test_each_leaf_stands_on_the_segment_that_it_tells(tree: MeasuredTree) -> No
     assert len(set(rows.tolist())) > 10
 
 
+def test_normals_of_leaves_stand_square_on_them(tree: MeasuredTree) -> None:
+    """Of a flat triangle the normal is the cross product of two of its sides, whichever way it faces."""
+    leaves = leaves_of(tree, stage="hardened")
+    file = File(glb(tree_mesh(tree, skin=False), leaves))
+    places, normals = file.attribute("leaves", "POSITION"), file.attribute("leaves", "NORMAL")
+    corners = file.corners("leaves").reshape(-1, 3)
+    across = np.cross(
+        places[corners[:, 1]] - places[corners[:, 0]], places[corners[:, 2]] - places[corners[:, 0]]
+    )
+    across /= np.linalg.norm(across, axis=1)[:, None]
+    assert np.median(np.abs(np.sum(across * normals[corners[:, 0]], axis=1))) > 0.9
+
+
 def test_lines_of_thin_wood_begin_where_their_segments_begin() -> None:
     n = 3300
     turn = np.arange(n) * 0.1
