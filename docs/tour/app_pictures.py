@@ -90,6 +90,12 @@ def _pot(page: Page) -> None:
     page.get_by_role("main").evaluate("e => scrollTo(0, 0)")
 
 
+def _shape(page: Page) -> None:
+    page.locator("canvas").first.wait_for(timeout=PATIENCE_S * 1000)
+    page.get_by_text("The tree is being drawn.").wait_for(state="detached", timeout=PATIENCE_S * 1000)
+    page.get_by_role("main").evaluate("e => scrollTo(0, 0)")
+
+
 def _photos(page: Page) -> None:
     heading = page.get_by_role("heading", name="Photos", exact=True)
     heading.scroll_into_view_if_needed()
@@ -104,6 +110,7 @@ PICTURES = (
     Picture("weather", "/weather", ("390_light", "1280_light", "1280_dark"), _scored),
     Picture("tree_T01", "/tree/T01", ("390_light", "390_dark", "1280_light", "1280_dark")),
     Picture("pot_T01", "/tree/T01/pot", ("390_light", "390_dark", "1280_light", "1280_dark"), _pot),
+    Picture("shape_T39", "/tree/T39/shape", ("390_light", "1280_light", "1280_dark"), _shape),
     Picture("tree_T13", "/tree/T13", ("390_light", "1280_light")),
     Picture("log", "/tree/T28", ("390_light", "1280_dark"), _log_stages),
     Picture("why", "/tree/T01", ("390_light", "1280_light"), _why),
