@@ -7,6 +7,8 @@ simulated here by a pinhole formula of this file, not by the project's own proje
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -113,6 +115,20 @@ def test_free_centre_from_one_height_is_refused(elevation_deg: float) -> None:
     sights = taken(round_poses(elevation_deg), centre(5.0))
     with pytest.raises(NotReadyError, match="tilted"):
         calibrate_lens(sights, BOARD)
+
+
+def test_a_zoom_that_the_camera_did_not_write_is_told() -> None:
+    poses, middle = round_poses(25.0), centre(5.0)
+    sights = taken(poses, middle)
+    larger = middle + 1.1 * (sights[3].corners_px - middle)
+    sights[3] = replace(sights[3], corners_px=larger)
+    bent = sights[7].corners_px.copy()
+    bent[:, 1] += 4.0 * np.sin(bent[:, 0] / 60.0)
+    sights[7] = replace(sights[7], corners_px=bent)
+    told = {each.name: each.why for each in calibrate(sights, BOARD).refused}
+    assert told.keys() == {"03.jpg", "07.jpg"}
+    assert "enlarged 1.10 times" in told["03.jpg"]
+    assert "off a flat board" in told["07.jpg"]
 
 
 def test_misfit_at_the_board_is_no_warning() -> None:

@@ -82,6 +82,13 @@ def board_answer(wish: BoardWish) -> BoardAnswer:
         ),
         _("print at 100 %, measure the ruler line, and glue it flat; it must be larger than the pot"),
     ]
+    if len(tiles.sheets) > 1:
+        told.append(
+            _(
+                "cut the white edge off the left and the back of each further sheet, and lay it over the "
+                "strip of its neighbour, up to the marks"
+            )
+        )
     if outline is not None and (outline.length_mm >= board.width_mm or outline.width_mm >= board.depth_mm):
         told.append(_("this board is not larger than the pot: take more squares, or larger ones"))
     data = {

@@ -125,6 +125,13 @@ def measured_turn(
     quality = _quality(made.quality) | _told_quality(placed, about, covered, rod, pot_mm)
     if rim is not None:
         quality["notes"].append(_pot_found(rim))
+    if turn.board is not None and (turn.pot_mm is None or pot_mm is None):
+        quality["notes"].append(
+            _(
+                "nothing was held against the board's print size: measure ten squares with a ruler (--row), "
+                "or give the pot's outside width (--pot)"
+            )
+        )
     quality["photos"] = len(used)
     return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
 

@@ -121,7 +121,7 @@ def calibrate(
     first = _fitted(sound, board, lens)
     sound = trimmed(sound, board, _matrices(sound, lens, first), first)
     fitted = _fitted(sound, board, lens)
-    left_out += _misfits(sound, fitted)
+    left_out += _misfits(sound, board, fitted)
     kept = _without(sound, left_out)
     if len(kept) < len(sound):
         _check_count(len(kept), left_out)
@@ -154,17 +154,35 @@ def _matrices(sights: Sequence[Sight], lens: Lens | None, fitted: Fitted) -> lis
     return [centred_k(sight.shot, float(fitted.k[0, 0])) for sight in sights]
 
 
-def _misfits(sights: Sequence[Sight], fitted: Fitted) -> list[Refused]:
-    limit = threshold("sight", "rms_px")
-    return [
-        Refused(
-            sight.shot.name,
-            _("the corners of the board lie {off:.1f} pixels off a flat board").format(off=off),
-            _("Lay the board flat, glue it down, and take the photo again with the lens of the others."),
-        )
+def _misfits(sights: Sequence[Sight], board: Board, fitted: Fitted) -> list[Refused]:
+    usual = float(np.median(fitted.misfits_px))
+    judged = (
+        _misfit(sight, board, float(off), usual, float(fitted.k[0, 0]))
         for sight, off in zip(sights, fitted.misfits_px, strict=True)
-        if off > limit
-    ]
+    )
+    return [each for each in judged if each is not None]
+
+
+def _misfit(sight: Sight, board: Board, off_px: float, usual_px: float, f_px: float) -> Refused | None:
+    """A photo on which the board fits no pose: zoomed where another focal length makes it fit, else bent."""
+    limit = threshold("sight", "rms_px")
+    if off_px <= min(limit, threshold("sight", "far_factor") * usual_px):
+        return None
+    alone = fit_lens([sight], board, free_centre=False)
+    zoom = float(alone.k[0, 0]) / f_px
+    if alone.rms_px < 0.5 * off_px and abs(zoom - 1.0) > threshold("lens", "f_agrees_frac"):
+        return Refused(
+            sight.shot.name,
+            _("it is enlarged {zoom:.2f} times against the others, by zoom or by a cut").format(zoom=zoom),
+            _("Take it again with the same lens and without zoom, and give it as the camera made it."),
+        )
+    if off_px <= limit:
+        return None
+    return Refused(
+        sight.shot.name,
+        _("the corners of the board lie {off:.1f} pixels off a flat board").format(off=off_px),
+        _("Lay the board flat, glue it down, and take the photo again with the lens of the others."),
+    )
 
 
 def _check_count(sound: int, refused: Sequence[Refused]) -> None:

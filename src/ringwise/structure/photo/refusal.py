@@ -195,10 +195,13 @@ def refused_by_board(sight: Sight) -> Refused | None:
     if len(sight.ids) < least:
         return Refused(
             sight.shot.name,
-            _("the board is hidden: {n} corners are seen, {least} are needed").format(
+            _("the board is hidden or seen too flat: {n} corners are seen, {least} are needed").format(
                 n=len(sight.ids), least=least
             ),
-            _("Use a board that is larger than the pot (ringwise measure board), with nothing lying on it."),
+            _(
+                "Use a board that is larger than the pot, with larger squares where the camera is low "
+                "(ringwise measure board), and lay nothing on it."
+            ),
         )
     return None
 
