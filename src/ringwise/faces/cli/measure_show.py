@@ -58,7 +58,8 @@ def _import(
     common: Common,
     tree: TREE,
     file: Annotated[
-        Path, typer.Argument(metavar="FILE", help=_("json, csv, mtg, or a cylinder model as csv, txt or mat."))
+        Path,
+        typer.Argument(metavar="FILE", help=_("json, csv, mtg, or a cylinder model as csv, txt or mat.")),
     ],
     date: Annotated[str, typer.Option("--date", help=_("When it was measured; today by default."))] = "",
     note: Annotated[str, typer.Option("--note", help=_("Free words."))] = "",
