@@ -12,8 +12,10 @@ import pytest
 from command_line import Cli
 from PIL import Image
 
+from ringwise.desk.deeds import action
+from ringwise.desk.tracing import keep_trace, kept_trace
 from ringwise.desk.workspace import open_workspace
-from ringwise.records.model import Entry
+from ringwise.records.model import Entry, Withdrawn
 from ringwise.structure.exchange.formats import read_tree
 from trees.generator import SMALL, tree
 from trees.renderer import silhouette
@@ -90,6 +92,44 @@ def test_two_photos_are_measured_and_kept(cli: Cli, elm: Path, table: Table, tmp
     assert again.code == 0, again.err
     entries = _entries(elm)
     assert sum(each.kind == "photo" for each in entries) == 2
+
+
+def test_a_kept_trace_lies_on_the_table_again_as_long_as_its_photos_are_there(
+    cli: Cli, elm: Path, table: Table
+) -> None:
+    words = ("measure", "trace", "T01", table.front, table.side, "--points", table.points(), "--json")
+    ids = cli(*words, folder=elm).data["photos"]
+    workspace = open_workspace(elm)
+    try:
+        last = kept_trace(workspace, "T01")["last"]
+        given = {each["id"]: each for each in table.clicks["branches"]}
+        assert len(last["branches"]) == len(given)
+        for branch in last["branches"]:
+            for name in ("parent", "front", "side"):
+                assert branch[name] == given[branch["id"]][name]
+        for name, photo in last["photos"].items():
+            assert photo["entry"] == ids[name]
+            assert photo["scale"] == table.clicks["photos"][name]["scale"] | {"in_front_mm": 0.0}
+            assert photo["focal_35mm_mm"] == table.clicks["photos"][name]["focal_35mm_mm"]
+        # Kept again from what came back, it is the same tree.
+        clicks = {"layout": "ringwise-trace", "version": 1} | {
+            "photos": {
+                name: {key: value for key, value in photo.items() if key not in ("entry", "sha256")}
+                for name, photo in last["photos"].items()
+            },
+            "branches": last["branches"],
+        }
+        keep_trace(workspace, "T01", clicks, ids)
+        shapes = [each for each in workspace.store.entries(tree="T01") if each.kind == "shape"]
+        assert shapes[0].data["sha256"] == shapes[1].data["sha256"]
+        workspace.store.save(action(workspace, None, "withdraw"), [Withdrawn("entry", ids["side"])])
+    finally:
+        workspace.store.close()
+    again = open_workspace(elm)
+    try:
+        assert kept_trace(again, "T01")["last"] is None
+    finally:
+        again.store.close()
 
 
 def test_one_photo_works_and_says_what_it_cannot_know(cli: Cli, elm: Path, table: Table) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -214,14 +214,16 @@ def _read(workspace: Workspace, sha256: str) -> MeasuredTree:
 class ShapeGiven:
     """What is said of a structure that is to be kept; `on` is today where not given.
 
-    `with_entries` (its photos, with ids given) are stored in the same step; `command` is what the step was
-    typed as, where that is not plain measuring.
+    `more` is what its room keeps beside, such as the clicks of a trace. `with_entries` (its photos, with ids
+    given) are stored in the same step; `command` is what the step was typed as, where that is not plain
+    measuring.
     """
 
     source: str
     quality: Mapping[str, Any] | None = None
     photos: Sequence[str] = ()
     views: Sequence[Mapping[str, Any]] = ()
+    more: Mapping[str, Any] = field(default_factory=dict)
     on: FuzzyDate | None = None
     note: str = ""
     by: str | None = None
@@ -283,6 +285,7 @@ def keep_structure(
             "photos": list(given.photos),
             "views": [dict(each) for each in given.views],
             "quality": dict(given.quality or {}),
+            **given.more,
         },
         note=given.note,
         by=given.by or workspace.settings.owner,

@@ -20,6 +20,7 @@ from ringwise.desk.tracing_photos import (
 from ringwise.desk.tracing_told import quality_of, seen_told, traced_told, tree_told
 from ringwise.kit.errors import NotFoundError
 from ringwise.kit.words import _
+from ringwise.records.date_shown import date_shown
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from ringwise.structure.trace.points import TracePoints
     from ringwise.structure.trace.tracing import Traced
 
+POINTS, ON = "points", "on"  # keys of a kept trace: its clicks, and the photo entry of each view
 _MOST_BYTES = 4_000_000
 
 
@@ -121,10 +123,13 @@ def keep_trace(
         If photos or points cannot be used; nothing is stored then.
     """
     from ringwise.desk.structures import ShapeGiven, keep_structure
+    from ringwise.structure.trace.points import points_to_json
+    from ringwise.structure.trace.reading import points_from_json
 
     refuse_on_retired(workspace, workspace.tree(tree), "shape", exact_day(workspace))
     facts = workspace.facts_of(tree)
-    points, photos, traced = _traced(workspace, facts, clicks, given, files)
+    points = points_from_json(clicks)
+    photos, traced = _traced(workspace, facts, points, given, files)
     entries, ids = photo_entries(workspace, facts, points, photos, by)
     quality = quality_of(traced)
     kept = keep_structure(
@@ -136,6 +141,7 @@ def keep_trace(
             quality=quality,
             photos=[ids[name] for name in photos],
             views=[_camera_row(traced, photos[name], ids[name]) for name in traced.poses],
+            more={POINTS: points_to_json(points), ON: ids},
             by=by,
             with_entries=entries,
         ),
@@ -144,25 +150,22 @@ def keep_trace(
 
 
 def _traced(
-    workspace: Workspace, facts: TreeFacts, clicks: Any, given: Mapping[str, str], files: bool
-) -> tuple[TracePoints, dict[str, TracedPhoto], Traced]:
+    workspace: Workspace, facts: TreeFacts, points: TracePoints, given: Mapping[str, str], files: bool
+) -> tuple[dict[str, TracedPhoto], Traced]:
     from ringwise.desk.measuring import tree_seed
     from ringwise.records.taxa import lookup_keys
     from ringwise.structure.forms import form_for
-    from ringwise.structure.trace.reading import points_from_json
     from ringwise.structure.trace.tracing import traced_tree
 
-    points = points_from_json(clicks)
     photos = {name: traced_photo(workspace, facts, name, each, files=files) for name, each in given.items()}
-    points = fitted(points, photos)
     traced = traced_tree(
-        points,
+        fitted(points, photos),
         picture_values(photos),
         form=form_for(lookup_keys(facts.tree.species)),
         seed=tree_seed(workspace, facts.tree.id, 0),
         born_year=workspace.year.label,
     )
-    return points, photos, traced
+    return photos, traced
 
 
 def _camera_row(traced: Traced, photo: TracedPhoto, entry: str) -> dict[str, Any]:
@@ -242,6 +245,43 @@ def trace_draft(workspace: Workspace, tree: str, clicks: Any, given: Mapping[str
     InputError
         If photos or points cannot be used; the line says where.
     """
+    from ringwise.structure.trace.reading import points_from_json
+
     facts = workspace.facts_of(tree)
-    _points, _photos, traced = _traced(workspace, facts, clicks, given, files=False)
+    _photos, traced = _traced(workspace, facts, points_from_json(clicks), given, files=False)
     return tree_told(facts, traced)
+
+
+def kept_trace(workspace: Workspace, tree: str) -> Shape:
+    """The last kept trace of a tree with its photos and clicks, to be corrected on the table.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : str
+        Id or name.
+
+    Returns
+    -------
+    dict
+        Keys tree and last; null where none was kept with its clicks, or one of its photos is gone.
+    """
+    facts = workspace.facts_of(tree)
+    kept = [each for each in facts.entries if each.kind == "shape" and POINTS in each.data]
+    if not kept:
+        return {"tree": facts.tree.id, "last": None}
+    data: dict[str, Any] = dict(kept[-1].data)
+    there = {each.id: each for each in workspace.store.entries(tree=facts.tree.id, kind="photo")}
+    photos = {}
+    for name, view in data[POINTS]["photos"].items():
+        entry = there.get(data[ON][name])
+        if entry is None:
+            return {"tree": facts.tree.id, "last": None}
+        photos[name] = view | {"entry": entry.id, "sha256": str(entry.data["sha256"])}
+    last = {
+        "day_shown": date_shown(kept[-1].on),
+        "photos": photos,
+        "branches": data[POINTS]["branches"],
+    }
+    return {"tree": facts.tree.id, "last": last}

@@ -131,11 +131,11 @@ def told_lines(facts: TreeFacts, traced: Traced) -> list[str]:
     found = quality_of(traced)
     segments = found["segments"]
     lines = [
-        _("{id} {name}: {height} high, {n} branches traced, base {base} thick").format(
+        _("{id} {name}: {height} high, {branches}, base {base} thick").format(
             id=facts.tree.id,
             name=facts.tree.name,
             height=show.length(height_mm),
-            n=len(traced.limbs) - 1,
+            branches=counted("{n} branch traced", "{n} branches traced", len(traced.limbs) - 1),
             base=show.length(float(tree.table.diameter_mm[0])),
         ),
         _(
@@ -147,9 +147,11 @@ def told_lines(facts: TreeFacts, traced: Traced) -> list[str]:
     ]
     if segments["overlapped"]:
         lines.append(
-            _(
-                "other wood lies over {n} pieces: their thickness is unsure until their edges are drawn"
-            ).format(n=segments["overlapped"])
+            counted(
+                "other wood lies over {n} piece: its thickness is unsure until its edges are drawn",
+                "other wood lies over {n} pieces: their thickness is unsure until their edges are drawn",
+                segments["overlapped"],
+            )
         )
     if len(traced.poses) < 2:
         lines.append(

@@ -86,6 +86,28 @@ def _write(folder: Path, data: dict[str, Any]) -> None:
     write_whole(folder, folder / "run.json", json.dumps(data).encode())
 
 
+def open_run(workspace: Workspace, tree: str) -> str | None:
+    """The run of a tree that was worked on last and is neither kept nor thrown away.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    tree : str
+        Id or name.
+
+    Returns
+    -------
+    str or None
+        Its id.
+    """
+    found = workspace.tree(tree).id
+    noted = (workspace.folder / FOLDER).glob("*/run.json")
+    own = [each for each in noted if json.loads(each.read_text(encoding="utf-8"))["tree"] == found]
+    last = max(own, key=lambda each: each.stat().st_mtime_ns, default=None)
+    return None if last is None else last.parent.name
+
+
 def run_of(workspace: Workspace, tree: str, id_: str) -> Run:
     """A run by its id.
 

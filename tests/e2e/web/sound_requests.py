@@ -195,9 +195,11 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ("get", "/api/trees/{tree}/shape/drawing"): lambda asked: Sound(
         {"tree": TREE}, {"clock": 3, "elevation_deg": 20, "cut_mm": 200}
     ),
+    ("get", "/api/trees/{tree}/shape/trace"): lambda asked: Sound({"tree": OTHER}),
     ("post", "/api/trees/{tree}/shape/trace/edges"): lambda asked: _traced(asked, view="front"),
     ("post", "/api/trees/{tree}/shape/trace/draft"): lambda asked: _traced(asked),
     ("post", "/api/trees/{tree}/shape/trace"): lambda asked: _traced(asked),
+    ("get", "/api/trees/{tree}/shape/turntable"): lambda asked: Sound({"tree": _turn(asked)["tree"]}),
     ("post", "/api/trees/{tree}/shape/turntable"): lambda asked: Sound({"tree": OTHER}),
     ("get", "/api/trees/{tree}/shape/turntable/{run}"): lambda asked: Sound(_turn(asked)),
     ("delete", "/api/trees/{tree}/shape/turntable/{run}"): lambda asked: Sound(_turn(asked)),

@@ -33,7 +33,11 @@ export const trace: LikeEnglish<typeof english> = {
   'trace.whole': 'Ganz',
   'trace.undo': 'Letzten Punkt zurücknehmen',
   'trace.keys':
-    'Tasten auf einem Foto: Pfeile bewegen das Kreuz oder den gewählten Punkt, Eingabe setzt einen Punkt, Bild auf und Bild ab wählen einen, Rücktaste nimmt zurück, + und − holen näher. Wo Kupfer eine Kante markiert, liegt anderes Holz darüber: auf die wahre Kante ziehen.',
+    'Tasten auf einem Foto: Pfeile bewegen das Kreuz oder den gewählten Punkt, Eingabe setzt einen Punkt, Bild auf und Bild ab wählen einen, Rücktaste nimmt zurück, + und − holen näher. Kupfer markiert eine Kante, über der anderes Holz liegt. Der gewählte Ast hat dort Griffe: einen auf die wahre Kante ziehen, oder mit Bild ab wählen, verschieben und Eingabe drücken; Escape legt ihn zurück.',
+  'trace.point_n': 'Punkt {n} von {all}',
+  'trace.edge_n': 'Kante unter anderem Holz, {n} von {all}',
+  'trace.last': 'Die Nachzeichnung vom {day} verbessern',
+  'trace.empty': 'Neu beginnen',
   'trace.lacks_photo': 'Es fehlt noch: das Foto von vorn.',
   'trace.lacks_scale':
     'Es fehlen noch: beide Enden einer bekannten Länge auf jedem Foto und wie lang sie ist.',

@@ -29,7 +29,11 @@ export const trace = {
   'trace.whole': 'Whole',
   'trace.undo': 'Undo the last point',
   'trace.keys':
-    'Keys on a photo: arrows move the cross or the chosen point, Enter sets a point, Page up and Page down choose one, Backspace undoes, + and − bring it nearer. Where copper marks an edge other wood lies over it: drag it to the true edge.',
+    'Keys on a photo: arrows move the cross or the chosen point, Enter sets a point, Page up and Page down choose one, Backspace undoes, + and − bring it nearer. Copper marks an edge that other wood lies over. The chosen branch has grips there: drag one to the true edge, or choose it by Page down, move it and press Enter; Escape puts it back.',
+  'trace.point_n': 'Point {n} of {all}',
+  'trace.edge_n': 'Edge under other wood, {n} of {all}',
+  'trace.last': 'Correct the trace of {day}',
+  'trace.empty': 'Begin anew',
   'trace.lacks_photo': 'Still missing: the photo of the front.',
   'trace.lacks_scale': 'Still missing: two ends of a known length on each photo, and how long it is.',
   'trace.lacks_trunk': 'Still missing: the trunk, from the soil to its end, on each photo.',

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 
 import {
   clicksOf,
+  draftOf,
   emptyDraft,
   heightOf,
   keepDraft,
@@ -93,6 +94,100 @@ describe('the draft of a trace', () => {
     expect(sent.branches.map((each) => each.id)).toEqual(['trunk', 'b1']);
     expect(sent.photos['front']).toMatchObject({ scale: { length_mm: 200 } });
     expect(sent.entries).toEqual({ front: 'e1' });
+  });
+
+  it('lies on the table again as it was kept, whatever its branches were called', () => {
+    const branch = (id: string, parent: string | null, front: number[][]) => ({
+      ...{ id, parent, front },
+      side: [],
+      edges: {},
+    });
+    const { entry, sha256, clock, width_px, height_px } = photo;
+    const kept = {
+      day_shown: '3 Mar 2027',
+      photos: {
+        front: {
+          ...{ entry, sha256, clock, width_px, height_px },
+          scale: {
+            kind: 'rim' as const,
+            points: [
+              [20, 280],
+              [120, 281],
+            ],
+            length_mm: 122.5,
+            in_front_mm: 4,
+          },
+          focal_35mm_mm: 26,
+          rim: null,
+          soil: [
+            [0, 280],
+            [199, 282],
+          ],
+        },
+      },
+      branches: [
+        branch('b0', null, [
+          [100, 270],
+          [100, 50],
+        ]),
+        {
+          ...branch('trunk', 'b0', [
+            [101, 150],
+            [160, 120],
+          ]),
+          edges: {
+            front: [
+              [
+                [1, 2],
+                [3, 4],
+              ],
+            ],
+          },
+        },
+        branch('b9', 'trunk', [
+          [140, 130],
+          [150, 90],
+        ]),
+      ],
+    };
+    const draft = draftOf(kept);
+    expect(draft.branches.map((each) => [each.id, each.parent])).toEqual([
+      ['trunk', null],
+      ['b1', 'trunk'],
+      ['b2', 'b1'],
+    ]);
+    expect(nextId(draft)).toBe('b3');
+    expect(lacking(draft)).toBe('');
+    const sent = clicksOf(draft);
+    expect(sent.entries).toEqual({ front: 'e1' });
+    expect(sent.photos['front']).toMatchObject({
+      scale: kept.photos.front.scale,
+      focal_35mm_mm: 26,
+      rim: null,
+      soil: kept.photos.front.soil,
+    });
+    expect(sent.branches[1]!.edges).toEqual({
+      front: [
+        [
+          [1, 2],
+          [3, 4],
+        ],
+      ],
+    });
+    expect(sent.branches[1]).toMatchObject({
+      front: [
+        [101, 150],
+        [160, 120],
+      ],
+      edges: {
+        front: [
+          [
+            [1, 2],
+            [3, 4],
+          ],
+        ],
+      },
+    });
   });
 
   it('takes a branch away with all that stands on it', () => {

@@ -1,5 +1,6 @@
 /** What lies on the tracing table and is not stored yet: photos, scales, clicks; kept so that a reload loses nothing. */
 
+import type { Schema } from '../../../api/client';
 import { INCH_mm } from '../../../core/lengths';
 
 export type Place = readonly [number, number];
@@ -16,6 +17,8 @@ export interface PhotoDraft {
   scale: Place[];
   length: string;
   focal: string;
+  /** What a file of points may say that the table does not ask for; it stays with the photo. */
+  rest?: { in_front_mm: number; rim: Place[] | null; soil: Place[] | null };
 }
 
 export interface BranchDraft {
@@ -59,6 +62,45 @@ export function keepDraft(storage: () => Kept, tree: string, draft: Draft): void
   } catch {
     // as above; the draft then lasts as long as the page
   }
+}
+
+/** A kept trace as it lay on the table; ids are given anew, so that the trunk has its own. */
+export function draftOf(kept: Schema<'TraceKept'>): Draft {
+  const ids = new Map(kept.branches.map((each, i) => [each.id, i === 0 ? TRUNK : `b${i}`]));
+  const places = (given: number[][]) => given.map((each): Place => [each[0]!, each[1]!]);
+  const photos: Draft['photos'] = {};
+  const drawn = (each: Schema<'TraceBranchKept'>): BranchDraft['edges'] =>
+    Object.fromEntries(
+      VIEWS.flatMap((view) => {
+        const pairs = each.edges[view];
+        return pairs ? [[view, pairs.map(places)]] : [];
+      }),
+    );
+  for (const view of VIEWS) {
+    const photo = kept.photos[view];
+    if (!photo) continue;
+    const { entry, sha256, width_px, height_px, clock, scale, rim, soil } = photo;
+    photos[view] = {
+      ...{ entry, sha256, width_px, height_px, clock },
+      kind: scale.kind,
+      scale: places(scale.points),
+      length: `${scale.length_mm} mm`,
+      focal: String(photo.focal_35mm_mm ?? ''),
+      rest: {
+        in_front_mm: scale.in_front_mm,
+        rim: rim ? places(rim) : null,
+        soil: soil ? places(soil) : null,
+      },
+    };
+  }
+  const branches = kept.branches.map((each) => ({
+    id: ids.get(each.id)!,
+    parent: each.parent === null ? null : (ids.get(each.parent) ?? TRUNK),
+    front: places(each.front),
+    side: places(each.side),
+    edges: drawn(each),
+  }));
+  return { photos, branches };
 }
 
 /** A length with its unit, in mm: "24 cm", "240 mm", "9,5 in"; null where it does not read or has none. */
@@ -123,7 +165,10 @@ export function clicksOf(draft: Draft) {
         kind: photo.kind,
         points: photo.scale.map((place) => [...place]),
         length_mm: lengthOf(photo.length) ?? 0,
+        in_front_mm: photo.rest?.in_front_mm ?? 0,
       },
+      rim: photo.rest?.rim ?? null,
+      soil: photo.rest?.soil ?? null,
       ...(focal > 0 ? { focal_35mm_mm: focal } : {}),
     };
   }

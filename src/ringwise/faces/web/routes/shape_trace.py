@@ -6,13 +6,29 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body
 
-from ringwise.faces.web.contract import CHANGES
+from ringwise.faces.web.contract import CHANGES, READS
+from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import TreeName
 from ringwise.faces.web.shapes.base import Done
-from ringwise.faces.web.shapes.trace import TraceClicks, TraceDraft, TraceEdges, TraceEdgesAsked
+from ringwise.faces.web.shapes.trace import TraceClicks, TraceDraft, TraceEdges, TraceEdgesAsked, TracePage
 from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api", tags=["trees"])
+
+
+@router.get(
+    "/trees/{tree}/shape/trace",
+    response_model=TracePage,
+    responses=READS,
+    operation_id="trace",
+    dependencies=NAMED,
+    summary="Last trace of a tree",
+)
+def get_trace(desk: Desk, tree: TreeName) -> Any:
+    """The clicks of the last kept trace, to be corrected."""
+    from ringwise.desk.tracing import kept_trace
+
+    return desk(kept_trace, tree)
 
 
 @router.post(

@@ -12,7 +12,7 @@ from ringwise.faces.web.contract import CHANGES, READS, Answers, body_of
 from ringwise.faces.web.fresh import ASK_AGAIN
 from ringwise.faces.web.routes.named import TreeName
 from ringwise.faces.web.shapes.base import Done
-from ringwise.faces.web.shapes.turntable import TurnOptions, TurnOverlay, TurnRun
+from ringwise.faces.web.shapes.turntable import TurnOptions, TurnOverlay, TurnPage, TurnRun
 from ringwise.faces.web.uploads import PHOTO_TYPES, PHOTOS_MOST_BYTES, received
 from ringwise.faces.web.wishes import Desk, done
 
@@ -31,6 +31,17 @@ def _told(desk: Desk, tree: str, run: str) -> Any:
     told = dict(desk(run_told, tree, run))
     told.pop("options")
     return told | {"job": desk(run_job, tree, run)}
+
+
+@router.get(
+    "", response_model=TurnPage, responses=READS, operation_id="openTurn", summary="Turn under review"
+)
+def get_open_turn(desk: Desk, tree: TreeName) -> Any:
+    """The turn of a tree that is neither kept nor thrown away, to go on with it."""
+    from ringwise.desk.turntable_review import open_run
+
+    run = desk(open_run, tree)
+    return {"run": None if run is None else _told(desk, tree, run)}
 
 
 @router.post(

@@ -113,6 +113,54 @@ class TraceLimb(Said):
     runs_level: bool = Field(description="It runs nearly level, so that its depth is less sure.")
 
 
+class TraceScaleKept(Said):
+    """The known length of a photo."""
+
+    kind: Literal["rim", "rule"]
+    points: list[list[float]]
+    length_mm: float
+    in_front_mm: float
+
+
+class TracePhotoKept(Said):
+    """A photo of a kept trace with its scale."""
+
+    entry: str
+    sha256: str
+    clock: float
+    width_px: int
+    height_px: int
+    scale: TraceScaleKept
+    focal_35mm_mm: float | None = None
+    rim: list[list[float]] | None = None
+    soil: list[list[float]] | None = None
+
+
+class TraceBranchKept(Said):
+    """The clicks of a branch as they were kept."""
+
+    id: str
+    parent: str | None
+    front: list[list[float]] = Field(default_factory=list)
+    side: list[list[float]] = Field(default_factory=list)
+    edges: dict[TraceView, list[list[list[float]]]] = Field(default_factory=dict)
+
+
+class TraceKept(Said):
+    """A kept trace."""
+
+    day_shown: str
+    photos: dict[TraceView, TracePhotoKept]
+    branches: list[TraceBranchKept] = Field(description="The trunk first, parents before their branches.")
+
+
+class TracePage(Said):
+    """What the tracing table begins with."""
+
+    tree: str
+    last: TraceKept | None
+
+
 class TraceDraft(Said):
     """The tree that the clicks make; nothing is kept."""
 

@@ -43,6 +43,12 @@ class TurnRun(Said):
     lines: list[str] = Field(description="What was measured, in words; empty before.")
 
 
+class TurnPage(Said):
+    """What the review of a turn begins with."""
+
+    run: TurnRun | None = Field(description="The turn that is neither kept nor thrown away.")
+
+
 class TurnOverlay(Said):
     """The measured tree as the camera of one photo would see it."""
 
