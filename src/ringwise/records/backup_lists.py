@@ -54,6 +54,14 @@ def write_list(place: Path, backup: Backup) -> Path:
     ------
     OSError
         If it cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> place = Path(tempfile.mkdtemp())
+    >>> made = Backup("first", datetime(2027, 3, 7), "yard", "1", ())
+    >>> write_list(place, made).name
+    'first.json'
     """
     told = {
         "layout": _LAYOUT,
@@ -85,6 +93,11 @@ def free_name(place: Path, made: datetime) -> str:
     -------
     str
         Such as "2027-03-07T101500", or with a number behind it.
+
+    Examples
+    --------
+    >>> free_name(Path("kept"), datetime(2027, 3, 7, 10, 15))
+    '2027-03-07T101500'
     """
     first = made.strftime("%Y-%m-%dT%H%M%S")
     name, number = first, 1
@@ -106,6 +119,11 @@ def list_paths(place: Path) -> list[Path]:
     -------
     list of Path
         By name.
+
+    Examples
+    --------
+    >>> list_paths(Path("nowhere"))
+    []
     """
     return sorted((place / LISTS).glob("*.json"))
 
@@ -127,6 +145,14 @@ def read_list(path: Path) -> Backup:
     ------
     DamagedError
         If it is not as it was written, or of a newer layout.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> place = Path(tempfile.mkdtemp())
+    >>> made = Backup("first", datetime(2027, 3, 7), "yard", "1", ())
+    >>> read_list(write_list(place, made)) == made
+    True
     """
     try:
         whole = json.loads(path.read_bytes())
@@ -161,6 +187,12 @@ def latest(backups: Sequence[Backup], place: Path) -> Backup:
     ------
     NotFoundError
         If there is none.
+
+    Examples
+    --------
+    >>> made = Backup("first", datetime(2027, 3, 7), "yard", "1", ())
+    >>> latest([made], Path("kept")).name
+    'first'
     """
     if not backups:
         raise NotFoundError(_("there is no whole backup in {place}.").format(place=place))

@@ -57,6 +57,11 @@ def folder_held(folder: Path) -> Iterator[None]:
     folder : Path
         Made if it is not there.
 
+    Returns
+    -------
+    context manager
+        Inside it the folder is held.
+
     Examples
     --------
     >>> with folder_held(Path(tempfile.mkdtemp())):

@@ -215,7 +215,23 @@ def _copied(source: Path, path: str, place: Path) -> tuple[Path, Copied]:
 
 
 def incoming_copies(place: Path) -> Path:
-    """Where copies lie until they are whole."""
+    """Where copies lie until they are whole.
+
+    Parameters
+    ----------
+    place : Path
+        Where the copies lie.
+
+    Returns
+    -------
+    Path
+        The folder, whether or not it is there.
+
+    Examples
+    --------
+    >>> incoming_copies(Path("kept")).parts
+    ('kept', 'files', 'incoming')
+    """
     return place / COPIES / _INCOMING
 
 
@@ -226,6 +242,10 @@ def clear_incoming(place: Path) -> None:
     ----------
     place : Path
         Where the copies lie.
+
+    Examples
+    --------
+    >>> clear_incoming(Path(tempfile.mkdtemp()))
     """
     for part in incoming_copies(place).glob("*"):
         part.unlink(missing_ok=True)
@@ -275,6 +295,13 @@ def check_copy(place: Path, file: Copied) -> None:
         If it is not there.
     DamagedError
         If it is not what was kept.
+
+    Examples
+    --------
+    >>> folder, place = Path(tempfile.mkdtemp()), Path(tempfile.mkdtemp())
+    >>> written = (folder / "lenses.json").write_text("{}")
+    >>> kept = copy_files(folder, ["lenses.json"], place).files
+    >>> check_copy(place, kept[0])
     """
     copy = place / file.copy
     if not copy.is_file():
@@ -303,6 +330,13 @@ def bring_back(place: Path, files: Sequence[Copied], folder: Path) -> None:
         If a path leads out of the folder.
     OSError
         If the folder cannot be written.
+
+    Examples
+    --------
+    >>> folder, place = Path(tempfile.mkdtemp()), Path(tempfile.mkdtemp())
+    >>> written = (folder / "lenses.json").write_text("{}")
+    >>> kept = copy_files(folder, ["lenses.json"], place).files
+    >>> bring_back(place, kept, Path(tempfile.mkdtemp()))
     """
     made: set[Path] = {folder}
     for at in range(0, len(files), _TOGETHER):
