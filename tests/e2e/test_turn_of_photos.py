@@ -84,3 +84,18 @@ def test_a_turn_of_photos_without_known_cameras(cli: Cli, photos: Path, tmp_path
         height = share * scene.tree.height_mm
         told = np.interp(height, sorted(girths), [girths[each] for each in sorted(girths)])
         assert told == pytest.approx(scene.tree.girth_at_mm(height), rel=0.02)
+
+
+def test_photos_of_two_turns_are_no_turn(cli: Cli, tmp_path: Path) -> None:
+    """The pot was put down again, 18 mm on, between the low and the high round."""
+    folder = tmp_path / "mixed"
+    cameras = round_(SMALL_SCENE, SMALL_PHONE, views=12, elevations=(10.0, 38.0), distance_mm=640.0)
+    moved = replace(SMALL_SCENE, place_mm=(-9.0, 11.0))
+    taken(folder, SMALL_SCENE, SMALL_PHONE, cameras[:6], times=1)
+    taken(folder, moved, SMALL_PHONE, cameras[6:], times=1)
+    ran = cli(
+        "measure", "turntable", folder, "--square", "24mm", "--columns", 11, "--rows", 8, "--soil", "40mm"
+    )
+    assert ran.code == 2
+    assert "moved between them, or they are of two turns" in ran.one_line
+    assert "measure the photos of one turn alone" in ran.one_line

@@ -128,9 +128,9 @@ def measured_turn(
     if turn.board is not None and (turn.pot_mm is None or pot_mm is None):
         quality["notes"].append(
             _(
-                "nothing was held against the board's print size: measure ten squares with a ruler (--row), "
-                "or give the pot's outside width (--pot)"
-            )
+                "the pot did not speak for the board's print size: all lengths hang on its square of "
+                "{side:g} mm; measure ten squares with a ruler"
+            ).format(side=turn.board.square_mm)
         )
     quality["photos"] = len(used)
     return TurnResult(_rod_corrected(made.tree, rod), used, tuple(placed.refused), plain(quality))
@@ -143,6 +143,7 @@ def _reconstructed(
     progress: Progress | None,
     stages: Stages | None,
 ) -> Reconstruction:
+    from ringwise.structure.photo.board import threshold
     from ringwise.structure.photo.calibrate import refused_words
     from ringwise.structure.photo.standing import clear_height_mm
     from ringwise.structure.turntable.reconstruct import reconstruct
@@ -161,7 +162,7 @@ def _reconstructed(
         return True
 
     try:
-        return reconstruct(
+        made = reconstruct(
             views,
             soil_mm=turn.soil_mm,
             clear_mm=0.0 if standing is None else clear_height_mm(cameras, standing, turn.soil_mm),
@@ -171,6 +172,16 @@ def _reconstructed(
         )
     except InputError as wrong:
         raise InputError(wrong.message + refused_words(placed.refused)) from None
+    if made.quality.covered_frac < threshold("round", "least_covered_frac"):
+        raise InputError(
+            _(
+                "the tree that these photos agree on is only {share:.0%} of the wood they show: tree, pot "
+                "or board was moved between them, or they are of two turns; measure the photos of one turn "
+                "alone."
+            ).format(share=made.quality.covered_frac)
+            + refused_words(placed.refused)
+        )
+    return made
 
 
 def _whole(camera: Camera, seen: SeenPhoto) -> Camera:
