@@ -311,3 +311,19 @@ def test_in_german_and_in_inches(look: Look, own: Served) -> None:
     assert all(text == "Erde" or text.endswith(" in") for text in marks)
     page.get_by_role("slider", name="Schnitt durch den Stamm").fill("100")
     expect(cells(page, "Höhe", "Beide Teile des Baums").first).to_have_text(re.compile(r"\sin$"))
+
+
+def test_a_fault_is_shown_at_its_place_and_tells_its_why(look: Look, read_only: Served) -> None:
+    page = look(read_only, DESK).open("/tree/T39/shape")
+    place = space(page)
+    before = pixels(place)
+    show = page.get_by_role("button", name=re.compile("^Show branch thicker than half the trunk there"))
+    show.click()
+    expect(show).to_have_attribute("aria-pressed", "true")
+    ringed = pixels(space(page))
+    changed = np.abs(ringed - before).sum(axis=2) > 60
+    assert changed.sum() > 60
+    show.click()
+    expect(show).to_have_attribute("aria-pressed", "false")
+    page.get_by_role("button", name=re.compile("^branch thicker than half the trunk there")).click()
+    expect(page.get_by_role("dialog")).to_contain_text("practice")
