@@ -64,6 +64,11 @@ if LONG:
         assert told.recall > 0.93
         # A hull bridges the lobes' hollows, so the volume can only come out too large.
         assert told.volume_ratio == pytest.approx(1.06, abs=0.08)
+        low = [each for each in found.tree.sections if each.height_mm < 0.75 * made.height_mm]
+        assert len(low) >= 15
+        for each in low:
+            off = abs(each.girth_mm - made.girth_at_mm(each.height_mm))
+            assert off < max(0.021 * each.girth_mm, 2.0 * each.girth_sd_mm), each.height_mm
 
 
 def test_tree_without_branches_is_a_trunk_alone() -> None:

@@ -54,6 +54,8 @@ def _without_specks(mask: BoolArray, least: int) -> BoolArray:
 
         label, _count = ndimage.label(mask, structure=np.ones((3, 3)))
         keep = np.bincount(label.ravel()) >= least
+    if keep[1:].all():
+        return mask
     keep[0] = False
     return np.asarray(keep[label])
 
@@ -124,15 +126,16 @@ def signed_distance_px(coverage: Float32Array) -> Float32Array:
     # Without pixels halfway between, the edges are as sharp as can be.
     flattest = 1.0 / limit_of("view", "soft_edge_px")
     slope = min(max(edge_slope(coverage) or _STEEPEST, flattest), _STEEPEST)
+    out = np.empty(coverage.shape, np.float32)
     inside, nearest_out = _nearest(wood, coverage)
+    out[wood] = inside - np.clip((HALF - nearest_out) / slope, 0.0, 1.0)
     outside, nearest_in = _nearest(~wood, coverage)
-    within = inside - np.clip((HALF - nearest_out) / slope, 0.0, 1.0)
-    beyond = outside - np.clip((nearest_in - HALF) / slope, 0.0, 1.0)
-    return np.asarray(np.where(wood, within, -beyond), np.float32)
+    out[~wood] = np.clip((nearest_in - HALF) / slope, 0.0, 1.0) - outside
+    return out
 
 
 def _nearest(mask: BoolArray, coverage: Float32Array) -> tuple[NDArray[Any], NDArray[Any]]:
-    """Distance to the nearest pixel outside a mask, and the coverage of that pixel."""
+    """Distance of each pixel of a mask to the nearest one outside it, and the coverage of that one."""
     try:
         import cv2
 
@@ -141,9 +144,9 @@ def _nearest(mask: BoolArray, coverage: Float32Array) -> tuple[NDArray[Any], NDA
         )
         of_label = np.zeros(int(label.max()) + 1, np.float32)
         of_label[label[~mask]] = coverage[~mask]
-        return np.asarray(far), of_label[label]
+        return np.asarray(far[mask]), of_label[label[mask]]
     except ImportError:
         from scipy import ndimage
 
         far, (rows, columns) = ndimage.distance_transform_edt(mask, return_indices=True)
-        return np.asarray(far, np.float32), np.asarray(coverage[rows, columns])
+        return np.asarray(far[mask], np.float32), np.asarray(coverage[rows[mask], columns[mask]])

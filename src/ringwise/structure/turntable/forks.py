@@ -215,12 +215,12 @@ def _exchange(limbs: list[Limb], row: int, child: int) -> None:
 
 
 def join_axes(limbs: list[Limb]) -> None:
-    """Lead each limb straight from its first own nodes to its parent's axis.
+    """Lead each limb straight from its first nodes clear of the fork to its parent's axis.
 
     Parameters
     ----------
     limbs : list of Limb
-        With first own nodes; changed in place: the way inside the parent becomes one straight piece.
+        With first own nodes; changed in place: the way inside the parent and next to it becomes straight.
 
     Source
     ------
@@ -241,23 +241,33 @@ def join_axes(limbs: list[Limb]) -> None:
         if limb.parent < 0:
             continue
         parent = limbs[limb.parent]
+        radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
+        radius = radius if math.isfinite(radius) else 0.0
         last = len(limb.points_mm) - 1
         begin = min(limb.own, last)
-        base = limb.points_mm[begin : begin + nodes]
+        clear = _clear_node(limb, begin, radius)
+        base = limb.points_mm[clear : clear + nodes]
         if len(base) < 2:
             base = limb.points_mm[max(last - 1, 0) :]
         way, middle = _way(base), base.mean(0)
-        radius = radius_at_mm(parent, limb.foot_mm, _reach_mm(parent))
-        radius = radius if math.isfinite(radius) else 0.0
         limb.foot_mm = _approach_mm(parent, limb, (middle, way), radius)
         foot = _at(parent, limb.foot_mm)
-        limb.points_mm = np.concatenate([foot[None], limb.points_mm[begin:]])
+        lead = limb.points_mm[begin:]
+        share = (limb.arc_mm[begin:clear] / max(float(limb.arc_mm[clear]), 1e-9))[:, None]
+        lead[: clear - begin] = foot + share * (limb.points_mm[clear] - foot)
+        limb.points_mm = np.concatenate([foot[None], lead])
         for name in ("radius_mm", "sd_mm", "sure"):
             column = getattr(limb, name)
             empty = np.array([False]) if name == "sure" else np.array([math.nan])
             setattr(limb, name, np.concatenate([empty, column[begin:]]))
         limb.own = 1
         limb.exit_mm = min(radius, float(limb.arc_mm[1]))
+
+
+def _clear_node(limb: Limb, begin: int, radius_mm: float) -> int:
+    """The first node clear of the fork, if there is one: those next to it are drawn into the crotch."""
+    clear = int(np.searchsorted(limb.arc_mm, limit_of("fork", "zone_ratio") * radius_mm))
+    return clear if begin < clear <= len(limb.points_mm) - limit_of("fork", "clear_nodes") else begin
 
 
 def _at(limb: Limb, arc_mm: float) -> FloatArray:

@@ -9,10 +9,11 @@ import numpy as np
 from ringwise.kit.types import FloatArray, Int32Array
 from ringwise.kit.words import _
 from ringwise.structure.turntable.axis import tangents_of
+from ringwise.structure.turntable.hull import Outline
 from ringwise.structure.turntable.limbs import Limb, packed
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.quality import Quality, Refused, ViewQuality, Warned
-from ringwise.structure.turntable.sections import Outline, seen_from
+from ringwise.structure.turntable.sections import seen_from
 from ringwise.structure.turntable.views import Stack
 
 
@@ -106,14 +107,12 @@ def _for_views(
     views = len(stack.names)
     all_points, all_radii = np.repeat(points[None], views, axis=0), np.repeat(radii[None], views, axis=0)
     tangents = tangents_of(limbs[0].points_mm, np.array([0, len(limbs[0].points_mm)], np.int32))
-    for view, camera in enumerate(stack.cameras):
-        centre = -camera[:9].reshape(3, 3).T @ camera[9:12]
-        for row, outline in enumerate(outlines):
-            if outline is not None:
-                sight = points[row] - centre
-                half, shift = seen_from(outline, tangents[row], sight / np.linalg.norm(sight))
-                all_radii[view, row] = half
-                all_points[view, row] += shift
+    centres = np.array([-each[:9].reshape(3, 3).T @ each[9:12] for each in stack.cameras])
+    for row, outline in enumerate(outlines):
+        if outline is not None:
+            half, shift = seen_from(outline, tangents[row], points[row] - centres)
+            all_radii[:, row] = half
+            all_points[:, row] += shift
     return all_points, all_radii, first
 
 

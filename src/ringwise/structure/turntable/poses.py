@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from ringwise.kit.types import BoolArray, Float32Array, FloatArray
+from ringwise.kit.chance import mix64
+from ringwise.kit.types import BoolArray, Float32Array, FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.structure.turntable.carve import HALVINGS, coarse_blocks, floor_mm, halved
 from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.quality import Refused
 from ringwise.structure.turntable.views import Stack
-
-_SAMPLING = 1  # the same views give the same sample, so the same tree
 
 
 def fitting(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[BoolArray, tuple[Refused, ...]]:
@@ -108,9 +107,7 @@ def _alone(stack: Stack, middle_mm: FloatArray, view: int) -> float:
     from ringwise.structure.turntable import pose_kernels as kernels
 
     rows, columns = np.nonzero(stack.distance_px[view] > 0.0)
-    few = np.random.default_rng(_SAMPLING).choice(
-        len(rows), min(int(limit_of("pose", "sample_pixels")), len(rows)), replace=False
-    )
+    few = _some(np.arange(len(rows)), int(limit_of("pose", "sample_pixels")))
     pixels = np.stack([columns[few], rows[few]], axis=1).astype(np.float64)
     grid, _blocks = coarse_blocks(stack, middle_mm, -np.inf)
     off_mm = limit_of("pose", "least_off_px") * grid.pixel_mm
@@ -128,7 +125,6 @@ def _sample(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[Float3
     from ringwise.structure.turntable import pose_kernels as kernels
 
     grid, blocks = coarse_blocks(stack, middle_mm, soil_mm)
-    chance = np.random.default_rng(_SAMPLING)
     most, views = int(limit_of("pose", "most_against")), len(stack.names)
     room = int(limit_of("pose", "sample_blocks"))
     least_seen = limit_of("carve", "least_seen_frac") * views
@@ -140,7 +136,13 @@ def _sample(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[Float3
         rules = (floor_mm(level, grid.block_mm / 2**HALVINGS), most)
         kernels.depths_by_view(places, stack.distance_px, stack.cameras, rules, depth)
         stays = np.nonzero(np.isfinite(depth).sum(1) >= least_seen)[0]
-        if len(stays) > room and level < HALVINGS:
-            stays = chance.choice(stays, room, replace=False)
+        if level < HALVINGS:
+            stays = _some(stays, room)
         blocks, depth = blocks[stays], depth[stays]
     return depth, grid.pixel_mm
+
+
+def _some(rows: IntArray, room: int) -> IntArray:
+    """A scattered part of some rows: the same views give the same part, and so the same tree."""
+    order = np.argsort(mix64(np.arange(len(rows), dtype=np.uint64)), kind="stable")
+    return np.asarray(rows[np.sort(order[:room])])

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.kit.words import _
 from ringwise.structure.measured import MeasuredTree
 from ringwise.structure.polyline import places_at
@@ -25,6 +25,7 @@ from ringwise.structure.turntable.axis import (
 from ringwise.structure.turntable.carve import Carved, carve
 from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
 from ringwise.structure.turntable.ghosts import without_ghosts
+from ringwise.structure.turntable.hull import Outline
 from ringwise.structure.turntable.judge import judged
 from ringwise.structure.turntable.limbs import Limb, limbs_of
 from ringwise.structure.turntable.limits import limit_of
@@ -33,7 +34,6 @@ from ringwise.structure.turntable.poses import fitting
 from ringwise.structure.turntable.quality import CancelledError, Progress, Quality, Refused
 from ringwise.structure.turntable.radius import radii_of
 from ringwise.structure.turntable.sections import (
-    Outline,
     axis_shift_mm,
     trunk_outlines,
 )
@@ -271,11 +271,14 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
     whole = np.array([0, len(trunk.points_mm)], np.int32)
     used: tuple[Outline | None, ...] = ()
     rounds = int(limit_of("section", "rounds"))
+    least_slope = np.where(_in_foot(trunk), limit_of("section", "foot_slope"), 0.0)
     for turn in range(rounds):
         radius = _with_foot(trunk, used)
         spread = spread_nodes(trunk.points_mm, radius)
         tangents = tangents_of(trunk.points_mm, whole, spread)
-        outlines = trunk_outlines(run.stack, trunk.points_mm, tangents, radius, pixel_mm, run.soil_mm)
+        outlines = trunk_outlines(
+            run.stack, trunk.points_mm, tangents, radius, pixel_mm, run.soil_mm, least_slope
+        )
         wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
         used = in_line(
             tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)),
@@ -296,11 +299,16 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
     return used
 
 
+def _in_foot(trunk: Limb) -> BoolArray:
+    """Which nodes lie below the first that a narrow view shows."""
+    return np.arange(len(trunk.points_mm)) < int(np.argmax(trunk.sure))
+
+
 def _with_foot(trunk: Limb, outlines: tuple[Outline | None, ...]) -> FloatArray:
     """Radii along the trunk; of a flare that no narrow view shows from its outlines, once known."""
     arc = trunk.arc_mm
     radius = smooth_radii(arc, trunk.radius_mm, trunk.sure)
-    foot = np.arange(len(arc)) < int(np.argmax(trunk.sure))
+    foot = _in_foot(trunk)
     area = np.array([each.area_mm2 if each is not None else 0.0 for each in outlines])
     rows = np.nonzero(area > 0.0)[0]
     if not foot.any() or len(rows) < 3 or not foot[rows[0]]:

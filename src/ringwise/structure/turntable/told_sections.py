@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.structure.section import Section
+from ringwise.structure.turntable.hull import Outline, outline_radii_mm
 from ringwise.structure.turntable.limits import limit_of
-from ringwise.structure.turntable.sections import Outline, outline_radii_mm
 
 
 def sections_of(
@@ -42,7 +43,7 @@ def sections_of(
 
     Examples
     --------
-    >>> from ringwise.structure.turntable.sections import outline_of
+    >>> from ringwise.structure.turntable.hull import outline_of
     >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     >>> one = outline_of(turn, np.full(48, 25.0), 0.4)
     >>> [round(each.girth_mm, 1) for each in sections_of((one, None, one), np.array([0, 5, 10.0]), 2.0)]
@@ -68,9 +69,20 @@ def sections_of(
             continue
         else:
             made = _filled(outlines, shapes, rows, (row, float(height), float(radius_mm[row])))
+            slope = limit_of("section", "fill_slope_ratio") * _slope(height_mm, radius_mm, row)
+            made = replace(made, girth_sd_mm=math.hypot(made.girth_sd_mm, slope * made.girth_mm))
         if not out or height - out[-1].height_mm >= spacing_mm:
             out.append(made)
     return tuple(out)
+
+
+def _slope(height_mm: FloatArray, radius_mm: FloatArray, row: int) -> float:
+    """How steeply the trunk tapers about a node: with its place, a girth there is unsure by this."""
+    known = np.isfinite(radius_mm)
+    about = height_mm[row] + radius_mm[row] * np.array([-1.0, 1.0])
+    order = np.argsort(height_mm[known], kind="stable")
+    low, high = np.interp(about, height_mm[known][order], radius_mm[known][order])
+    return abs(float(high - low)) / (2.0 * float(radius_mm[row]))
 
 
 def _is_filled(section: Section) -> bool:

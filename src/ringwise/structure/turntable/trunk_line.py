@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
-from ringwise.kit.types import BoolArray, FloatArray
+from ringwise.kit.types import BoolArray, FloatArray, IntArray
+from ringwise.structure.turntable.hull import Outline
 from ringwise.structure.turntable.limits import limit_of
-from ringwise.structure.turntable.sections import Outline
 
 
 def in_line(
@@ -36,7 +38,8 @@ def in_line(
     Returns
     -------
     tuple of Outline or None
-        None also where one sticks out.
+        None also where one sticks out; the spread of the others is no less than what their neighbours'
+        girths differ from one line.
 
     Source
     ------
@@ -44,7 +47,7 @@ def in_line(
 
     Examples
     --------
-    >>> from ringwise.structure.turntable.sections import outline_of
+    >>> from ringwise.structure.turntable.hull import outline_of
     >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     >>> some = tuple(outline_of(turn, np.full(48, r), 0.4) for r in (25.0, 24.8, 29.0, 24.4, 24.2))
     >>> [each is None for each in in_line(some, np.arange(0.0, 25.0, 5.0), np.full(5, 24.0))]
@@ -68,15 +71,39 @@ def in_line(
     over = np.where(foot, limit_of("section", "most_foot_frac"), limit_of("section", "most_over_frac"))
     if keep.sum() < 4:
         return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
-    line_nodes = int(limit_of("section", "line_nodes"))
+    own = np.array([each.girth_sd_mm if each is not None else np.nan for each in outlines])
+    own = np.sqrt(np.maximum(own**2 - (limit_of("section", "floor_frac") * girth) ** 2, 0.0))
     for _round in range(4):
         rows = np.nonzero(keep)[0]
         for row in rows:
-            near = rows[np.argsort(np.abs(height_mm[rows] - height_mm[row]), kind="stable")[:line_nodes]]
-            low = _low_line(height_mm[near] - height_mm[row], girth[near])
-            if girth[row] > low * (1.0 + over[row]):
+            low, _rest = _low_line(*_near(rows, row, height_mm, girth))
+            if girth[row] > low * (1.0 + over[row]) + limit_of("section", "over_sds") * own[row]:
                 keep[row] = False
-    return tuple(each if stays else None for each, stays in zip(outlines, keep, strict=True))
+    seen = np.nonzero(np.isfinite(girth))[0]
+    return tuple(
+        _with_spread(each, _low_line(*_near(seen, row, height_mm, girth))[1]) if stays else None
+        for row, (each, stays) in enumerate(zip(outlines, keep, strict=True))
+    )
+
+
+def _near(
+    rows: IntArray, row: int | np.integer[Any], height_mm: FloatArray, girth_mm: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """How far the nearest of some rows lie above one, and their girths."""
+    away = height_mm[rows] - height_mm[row]
+    near = np.argsort(np.abs(away), kind="stable")[: int(limit_of("section", "line_nodes"))]
+    return away[near], girth_mm[rows[near]]
+
+
+def _with_spread(outline: Outline | None, rest_mm: FloatArray) -> Outline | None:
+    """An outline whose spread holds what its neighbours, those that were let go too, differ from their line.
+
+    Where half of them are those of a crown, this is what an outline that passed may still be off.
+    """
+    if outline is None:
+        return None
+    apart_mm = 1.4826 * float(np.median(np.abs(rest_mm)))
+    return replace(outline, girth_sd_mm=math.hypot(outline.girth_sd_mm, apart_mm))
 
 
 def _no_broader(keep: BoolArray, ratio: FloatArray) -> None:
@@ -109,13 +136,16 @@ def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
     return keep
 
 
-def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> float:
-    """The girth at 0 of a line through neighbours, of which those above it are weighed down."""
+def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> tuple[float, FloatArray]:
+    """The girth at 0 of a line through neighbours, of which those above it are weighed down; their rests."""
     weight = np.ones(len(away_mm))
-    line = np.zeros(2)
     slack_mm = limit_of("section", "line_slack_frac") * girth_mm
+    middle, rest = 0.0, girth_mm
     for _round in range(8):
-        line = np.polyfit(away_mm, girth_mm, 1, w=np.sqrt(weight))
-        rest = girth_mm - np.polyval(line, away_mm)
+        heavy = weight / weight.sum()
+        x, y = away_mm - heavy @ away_mm, girth_mm - heavy @ girth_mm
+        slope = float(heavy @ (x * y)) / max(float(heavy @ x**2), 1e-12)
+        middle = float(heavy @ girth_mm - slope * (heavy @ away_mm))
+        rest = girth_mm - middle - slope * away_mm
         weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / slack_mm) ** 2), 1.0)
-    return float(line[1])
+    return middle, rest
