@@ -145,29 +145,7 @@ def told_lines(facts: TreeFacts, traced: Traced) -> list[str]:
             traced=segments["traced"], all=tree.n, filled=segments["filled"], thin=segments["estimated"]
         ),
     ]
-    if segments["overlapped"]:
-        lines.append(
-            counted(
-                "other wood lies over {n} piece: its thickness is unsure until its edges are drawn",
-                "other wood lies over {n} pieces: their thickness is unsure until their edges are drawn",
-                segments["overlapped"],
-            )
-        )
-    if len(traced.poses) < 2:
-        lines.append(
-            _("one photo: slopes towards and away from the camera are drawn by luck, with a wide spread")
-        )
-    elif found["level_branches"]:
-        lines.append(
-            counted(
-                "{n} branch runs nearly level: how far it reaches to the back is less sure",
-                "{n} branches run nearly level: how far they reach to the back is less sure",
-                len(found["level_branches"]),
-            )
-        )
-    if not all(found["focal_known"].values()):
-        lines.append(_("no focal length known: that of a telephone's main lens was taken"))
-    return lines
+    return lines + _unsure_lines(traced, found)
 
 
 def seen_told(id: str, line: SeenLine, times: int) -> Shape:
@@ -234,3 +212,30 @@ def tree_told(facts: TreeFacts, traced: Traced) -> Shape:
         "branches": [_branch_told(traced, number) for number in range(len(traced.limbs))],
         "lines": told_lines(facts, traced),
     }
+
+
+def _unsure_lines(traced: Traced, found: Shape) -> list[str]:
+    lines: list[str] = []
+    if found["segments"]["overlapped"]:
+        lines.append(
+            counted(
+                "other wood lies over {n} piece: its thickness is unsure until its edges are drawn",
+                "other wood lies over {n} pieces: their thickness is unsure until their edges are drawn",
+                found["segments"]["overlapped"],
+            )
+        )
+    if len(traced.poses) < 2:
+        lines.append(
+            _("one photo: slopes towards and away from the camera are drawn by luck, with a wide spread")
+        )
+    elif found["level_branches"]:
+        lines.append(
+            counted(
+                "{n} branch runs nearly level: how far it reaches to the back is less sure",
+                "{n} branches run nearly level: how far they reach to the back is less sure",
+                len(found["level_branches"]),
+            )
+        )
+    if not all(found["focal_known"].values()):
+        lines.append(_("no focal length known: that of a telephone's main lens was taken"))
+    return lines

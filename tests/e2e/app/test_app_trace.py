@@ -16,7 +16,7 @@ from app.fit import axe_violations, small_targets
 from app.serving import Served
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Locator, Page, Request
+    from playwright.sync_api import Locator, Page, Request, Response
 
 pytestmark = pytest.mark.browser
 
@@ -87,13 +87,8 @@ def drawn_on(asked: Request, view: str) -> bool:
     )
 
 
-def test_two_photos_are_traced_an_edge_moved_by_keys_and_the_trace_corrected(
-    look: Look, own: Served, tmp_path: Path
-) -> None:
-    own.send_photo(f"/api/trees/{TREE}/photos?view=front&date=2027-02-14", traced.photo("front"))
-    side = tmp_path / "side.jpg"
-    side.write_bytes(traced.photo("side"))
-    page = look(own, DESK, bypass_csp=True).open(f"/tree/{TREE}/shape")
+def lay_both_photos(page: Page, side: Path) -> None:
+    """One photo of the record and one from a file, each with its scale."""
     page.get_by_role("button", name=WAY).click()
     section(page, "Front").get_by_role("button", name="Photo of 14 Feb 2027").click()
     with page.expect_file_chooser() as choosing:
@@ -102,11 +97,16 @@ def test_two_photos_are_traced_an_edge_moved_by_keys_and_the_trace_corrected(
     section(page, "Side").get_by_role("application").wait_for()
     for name in ("Side", "Front"):
         scale(page, name)
-    trace(page, ["trunk", "right", "left", "crossing"], ["Front", "Side"])
 
-    # the tree is drawn once both photos' edges were looked at
-    told = page.get_by_text("3 branches traced")
+
+def wait_until_drawn(page: Page, branches: int) -> None:
+    """The tree is drawn once both photos' edges were looked at."""
+    told = page.get_by_text(f"{branches} branches traced")
     expect(told).to_contain_text(re.compile(f"{traced.HEIGHT_CM} cm high"), timeout=SLOW_MS)
+
+
+def move_an_edge_by_keys(page: Page) -> None:
+    """Walk to an edge under other wood, move it and put it back, then move it for good."""
     front = section(page, "Front").get_by_role("application")
     page.get_by_role("combobox", name="Branch", exact=True).select_option(label="Branch 1")
     edges = front.get_by_role("button", name="Edge under other wood")
@@ -121,22 +121,35 @@ def test_two_photos_are_traced_an_edge_moved_by_keys_and_the_trace_corrected(
     expect(grip).to_be_focused()
     expect(grip).to_have_css("outline-style", "solid")
     assert axe_violations(page) == []
+    try_and_put_back(page, front, grip)
+    with page.expect_response(lambda answer: drawn_on(answer.request, "front")) as answering:
+        page.keyboard.press("Enter")
+    assert_clean_beside_the_edge(answering.value)
+    expect(page.get_by_role("button", name="Keep this tree")).to_be_enabled()
+    page.keyboard.press("Escape")  # the hand stayed on the photo
+    expect(front).to_be_focused()
+
+
+def try_and_put_back(page: Page, front: Locator, grip: Locator) -> None:
+    """Escape puts a moved grip back; then the same grip again, moved."""
     before = str(grip.get_attribute("transform"))
     page.keyboard.press("ArrowUp")
     expect(grip).not_to_have_attribute("transform", before)
     page.keyboard.press("Escape")  # as it was
     expect(front).to_be_focused()
-    expect(edges.first).to_have_attribute("transform", before)
+    expect(grip).to_have_attribute("transform", before)
     page.keyboard.press("PageUp")  # none is before the first
     for _grip in range(3):
         page.keyboard.press("PageDown")
     page.keyboard.press("ArrowUp")
-    with page.expect_response(lambda answer: drawn_on(answer.request, "front")) as answering:
-        page.keyboard.press("Enter")
-    ((branch, views),) = drawn_edges(answering.value.request).items()
+
+
+def assert_clean_beside_the_edge(answer: Response) -> None:
+    """Where an edge was drawn, other wood no longer lies over the branch."""
+    ((branch, views),) = drawn_edges(answer.request).items()
     (pair,) = views["front"]
     middle = np.mean(pair, axis=0)
-    (edge,) = (each for each in answering.value.json()["branches"] if each["id"] == branch)
+    (edge,) = (each for each in answer.json()["branches"] if each["id"] == branch)
     there = [
         clean
         for clean, *ends in zip(edge["clean"], edge["left"], edge["right"], strict=True)
@@ -144,22 +157,35 @@ def test_two_photos_are_traced_an_edge_moved_by_keys_and_the_trace_corrected(
     ]
     assert there  # where other wood lay over it
     assert all(there)
-    expect(page.get_by_role("button", name="Keep this tree")).to_be_enabled()
-    page.keyboard.press("Escape")  # the hand stayed on the photo
-    expect(front).to_be_focused()
-    keep(page)
-    count = len(shapes(own))
 
-    # the same day, another look
-    page.reload()
+
+def correct_the_trace(page: Page) -> None:
+    """Lay the kept trace on the table again, take a branch off and keep it anew."""
     page.get_by_role("button", name=WAY).click()
     page.get_by_role("button", name="Correct the trace of 7 Mar 2027").click()
     expect(section(page, "Side").get_by_role("application")).to_be_visible()
-    expect(told).to_contain_text(re.compile(f"{traced.HEIGHT_CM} cm high"), timeout=SLOW_MS)
+    wait_until_drawn(page, 3)
     page.get_by_role("combobox", name="Branch", exact=True).select_option(label="Branch 2")
     page.get_by_role("button", name="Remove this branch").click()
     expect(page.get_by_text("2 branches traced")).to_be_visible(timeout=SLOW_MS)
     keep(page)
+
+
+def test_two_photos_are_traced_an_edge_moved_by_keys_and_the_trace_corrected(
+    look: Look, own: Served, tmp_path: Path
+) -> None:
+    own.send_photo(f"/api/trees/{TREE}/photos?view=front&date=2027-02-14", traced.photo("front"))
+    side = tmp_path / "side.jpg"
+    side.write_bytes(traced.photo("side"))
+    page = look(own, DESK, bypass_csp=True).open(f"/tree/{TREE}/shape")
+    lay_both_photos(page, side)
+    trace(page, ["trunk", "right", "left", "crossing"], ["Front", "Side"])
+    wait_until_drawn(page, 3)
+    move_an_edge_by_keys(page)
+    keep(page)
+    count = len(shapes(own))
+    page.reload()  # the same day, another look
+    correct_the_trace(page)
     last = own.get(f"/api/trees/{TREE}/shape/trace")["last"]
     assert len(last["branches"]) == 3
     assert [list(each["edges"]) for each in last["branches"] if each["edges"]] == [["front"]]

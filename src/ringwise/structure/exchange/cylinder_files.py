@@ -161,8 +161,8 @@ def cylinders_from_csv(text: str) -> Cylinders:
             where=_("header"),
         )
 
-    def column(at: int, blank: float | None = None) -> FloatArray:
-        return _column(body, header, at, blank)
+    def column(at: int, blank_n: float | None = None) -> FloatArray:
+        return _column(body, header, at, blank_n)
 
     starts = np.stack([column(at) for at in start], axis=1)
     if end is not None:
@@ -178,12 +178,12 @@ def cylinders_from_csv(text: str) -> Cylinders:
     return Cylinders(starts * MM_PER_M, ends * MM_PER_M, column(radius) * MM_PER_M, above, orders)
 
 
-def _column(body: list[list[str]], header: list[str], at: int, blank: float | None) -> FloatArray:
+def _column(body: list[list[str]], header: list[str], at: int, blank_n: float | None) -> FloatArray:
     out = np.empty(len(body))
     for row, cells in enumerate(body):
         text = cells[at].strip() if at < len(cells) else ""
-        if blank is not None and text.lower() in _BLANKS:
-            out[row] = blank
+        if blank_n is not None and text.lower() in _BLANKS:
+            out[row] = blank_n
             continue
         try:
             out[row] = float(text)
