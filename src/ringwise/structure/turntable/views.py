@@ -35,7 +35,9 @@ class Stack:
     hidden: BoolArray | None = None
 
     def only(self, stays: BoolArray) -> Stack:
-        """Some of the views."""
+        """Some of the views; nothing is copied where all stay."""
+        if stays.all():
+            return self
         return Stack(
             tuple(name for name, stay in zip(self.names, stays, strict=True) if stay),
             self.cameras[stays],
