@@ -23,6 +23,7 @@ from ringwise.structure.turntable.axis import (
     tangents_of,
 )
 from ringwise.structure.turntable.carve import Carved, carve
+from ringwise.structure.turntable.ends import read_ends
 from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
 from ringwise.structure.turntable.ghosts import without_ghosts
 from ringwise.structure.turntable.hull import Outline
@@ -211,6 +212,7 @@ def _measured(
     straight_tips(limbs)
     straight_foot(limbs[0])
     reach_tips(run.stack, limbs, carved.pixel_mm)
+    read_ends(run.stack, limbs, carved.pixel_mm)
     grounded(limbs[0], run.soil_mm)
     run.tell(0.88, _("measuring the trunk's girth"))
     outlines = _trunk_outlines(run, limbs[0], carved.pixel_mm)
@@ -280,8 +282,10 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
             run.stack, trunk.points_mm, tangents, radius, pixel_mm, run.soil_mm, least_slope
         )
         wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
+        # Beyond the last edges that were read a cut face closes in, and no outline is one of the trunk.
+        has = wide & (np.arange(len(wide)) <= np.max(np.nonzero(trunk.sure)))
         used = in_line(
-            tuple(each if ok else None for each, ok in zip(outlines, wide, strict=True)),
+            tuple(each if ok else None for each, ok in zip(outlines, has, strict=True)),
             trunk.points_mm[:, 2],
             radius,
             trunk.sure,
