@@ -98,12 +98,15 @@ def _near(
 def _with_spread(outline: Outline | None, rest_mm: FloatArray) -> Outline | None:
     """An outline whose spread holds what its neighbours, those that were let go too, differ from their line.
 
-    Where half of them are those of a crown, this is what an outline that passed may still be off.
+    Where half of them are those of a crown, this is what an outline that passed may still be off. One that
+    is far less sure than a girth filled from its neighbours is none: it would only lead those astray.
     """
     if outline is None:
         return None
-    apart_mm = 1.4826 * float(np.median(np.abs(rest_mm)))
-    return replace(outline, girth_sd_mm=math.hypot(outline.girth_sd_mm, apart_mm))
+    sd_mm = math.hypot(outline.girth_sd_mm, 1.4826 * float(np.median(np.abs(rest_mm))))
+    if sd_mm > limit_of("section", "most_apart_frac") * outline.girth_mm:
+        return None
+    return replace(outline, girth_sd_mm=sd_mm)
 
 
 def _no_broader(keep: BoolArray, ratio: FloatArray) -> None:
