@@ -205,11 +205,14 @@ def _exchange(limbs: list[Limb], row: int, child: int) -> None:
             each.parent, each.foot_mm = child, each.foot_mm - foot
         elif each.parent == child:
             each.parent, each.foot_mm = row, max(each.foot_mm - gone, foot)
+    # The foot may lie far above the node below it, where an earlier exchange left a gap.
+    start = _at(limb, foot)
     columns = ("points_mm", "radius_mm", "sd_mm", "sure")
     for name in columns:
         mine, its = getattr(limb, name), getattr(side, name)
         setattr(limb, name, np.concatenate([mine[:cut], its[join:]]))
-        setattr(side, name, np.concatenate([mine[cut - 1 : cut], mine[cut:]]))
+        setattr(side, name, mine[cut - 1 :].copy())
+    side.points_mm[0] = start
     side.own = min(1, len(side.points_mm) - 1)
     _leave(side, limb)
 
