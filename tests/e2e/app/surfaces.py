@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -70,7 +71,7 @@ def _shape(page: Page) -> None:
     for _step in range(8):
         page.keyboard.press("PageDown")
     page.get_by_role("table", name="Both parts of the tree").wait_for()
-    page.get_by_role("button", name="Branch 1", exact=False).first.click()
+    page.get_by_role("button", name=re.compile(r"^at \d.* thick")).first.click()
     page.get_by_text("The trunk as a table").first.click()
 
 

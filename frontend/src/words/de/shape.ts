@@ -58,7 +58,6 @@ export const shape: LikeEnglish<typeof english> = {
   'shape.branches_hint':
     'Vom untersten nach oben. Einen antippen, um ihn in der Zeichnung zu finden, oder ihn dort antippen.',
   'shape.branches_none': 'Er hat noch keine Äste.',
-  'shape.branch': 'Ast {number}',
   'shape.branch_place': 'bei {height}, {clock}',
   'shape.branch_size': '{diameter} dick, {length} lang',
   'shape.branch_tips': {
@@ -107,5 +106,5 @@ export const shape: LikeEnglish<typeof english> = {
   'shape.way_trace_more': 'Stamm und Äste auf einem Foto von vorn und einem von der Seite nachziehen.',
   'shape.way_turn': 'Aus einer Runde Fotos',
   'shape.way_turn_more':
-    'Der blattlose Baum vor schlichtem Hintergrund, rundum auf dem gedruckten Brett fotografiert. Am genauesten.',
+    'Der blattlose Baum vor schlichtem Hintergrund, rundum auf der gedruckten Tafel fotografiert. Am genauesten.',
 };

@@ -53,7 +53,6 @@ export const shape = {
   'shape.branches': 'Branches',
   'shape.branches_hint': 'From the lowest up. Press one to find it in the drawing, or tap it there.',
   'shape.branches_none': 'It has no branches yet.',
-  'shape.branch': 'Branch {number}',
   'shape.branch_place': 'at {height}, {clock}',
   'shape.branch_size': '{diameter} thick, {length} long',
   'shape.branch_tips': { one: '{count} tip, {part} of all', other: '{count} tips, {part} of all' },
