@@ -275,12 +275,11 @@ def _trunk_outlines(run: _Run, trunk: Limb, pixel_mm: float) -> tuple[Outline | 
     rounds = int(limit_of("section", "rounds"))
     least_slope = np.where(_in_foot(trunk), limit_of("section", "foot_slope"), 0.0)
     for turn in range(rounds):
-        radius = smooth_radii(trunk.arc_mm, trunk.radius_mm, trunk.sure)
-        bark = _bark_mm(trunk, radius, used)
+        radius = _with_foot(trunk, used)
         spread = spread_nodes(trunk.points_mm, radius)
         tangents = tangents_of(trunk.points_mm, whole, spread)
         outlines = trunk_outlines(
-            run.stack, trunk.points_mm, tangents, bark, pixel_mm, run.soil_mm, least_slope
+            run.stack, trunk.points_mm, tangents, radius, pixel_mm, run.soil_mm, least_slope
         )
         wide = radius >= limit_of("section", "least_radius_px") * pixel_mm
         # Beyond the last edges that were read a cut face closes in, and no outline is one of the trunk.
@@ -309,24 +308,21 @@ def _in_foot(trunk: Limb) -> BoolArray:
     return np.arange(len(trunk.points_mm)) < int(np.argmax(trunk.sure))
 
 
-def _bark_mm(trunk: Limb, radius_mm: FloatArray, outlines: tuple[Outline | None, ...]) -> FloatArray:
-    """Mean radii along the trunk: those of narrow views widened as its outlines are, below them the outlines'."""
-    arc, foot = trunk.arc_mm, _in_foot(trunk)
+def _with_foot(trunk: Limb, outlines: tuple[Outline | None, ...]) -> FloatArray:
+    """Radii along the trunk; of a flare that no narrow view shows from its outlines, once known."""
+    arc = trunk.arc_mm
+    radius = smooth_radii(arc, trunk.radius_mm, trunk.sure)
+    foot = _in_foot(trunk)
     area = np.array([each.area_mm2 if each is not None else 0.0 for each in outlines])
     rows = np.nonzero(area > 0.0)[0]
     if not foot.any() or len(rows) < 3 or not foot[rows[0]]:
-        return radius_mm
+        return radius
     known = np.sqrt(area[rows] / np.pi)
-    count = int(limit_of("taper", "slope_nodes"))
-    # Without this the bark would seem to step where the narrow views begin, and be taken for a flare.
-    above = rows[~foot[rows]][:count]
-    wider = float(np.median(np.sqrt(area[above] / np.pi) / radius_mm[above])) if len(above) else 1.0
-    few = rows[:count]
+    few = rows[: int(limit_of("taper", "slope_nodes"))]
     slope = min(float(np.polyfit(arc[few], known[: len(few)], 1)[0]), 0.0)
     below = np.minimum(arc[foot] - arc[rows[0]], 0.0) * slope
-    bark = wider * radius_mm
-    bark[foot] = np.interp(arc[foot], arc[rows], known) + below
-    return bark
+    radius[foot] = np.interp(arc[foot], arc[rows], known) + below
+    return radius
 
 
 def _of_equal_area(trunk: Limb, outlines: tuple[Outline | None, ...]) -> None:
