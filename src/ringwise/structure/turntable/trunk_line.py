@@ -81,7 +81,9 @@ def in_line(
                 keep[row] = False
     seen = np.nonzero(np.isfinite(girth))[0]
     return tuple(
-        _with_spread(each, _low_line(*_near(seen, row, height_mm, girth))[1]) if stays else None
+        _with_spread(each, _low_line(*_near(seen, row, height_mm, girth))[1], bool(foot[row]))
+        if stays
+        else None
         for row, (each, stays) in enumerate(zip(outlines, keep, strict=True))
     )
 
@@ -95,16 +97,17 @@ def _near(
     return away[near], girth_mm[rows[near]]
 
 
-def _with_spread(outline: Outline | None, rest_mm: FloatArray) -> Outline | None:
+def _with_spread(outline: Outline | None, rest_mm: FloatArray, alone: bool) -> Outline | None:
     """An outline whose spread holds what its neighbours, those that were let go too, differ from their line.
 
     Where half of them are those of a crown, this is what an outline that passed may still be off. One that
-    is far less sure than a girth filled from its neighbours is none: it would only lead those astray.
+    is far less sure than a girth filled from its neighbours is none: it would only lead those astray. At a
+    foot that no narrow view shows it stays, alone in telling how thick the trunk is.
     """
     if outline is None:
         return None
     sd_mm = math.hypot(outline.girth_sd_mm, 1.4826 * float(np.median(np.abs(rest_mm))))
-    if sd_mm > limit_of("section", "most_apart_frac") * outline.girth_mm:
+    if not alone and sd_mm > limit_of("section", "most_apart_frac") * outline.girth_mm:
         return None
     return replace(outline, girth_sd_mm=sd_mm)
 
