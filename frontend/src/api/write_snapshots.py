@@ -24,6 +24,8 @@ ASKED = {
     "PotTried": "/api/trees/T03/pot/tried?depth_mm=60&beside=mix:V",
     "ShapeRoom": "/api/trees/T31/shape",
     "TapePage": "/api/trees/T31/shape/tape",
+    "TracePage": "/api/trees/T31/shape/trace",
+    "TurnPage": "/api/trees/T31/shape/turntable",
     "SeasonPots": "/api/pots/season",
     "Entries": "/api/trees/T03/entries?limit=6",
     "Entry": "/api/entries/T01-vigour-1",
