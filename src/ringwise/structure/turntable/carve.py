@@ -43,7 +43,9 @@ class Carved:
         return self.corner_mm + (self.cells + 0.5) * self.cell_mm
 
 
-def coarse_blocks(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[Grid, IntArray]:
+def coarse_blocks(
+    stack: Stack, middle_mm: FloatArray, soil_mm: float, coarser_ratio: float = 1.0
+) -> tuple[Grid, IntArray]:
     """The coarsest blocks about all that the cameras see above the soil.
 
     Parameters
@@ -54,6 +56,8 @@ def coarse_blocks(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[
         A point that they look at.
     soil_mm : float
         Height of the soil.
+    coarser_ratio : float
+        Times the usual edge of a block.
 
     Returns
     -------
@@ -78,7 +82,7 @@ def coarse_blocks(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> tuple[
     depth = np.array([row[6:9] @ middle_mm + row[kernels.T + 2] for row in stack.cameras])
     focal = stack.cameras[:, kernels.FX]
     pixel_mm = float(np.median(depth / focal))
-    size = pixel_mm * limit_of("carve", "cell_px") * 2**HALVINGS
+    size = coarser_ratio * pixel_mm * limit_of("carve", "cell_px") * 2**HALVINGS
     half_frame = np.hypot(*stack.coverage.shape[1:]) * 0.5
     half = float(np.max(depth / focal)) * half_frame
     low = middle_mm - half
@@ -166,7 +170,8 @@ def carve(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> Carved:
 
     Source
     ------
-    own: octree with the least signed distance over the views; rows carve of turntable.csv.
+    own: octree with the least signed distance over the views; rows carve of turntable.csv. A stout tree
+    that fills its pictures is carved in coarser cells; its thickness is read from edges all the same.
 
     Examples
     --------
@@ -176,9 +181,18 @@ def carve(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> Carved:
     >>> bool(8.0 < carve(stack, middle_mm, 0.0).inside_mm.max() < 10.5)
     True
     """
+    for coarser in range(int(limit_of("carve", "coarser_rounds")) + 1):
+        carved = _carved(stack, middle_mm, soil_mm, limit_of("carve", "coarser_ratio") ** coarser)
+        if carved is not None:
+            return carved
+    raise InputError(_("the silhouettes leave a block and no tree: too few views, or all from one side"))
+
+
+def _carved(stack: Stack, middle_mm: FloatArray, soil_mm: float, coarser_ratio: float) -> Carved | None:
+    """A carve with cells so much coarser than usual; None where too many are left."""
     from ringwise.structure.turntable import carve_kernels as kernels
 
-    grid, blocks = coarse_blocks(stack, middle_mm, soil_mm)
+    grid, blocks = coarse_blocks(stack, middle_mm, soil_mm, coarser_ratio)
     low, size, pixel_mm = grid.low_mm, grid.block_mm, grid.pixel_mm
     cell = size / 2**HALVINGS
     seen = limit_of("carve", "least_seen_frac")
@@ -199,9 +213,7 @@ def carve(stack: Stack, middle_mm: FloatArray, soil_mm: float) -> Carved:
             blocks = halved(blocks)
             size *= 0.5
         if len(blocks) > limit_of("carve", "most_cells") * (1 if last else 8):
-            raise InputError(
-                _("the silhouettes leave a block and no tree: too few views, or all from one side")
-            )
+            return None
     order = np.lexsort((blocks[:, 2], blocks[:, 1], blocks[:, 0]))
     base = blocks.min(0)
     cells = (blocks[order] - base).astype(np.int32)
