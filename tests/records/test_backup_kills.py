@@ -49,13 +49,13 @@ def _die_at(turn: int) -> None:
 
         return stepped
 
-    for name in ("fsync", "replace", "rename"):
-        setattr(os, name, counted(getattr(os, name)))
-    for module in (durable, kept_copies, backups):
-        for name in ("write_whole", "sync_file", "sync_folder", "write_list", "copy_files", "bring_back"):
-            if hasattr(module, name):
-                setattr(module, name, counted(getattr(module, name)))
-    Store.back_up = counted(Store.back_up)  # type: ignore[method-assign]
+    names = ("write_whole", "sync_file", "sync_folder", "write_list", "copy_files", "bring_back")
+    steps: list[tuple[object, str]] = [(Store, "back_up")]
+    steps += [(os, name) for name in ("fsync", "replace", "rename")]
+    steps += [(module, name) for module in (durable, kept_copies, backups) for name in names]
+    for owner, name in steps:
+        if hasattr(owner, name):
+            setattr(owner, name, counted(getattr(owner, name)))
 
 
 def _killed_at(turn: int, work: Callable[[], object]) -> bool:

@@ -83,9 +83,11 @@ def killed_at(step: int, work: Callable[[], object]) -> bool:
     child = os.fork()
     if child == 0:
         try:
-            for name in ("fsync", "replace", "link", "rename"):
-                setattr(os, name, counted(getattr(os, name)))
-            Store.save_all = counted(Store.save_all)  # type: ignore[method-assign]
+            on_disk: list[tuple[object, str]] = [
+                (os, name) for name in ("fsync", "replace", "link", "rename")
+            ]
+            for owner, name in [*on_disk, (Store, "save_all")]:
+                setattr(owner, name, counted(getattr(owner, name)))
             work()
             os._exit(0)
         finally:

@@ -12,15 +12,19 @@ from ringwise.structure.turntable.limbs import Limb
 STEP_MM = 2.0
 
 
-def limb(corners: list[tuple[float, float, float]], radius_mm: float, **where: float) -> Limb:
-    """Nodes at even steps through corners."""
+def limb(
+    corners: list[tuple[float, float, float]], radius_mm: float, at: tuple[int, float, int] = (-1, -1.0, 0)
+) -> Limb:
+    """Nodes at even steps through corners; `at` is parent, foot on it and the first node outside it."""
     parts = [np.array([corners[0]], float)]
     for low, high in zip(np.array(corners[:-1], float), np.array(corners[1:], float), strict=True):
         count = round(float(np.linalg.norm(high - low)) / STEP_MM)
         parts.append(np.linspace(low, high, count + 1)[1:])
     points = np.concatenate(parts)
     wide = np.full(len(points), radius_mm)
-    return Limb(points, wide, 0.01 * wide, np.ones(len(points), bool), **where)  # type: ignore[arg-type]
+    parent, foot_mm, own = at
+    sure = np.ones(len(points), bool)
+    return Limb(points, wide, 0.01 * wide, sure, parent=parent, foot_mm=foot_mm, own=own)
 
 
 def foot_of(limbs: list[Limb], row: int) -> FloatArray:
@@ -33,10 +37,10 @@ def test_what_stands_on_an_exchanged_part_keeps_its_place_though_nodes_are_missi
     # the trunk's upper part and starts where the second still lay inside the first's wood.
     lowest = limb([(0, 0, 0), (0, 0, 40), (80, 0, 40)], 4.0)
     lowest.radius_mm[:21] = 10.0
-    middle = limb([(0, 0, 40), (0, 0, 56), (0, 60, 56)], 4.0, parent=0, foot_mm=40.0, own=7)
+    middle = limb([(0, 0, 40), (0, 0, 56), (0, 60, 56)], 4.0, (0, 40.0, 7))
     middle.radius_mm[:9] = 10.0
-    upper = limb([(0, 0, 50), (0, 0, 120)], 9.0, parent=1, foot_mm=10.0, own=12)
-    twig = limb([(0, 40, 56), (20, 40, 66)], 1.0, parent=1, foot_mm=56.0, own=3)
+    upper = limb([(0, 0, 50), (0, 0, 120)], 9.0, (1, 10.0, 12))
+    twig = limb([(0, 40, 56), (20, 40, 66)], 1.0, (1, 56.0, 3))
     limbs = [lowest, middle, upper, twig]
     assert choose_continuations(limbs) == 2
     assert limbs[0].points_mm[-1].tolist() == [0.0, 0.0, 120.0]
