@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
 from ringwise.kit.types import BoolArray, Float32Array
 from ringwise.structure.turntable.limits import limit_of
@@ -83,14 +80,10 @@ def edge_slope(coverage: Float32Array) -> float:
     >>> edge_slope(ramp)
     0.25
     """
-    rows, columns = np.nonzero((coverage > 0.35) & (coverage < 0.65))
-    inner = (rows > 0) & (rows < coverage.shape[0] - 1) & (columns > 0) & (columns < coverage.shape[1] - 1)
-    rows, columns = rows[inner], columns[inner]
-    if len(rows) == 0:
-        return 0.0
-    across = coverage[rows, columns + 1] - coverage[rows, columns - 1]
-    down = coverage[rows + 1, columns] - coverage[rows - 1, columns]
-    return float(np.median(np.hypot(across, down)) * 0.5)
+    from ringwise.structure.turntable.distance_kernels import slopes
+
+    found = slopes(coverage, 0.35, 0.65)
+    return float(np.median(found)) if len(found) else 0.0
 
 
 def signed_distance_px(coverage: Float32Array) -> Float32Array:
@@ -117,6 +110,8 @@ def signed_distance_px(coverage: Float32Array) -> Float32Array:
     >>> signed_distance_px(step)[20, [10, 25]].tolist()
     [-9.5, 5.5]
     """
+    from ringwise.structure.turntable.distance_kernels import signed
+
     wood = silhouette_of(coverage)
     far = np.float32(np.hypot(*coverage.shape))
     if not wood.any():
@@ -127,26 +122,25 @@ def signed_distance_px(coverage: Float32Array) -> Float32Array:
     flattest = 1.0 / limit_of("view", "soft_edge_px")
     slope = min(max(edge_slope(coverage) or _STEEPEST, flattest), _STEEPEST)
     out = np.empty(coverage.shape, np.float32)
-    inside, nearest_out = _nearest(wood, coverage)
-    out[wood] = inside - np.clip((HALF - nearest_out) / slope, 0.0, 1.0)
-    outside, nearest_in = _nearest(~wood, coverage)
-    out[~wood] = np.clip((nearest_in - HALF) / slope, 0.0, 1.0) - outside
+    signed(wood, _nearest(wood, coverage), _nearest(~wood, coverage), slope, out)
     return out
 
 
-def _nearest(mask: BoolArray, coverage: Float32Array) -> tuple[NDArray[Any], NDArray[Any]]:
+def _nearest(mask: BoolArray, coverage: Float32Array) -> tuple[Float32Array, Float32Array]:
     """Distance of each pixel of a mask to the nearest one outside it, and the coverage of that one."""
     try:
         import cv2
 
+        from ringwise.structure.turntable.distance_kernels import nearest_values
+
         far, label = cv2.distanceTransformWithLabels(
-            mask.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+            mask.view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
         )
-        of_label = np.zeros(int(label.max()) + 1, np.float32)
-        of_label[label[~mask]] = coverage[~mask]
-        return np.asarray(far[mask]), of_label[label[mask]]
+        values = np.empty(coverage.shape, np.float32)
+        nearest_values(np.asarray(label), mask, coverage, values)
+        return np.asarray(far, np.float32), values
     except ImportError:
         from scipy import ndimage
 
         far, (rows, columns) = ndimage.distance_transform_edt(mask, return_indices=True)
-        return np.asarray(far[mask], np.float32), np.asarray(coverage[rows[mask], columns[mask]])
+        return np.asarray(far, np.float32), np.asarray(coverage[rows, columns])

@@ -10,6 +10,7 @@ import numpy as np
 from ringwise.kit.types import BoolArray, FloatArray
 from ringwise.structure.turntable.limits import limit_of
 
+_ROUNDS = 12  # until the edges on the hull are told from those that are covered
 _FINE = 720  # directions that an outline is drawn with before its radii are read
 
 
@@ -119,20 +120,14 @@ def _solved(
 def _clean_edges(
     basis: FloatArray, hold: FloatArray, edges: tuple[FloatArray, FloatArray], least_mm: float
 ) -> BoolArray:
-    """Which edges lie on the hull: far ones lose weight, and as their spread shrinks the waves come free."""
-    reach_mm, trust = edges
-    weight: FloatArray = trust**2
-    rest = reach_mm
-    scale = limit_of("section", "first_spread_frac") * float(np.median(reach_mm))
-    far, near = limit_of("section", "far_scales"), limit_of("section", "near_scales")
-    for _round in range(12):
-        rest = trust * (reach_mm - basis @ _solved(basis, reach_mm, weight, scale**2 * hold)[0])
-        scale = max(1.4826 * float(np.median(np.abs(rest))), least_mm)
-        # Cover only ever lies outside the bark: an edge too far out is let go sooner than one too near.
-        # It loses its weight one spread before it is let go.
-        ratio = rest / (np.where(rest > 0.0, far - 1.0, near - 1.0) * scale)
-        weight = np.asarray(trust**2 * np.clip(1.0 - ratio**2, 0.0, 1.0) ** 2) + 1e-12
-    return np.asarray((rest < far * scale) & (rest > -near * scale))
+    """Which edges lie on the hull."""
+    from ringwise.structure.turntable.hull_kernels import clean_edges
+
+    first_mm = limit_of("section", "first_spread_frac") * float(np.median(edges[0]))
+    rules = (first_mm, least_mm, limit_of("section", "far_scales"), limit_of("section", "near_scales"))
+    clean = np.empty(len(edges[0]), dtype=bool)
+    clean_edges(np.ascontiguousarray(basis), hold, edges, (*rules, _ROUNDS), clean)
+    return clean
 
 
 def _swings(waves: FloatArray, reach_mm: FloatArray) -> bool:

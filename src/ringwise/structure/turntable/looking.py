@@ -102,12 +102,14 @@ def _fault(view: View, middle_mm: FloatArray, soil_mm: float) -> Refused | None:
 def _runs_out(view: View, wood: BoolArray, middle_mm: FloatArray, soil_mm: float) -> bool:
     """Whether wood above the soil touches the frame by more than a speck."""
     high, wide = wood.shape
-    rows, columns = np.nonzero(wood)
-    edge = (rows == 0) | (rows == high - 1) | (columns == 0) | (columns == wide - 1)
-    if edge.sum() < limit_of("view", "least_edge_px"):
+    rim = np.zeros_like(wood)
+    rim[[0, -1]] = wood[[0, -1]]
+    rim[:, [0, -1]] = wood[:, [0, -1]]
+    rows, columns = np.nonzero(rim)
+    if len(rows) < limit_of("view", "least_edge_px"):
         return False
     camera = view.camera.sized(wide, high)
-    rays = camera.rays(np.stack([columns[edge], rows[edge]], axis=1).astype(np.float64))
+    rays = camera.rays(np.stack([columns, rows], axis=1).astype(np.float64))
     # Height at which each sight passes the upright line through the middle.
     flat = rays[:, :2]
     away = middle_mm[:2] - camera.centre_mm[:2]

@@ -144,14 +144,8 @@ def _near_low(ratio: FloatArray, height_mm: FloatArray) -> BoolArray:
 
 def _low_line(away_mm: FloatArray, girth_mm: FloatArray) -> tuple[float, FloatArray]:
     """The girth at 0 of a line through neighbours, of which those above it are weighed down; their rests."""
-    weight = np.ones(len(away_mm))
-    slack_mm = limit_of("section", "line_slack_frac") * girth_mm
-    middle, rest = 0.0, girth_mm
-    for _round in range(8):
-        heavy = weight / weight.sum()
-        x, y = away_mm - heavy @ away_mm, girth_mm - heavy @ girth_mm
-        slope = float(heavy @ (x * y)) / max(float(heavy @ x**2), 1e-12)
-        middle = float(heavy @ girth_mm - slope * (heavy @ away_mm))
-        rest = girth_mm - middle - slope * away_mm
-        weight = np.where(rest > 0.0, 1.0 / (1.0 + (rest / slack_mm) ** 2), 1.0)
-    return middle, rest
+    from ringwise.structure.turntable.hull_kernels import low_line
+
+    rest = np.empty(len(away_mm))
+    middle = low_line(away_mm, girth_mm, limit_of("section", "line_slack_frac") * girth_mm, rest)
+    return float(middle), rest
