@@ -61,11 +61,19 @@ export function inBox(
   ];
 }
 
+/** Where a picture lies on the page. */
+export interface PhotoBox {
+  left_px: number;
+  top_px: number;
+  width_px: number;
+  height_px: number;
+}
+
 /** The largest box of a picture's proportions in the middle of another. */
 export function fitted(
   picture: { width_px: number; height_px: number },
   room: { width_px: number; height_px: number },
-): { left_px: number; top_px: number; width_px: number; height_px: number } {
+): PhotoBox {
   const scale = Math.min(room.width_px / picture.width_px, room.height_px / picture.height_px);
   const [width_px, height_px] = [picture.width_px * scale, picture.height_px * scale];
   return {
