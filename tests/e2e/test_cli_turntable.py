@@ -166,13 +166,32 @@ def test_board_of_the_wrong_print_size(cli: Cli, yard: Path, tree: str, good: Pa
     assert entries(yard, tree) == before
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ((), "height of the soil above the board is needed"),
+        (("--soil", "low"), 'height of the soil above the board is "low"'),
+        (("--soil", "2m"), "height of the soil above the board is 2m; accepted: -1000 to 1000 mm"),
+        (("--soil", "4cm", "--rod", "0mm"), "rod in the pot is 0mm; accepted: above 0 to 30 mm"),
+        (("--soil", "4cm", "--rows", "3"), "squares from back to front is 3; accepted: 4 or more"),
+        (("--soil", "4cm", "--pot", "8x7x6"), 'outside width of the pot is "8x7x6"'),
+    ],
+)
+def test_a_size_is_refused_before_a_photo_is_read(
+    cli: Cli, good: Path, typed: tuple[str, ...], told: str
+) -> None:
+    ran = cli("measure", "turntable", good, *typed)
+    assert ran.code == 2
+    assert told in ran.one_line
+
+
 def test_another_board_is_told(cli: Cli, good: Path) -> None:
     ran = cli(
         "measure", "turntable", good, "--square", "20mm", "--columns", "16", "--rows", "11", "--soil", "40mm"
     )
     assert ran.code == 2
     assert "the markers in it lie as on another board" in ran.one_line
-    assert "--columns and --rows" in ran.one_line
+    assert "own squares from left to right and from back to front" in ran.one_line
 
 
 def test_lens_of_a_round_is_refused(cli: Cli, yard: Path, tree: str, good: Path, tmp_path: Path) -> None:

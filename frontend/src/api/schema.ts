@@ -3331,8 +3331,11 @@ export interface components {
          * @description What is known of board, pot and rod; sizes with their unit.
          */
         TurnOptions: {
-            /** @description Squares from left to right. */
-            columns?: number | null;
+            /**
+             * @description Squares from left to right; 4 or more.
+             * @default
+             */
+            columns?: string;
             /**
              * @description Outside width, or length x width.
              * @default
@@ -3348,10 +3351,13 @@ export interface components {
              * @default
              */
             row?: string;
-            /** @description Squares from back to front. */
-            rows?: number | null;
             /**
-             * @description Height of the soil above the board.
+             * @description Squares from back to front; 4 or more.
+             * @default
+             */
+            rows?: string;
+            /**
+             * @description Height of the soil above the board; needed.
              * @default
              */
             soil?: string;
@@ -3393,7 +3399,7 @@ export interface components {
             verdict: "waiting" | "read" | "used" | "left_out";
             /** @description What to do about it; blank where nothing is to do. */
             way_out: string;
-            /** @description What was found, or why it is left out. */
+            /** @description What was found, or why it is left out; blank where that says all. */
             words: string;
         };
         /**
@@ -3408,6 +3414,10 @@ export interface components {
             /** @description What was measured, in words; empty before. */
             lines: string[];
             measured: boolean;
+            /** @description What was typed for it last, by its key in the wish. */
+            options: {
+                [key: string]: string;
+            };
             photos: components["schemas"]["TurnPhoto"][];
             run: string;
             tree: string;

@@ -32,3 +32,10 @@ export function withUnit(text: string, amount: Amount, units: Units): string {
   const typed = text.trim();
   return isBare(typed) ? `${typed} ${unitOf(amount, units)}` : typed;
 }
+
+/** Sizes joined by x, such as 42 x 31, as they are sent: with the unit where none is typed at all. */
+export function sizesWithUnit(text: string, amount: Amount, units: Units): string {
+  const typed = text.trim();
+  const parts = typed.split(/\s*[x×*]\s*/);
+  return parts.every(isBare) ? `${typed} ${unitOf(amount, units)}` : typed;
+}

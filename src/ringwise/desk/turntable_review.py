@@ -18,7 +18,7 @@ from ringwise.desk.turntable_files import stored_lenses
 from ringwise.desk.turntable_result import TurnResult, result_from_json
 from ringwise.desk.turntable_runs import run_turn, seen_so_far
 from ringwise.desk.turntable_told import turn_lines
-from ringwise.desk.turntable_wish import Turn, TurntableWish, turn_of
+from ringwise.desk.turntable_wish import Turn, TurntableWish, count_of, turn_of
 from ringwise.kit.errors import InputError, NotFoundError, NotReadyError, out_of_range
 from ringwise.kit.words import _
 from ringwise.records.durable import write_whole
@@ -203,7 +203,8 @@ def turn_of_run(workspace: Workspace, run: Run, options: dict[str, Any] | None =
     """
     given = run.options if options is None else options
     typed: dict[str, Any] = {key: given.get(key) for key in _OPTIONS}
-    wish = TurntableWish(photos=run.photos, tree=run.tree, **typed)
+    counts = {key: count_of(key, typed[key]) for key in ("columns", "rows")}
+    wish = TurntableWish(photos=run.photos, tree=run.tree, **(typed | counts))
     return turn_of(wish, workspace.facts_of(run.tree), stored_lenses(workspace.folder))
 
 
@@ -217,7 +218,7 @@ def prepare_run(workspace: Workspace, tree: str, id_: str, options: dict[str, An
     tree, id_ : str
         The run.
     options : dict
-        square, columns, rows, row, soil, pot, rod; blank or missing ones are not given.
+        square, columns, rows, row, soil, pot, rod as typed; blank or missing ones are not given.
 
     Returns
     -------
@@ -227,12 +228,12 @@ def prepare_run(workspace: Workspace, tree: str, id_: str, options: dict[str, An
     Raises
     ------
     InputError
-        If a size does not read, or there is no photo.
+        If a size does not read or is needed, or there is no photo.
     """
     run = run_of(workspace, tree, id_)
     if not run.photos:
         raise InputError(_("choose the photos of the turn first."))
-    given = {key: value for key, value in options.items() if key in _OPTIONS and value not in (None, "")}
+    given = {key: value for key, value in options.items() if key in _OPTIONS and value.strip()}
     turn = turn_of_run(workspace, run, given)
     _write(run.folder, {"tree": run.tree, "options": given, "key": turn.key})
     return run_of(workspace, tree, id_)
@@ -323,13 +324,13 @@ def _photo_told(number: int, name: str, seen: SeenPhoto | None, refused: Refused
         "number": number + 1,
         "name": name[3:],
         "verdict": "waiting",
-        "words": _("not read yet"),
+        "words": "",
         "way_out": "",
     }
     if bad is not None:
         return told | {"verdict": "left_out", "words": bad.why, "way_out": bad.way_out}
     if used:
-        return told | {"verdict": "used", "words": _("used")}
+        return told | {"verdict": "used"}
     if seen is not None and seen.sight is not None:
         words = _("{n} corners of the board, edges {width:.1f} px wide").format(
             n=len(seen.sight.ids), width=seen.sight.edge_px

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.results import result_key
 from ringwise.desk.turntable_files import known_cameras, photo_files
 from ringwise.desk.turntable_reading import Source, sources_of
-from ringwise.kit.errors import InputError, out_of_range
+from ringwise.kit.errors import InputError, MissingFieldError, at_field, out_of_range
 from ringwise.kit.units import parse_dimensions_mm, parse_quantity
 from ringwise.kit.words import _
 
@@ -103,7 +103,8 @@ def turn_of(wish: TurntableWish, facts: TreeFacts | None = None, lenses: tuple[L
     Raises
     ------
     InputError
-        If a size does not read, a file is missing, or the board's measured row contradicts its square.
+        If a size does not read, a file or the soil's height is missing, or the board's measured row
+        contradicts its square.
     """
     cameras: tuple[Camera, ...] = ()
     if wish.cameras is not None:
@@ -111,34 +112,107 @@ def turn_of(wish: TurntableWish, facts: TreeFacts | None = None, lenses: tuple[L
     else:
         paths = photo_files(wish.photos)
     pot, pot_mm = pot_of(wish, facts)
+    soil_mm = _size("soil", wish.soil, MOST_SOIL_MM, least=-MOST_SOIL_MM)
+    if soil_mm is None and not cameras:  # what stands on the board below it would be taken for wood
+        with at_field("soil"):
+            raise MissingFieldError(
+                _("{field} is needed; measure it with a ruler.").format(field=field_words("soil"))
+            )
     return Turn(
         sources=sources_of(paths),
         backdrops=sources_of(photo_files(wish.backdrops)) if wish.backdrops else (),
         board=None if cameras else board_of(wish),
         cameras=cameras,
-        soil_mm=_size(wish.soil, "--soil", MOST_SOIL_MM, least=-MOST_SOIL_MM) or 0.0,
+        soil_mm=soil_mm or 0.0,
         pot=pot,
         pot_mm=pot_mm,
-        rod_mm=_size(wish.rod, "--rod", MOST_ROD_MM),
+        rod_mm=_size("rod", wish.rod, MOST_ROD_MM),
         lenses=() if cameras else lenses,
     )
 
 
-def _size(text: str | None, field: str, most_mm: float, least: float = 0.0) -> float | None:
+def field_words(key: str) -> str:
+    """What a field of a turn is called in errors: as the form labels it and the command's help tells it.
+
+    Parameters
+    ----------
+    key : str
+        square, columns, rows, row, soil, pot or rod.
+
+    Returns
+    -------
+    str
+        The words.
+
+    Examples
+    --------
+    >>> field_words("soil")
+    'height of the soil above the board'
+    """
+    from ringwise.structure.photo.board import board_words
+
+    return {
+        **board_words(),
+        "row": _("length of a row of {n} squares").format(n=ROW_SQUARES),
+        "soil": _("height of the soil above the board"),
+        "pot": _("outside width of the pot"),
+        "rod": _("diameter of a rod in the pot"),
+    }[key]
+
+
+def _size(key: str, text: str | None, most_mm: float, least: float | None = None) -> float | None:
+    """A length up to `most_mm`, above 0 or from `least`."""
     if text is None:
         return None
-    value = parse_quantity(text, "length", field=field, default_unit="mm")
-    if not least <= value <= most_mm or (least == 0.0 and value == 0.0):
-        raise out_of_range(field, text, _("above {low:g} to {high:g} mm").format(low=least, high=most_mm))
+    words = field_words(key)
+    with at_field(key):
+        value = parse_quantity(text, "length", field=words, default_unit="mm")
+        if least is None and not 0.0 < value <= most_mm:
+            raise out_of_range(words, text, _("above 0 to {high:g} mm").format(high=most_mm))
+        if least is not None and not least <= value <= most_mm:
+            raise out_of_range(words, text, _("{low:g} to {high:g} mm").format(low=least, high=most_mm))
     return value
+
+
+def count_of(key: str, text: str | None) -> int | None:
+    """How many squares were typed.
+
+    Parameters
+    ----------
+    key : str
+        columns or rows.
+    text : str or None
+        As typed.
+
+    Returns
+    -------
+    int or None
+        None where nothing was typed.
+
+    Raises
+    ------
+    RangeError
+        If it is no whole number.
+
+    Examples
+    --------
+    >>> count_of("rows", " 11")
+    11
+    """
+    if text is None:
+        return None
+    if not text.strip().isdecimal():
+        with at_field(key):
+            raise out_of_range(field_words(key), f'"{text}"', _("a whole number"))
+    return int(text)
 
 
 def board_of(wish: TurntableWish) -> Board:
     from ringwise.structure.photo.board import checked_board, threshold
     from ringwise.structure.photo.calibrate import check_row
 
-    row_mm = _size(wish.row, "--row", 2000.0)
-    square_mm = _size(wish.square, "--square", 1000.0)
+    row_mm = _size("row", wish.row, 2000.0)
+    square_mm = _size("square", wish.square, 1000.0)
     if square_mm is None:
         square_mm = threshold("board", "square_mm") if row_mm is None else row_mm / ROW_SQUARES
     columns = int(threshold("board", "columns")) if wish.columns is None else wish.columns
@@ -157,11 +231,15 @@ def pot_of(
     from ringwise.structure.photo.standing import PotOutline
 
     if wish.pot is not None:
-        sizes = parse_dimensions_mm(wish.pot, field="--pot", default_unit="mm")
-        if len(sizes) > 2:
-            raise InputError(
-                _('--pot is "{text}"; give its outside width, or length x width.').format(text=wish.pot)
-            )
+        words = field_words("pot")
+        with at_field("pot"):
+            sizes = parse_dimensions_mm(wish.pot, field=words)
+            if len(sizes) > 2:
+                raise InputError(
+                    _('{field} is "{text}"; give one width, or length x width.').format(
+                        field=words, text=wish.pot
+                    )
+                )
         length_mm, width_mm = sizes[0], sizes[-1]
         return PotOutline(length_mm, width_mm, len(sizes) == 1), (
             length_mm,

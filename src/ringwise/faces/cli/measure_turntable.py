@@ -86,10 +86,14 @@ def _turntable(
     rows: ROWS = None,
     row: ROW = None,
     soil: Annotated[
-        str | None, typer.Option("--soil", help=_("Height of the soil above the board, such as 84mm."))
+        str | None,
+        typer.Option(
+            "--soil", help=_("Height of the soil above the board, such as 84mm; needed with a board.")
+        ),
     ] = None,
     pot: Annotated[
-        str | None, typer.Option("--pot", help=_("Outside width of a round pot, or length x width."))
+        str | None,
+        typer.Option("--pot", help=_("Outside width of the pot, or length x width, such as 42x31cm.")),
     ] = None,
     backdrop: Annotated[
         list[Path] | None,

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwise.kit.errors import out_of_range
+from ringwise.kit.errors import at_field, out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.words import _
 from ringwise.structure.photo.looking import opencv
@@ -112,6 +112,26 @@ class Board:
         return self.world_mm(sheet_mm)
 
 
+def board_words() -> dict[str, str]:
+    """What the numbers of a board are called in errors, by the key under which they are asked for.
+
+    Returns
+    -------
+    dict
+        square, columns, rows.
+
+    Examples
+    --------
+    >>> board_words()["rows"]
+    'squares from back to front'
+    """
+    return {
+        "square": _("side of a square of the board"),
+        "columns": _("squares from left to right"),
+        "rows": _("squares from back to front"),
+    }
+
+
 def checked_board(columns: int, rows: int, square_mm: float) -> Board:
     """A board that can be printed and found.
 
@@ -141,18 +161,21 @@ def checked_board(columns: int, rows: int, square_mm: float) -> Board:
     >>> checked_board(25, 20, 24.0).width_mm
     600.0
     """
-    for field, count in (("--columns", columns), ("--rows", rows)):
+    words = board_words()
+    for key, count in (("columns", columns), ("rows", rows)):
         if count < LEAST_SQUARES:
-            raise out_of_range(field, str(count), _("{n} or more").format(n=LEAST_SQUARES))
+            with at_field(key):
+                raise out_of_range(words[key], str(count), _("{n} or more").format(n=LEAST_SQUARES))
     row = load_table(*TABLE).get("board", "square_mm")
     low, high = float(row.low or 0.0), float(row.high or 0.0)
     if not low <= square_mm <= high:
-        raise out_of_range("--square", f"{square_mm:g} mm", f"{low:g} to {high:g} mm")
+        with at_field("square"):
+            raise out_of_range(words["square"], f"{square_mm:g} mm", f"{low:g} to {high:g} mm")
     if columns * rows > 2 * MOST_MARKERS:
         raise out_of_range(
             _("squares of the board"),
             f"{columns} x {rows}",
-            _("at most {n} squares; take larger ones with --square").format(n=2 * MOST_MARKERS),
+            _("at most {n} squares; take larger ones").format(n=2 * MOST_MARKERS),
         )
     return Board(columns, rows, square_mm)
 

@@ -372,7 +372,7 @@ def check_pot(measured_mm: float, known_mm: tuple[float, float], square_mm: floa
         _(
             "the pot measures {measured:.0f} mm on the photos and is {known:.0f} mm wide, so the board is "
             "not of the size given ({square:g} mm a square; the pot would speak for {side:.1f} mm). "
-            "Measure a row of squares with a ruler and give --square."
+            "Measure a row of squares with a ruler and give the side of a square of the board."
         ).format(
             measured=measured_mm,
             known=nearest,

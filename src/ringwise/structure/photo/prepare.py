@@ -300,7 +300,7 @@ def refused_by_coverage(name: str, coverage: Coverage, *, below_counts: bool = F
             _("its backdrop is not plain (scatter {scatter:.0%} of white along the frame)").format(
                 scatter=coverage.uneven_frac
             ),
-            _("Take a photo of the empty backdrop and give it with --backdrop, or hang a plain cloth."),
+            _("Hang a plain cloth. In the terminal a photo of the empty backdrop helps too (--backdrop)."),
         )
     if coverage.contrast_frac < threshold("coverage", "least_contrast"):
         return Refused(

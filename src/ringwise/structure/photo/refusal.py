@@ -189,7 +189,7 @@ def refused_by_board(sight: Sight) -> Refused | None:
             _("the markers in it lie as on another board ({share:.0%} of {n} fit)").format(
                 share=sight.layout_frac, n=sight.markers
             ),
-            _("Give the board's own squares with --columns and --rows, or print the board again."),
+            _("Give the board's own squares from left to right and from back to front, or print it again."),
         )
     least = int(threshold("sight", "least_corners"))
     if len(sight.ids) < least:

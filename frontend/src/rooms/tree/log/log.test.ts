@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 
 import { blank, graftPair, graftParts, ready, woundPlace, woundPlaceParts } from '../../../parts/given';
-import { isBare, withUnit } from '../../../core/units';
+import { isBare, sizesWithUnit, withUnit } from '../../../core/units';
 
 describe('a bare number', () => {
   it.each(['9', '9.2', '9,2', '.5', '3/8', '3 5/8', '3-5/8', '3 ½', '½', ' 12 '])('is %j', (text) => {
@@ -22,6 +22,17 @@ describe('a bare number', () => {
     ['9 mm', 'girth', 'metric', '9 mm'],
   ] as const)('%s of %s for a %s reader is sent as %s', (text, amount, units, sent) => {
     expect(withUnit(text, amount, units)).toBe(sent);
+  });
+
+  it.each([
+    ['24', 'metric', '24 cm'],
+    ['42 x 31', 'metric', '42 x 31 cm'],
+    ['9×7.5', 'inch', '9×7.5 in'],
+    ['420 x 310 mm', 'metric', '420 x 310 mm'],
+    ['wide', 'metric', 'wide'],
+    [' ', 'metric', ''],
+  ] as const)('sizes %s for a %s reader are sent as %s', (text, units, sent) => {
+    expect(sizesWithUnit(text, 'at', units)).toBe(sent);
   });
 });
 

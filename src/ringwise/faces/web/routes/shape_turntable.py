@@ -28,9 +28,7 @@ def _told(desk: Desk, tree: str, run: str) -> Any:
     from ringwise.desk.turntable_job import run_job
     from ringwise.desk.turntable_review import run_told
 
-    told = dict(desk(run_told, tree, run))
-    told.pop("options")
-    return told | {"job": desk(run_job, tree, run)}
+    return desk(run_told, tree, run) | {"job": desk(run_job, tree, run)}
 
 
 @router.get(

@@ -15,7 +15,7 @@ class TurnPhoto(Said):
     number: int = Field(description="From 1; names its picture.")
     name: str = Field(description="As the user called it.")
     verdict: Literal["waiting", "read", "used", "left_out"]
-    words: str = Field(description="What was found, or why it is left out.")
+    words: str = Field(description="What was found, or why it is left out; blank where that says all.")
     way_out: str = Field(description="What to do about it; blank where nothing is to do.")
 
 
@@ -23,10 +23,10 @@ class TurnOptions(Asked):
     """What is known of board, pot and rod; sizes with their unit."""
 
     square: str = Field(default="", max_length=40, description="Side of a square as printed, such as 24mm.")
-    columns: int | None = Field(default=None, ge=4, le=60, description="Squares from left to right.")
-    rows: int | None = Field(default=None, ge=4, le=60, description="Squares from back to front.")
+    columns: str = Field(default="", max_length=40, description="Squares from left to right; 4 or more.")
+    rows: str = Field(default="", max_length=40, description="Squares from back to front; 4 or more.")
     row: str = Field(default="", max_length=40, description="Length of 10 squares by a ruler.")
-    soil: str = Field(default="", max_length=40, description="Height of the soil above the board.")
+    soil: str = Field(default="", max_length=40, description="Height of the soil above the board; needed.")
     pot: str = Field(default="", max_length=40, description="Outside width, or length x width.")
     rod: str = Field(default="", max_length=40, description="Diameter of an upright rod in the pot.")
 
@@ -38,6 +38,7 @@ class TurnRun(Said):
     tree: str
     begun: bool = Field(description="Measuring was asked for; no more photos are taken.")
     measured: bool
+    options: dict[str, str] = Field(description="What was typed for it last, by its key in the wish.")
     job: Job | None = Field(description="The measuring; null before it was asked for.")
     photos: list[TurnPhoto]
     lines: list[str] = Field(description="What was measured, in words; empty before.")
