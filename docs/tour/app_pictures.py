@@ -100,6 +100,7 @@ def _photos(page: Page) -> None:
     heading = page.get_by_role("heading", name="Photos", exact=True)
     heading.scroll_into_view_if_needed()
     page.get_by_role("main").get_by_role("img", name="2026").first.wait_for()
+    page.wait_for_timeout(1500)  # only then the room is as long as it will be
     heading.evaluate("e => scrollTo(0, e.getBoundingClientRect().top + scrollY - 16)")
 
 
@@ -178,16 +179,20 @@ def prepare(address: str) -> str:
     """Stand-ins for photos of T01, and an entry of T28 that was corrected; that entry's id."""
     plan = ask(f"{address}/api/yard")
     keys = {spot["tree"]: spot["figure"] for bench in plan["benches"] for spot in bench["spots"]}
-    found: list[dict[str, Any]] = []
+    figures: dict[str, dict[str, Any]] = {}
 
-    def is_drawn() -> bool:
-        found[:] = ask(f"{address}/api/figures?keys={keys['T01']}")["figures"]
-        return bool(found)
+    def are_drawn() -> bool:
+        missing = set(keys.values()) - figures.keys()
+        if missing:
+            answer = ask(f"{address}/api/figures?keys={','.join(missing)}")
+            figures.update((figure["key"], figure) for figure in answer["figures"])
+        return not missing
 
-    wait_until(is_drawn)
+    wait_until(are_drawn)
+    own = figures[keys["T01"]]
     for year, size in PHOTO_YEARS.items():
         query = f"view=front&date={year}-11-14&name=front.png"
-        ask(f"{address}/api/trees/T01/photos?{query}", "POST", stand_in(found[0], size), "image/png")
+        ask(f"{address}/api/trees/T01/photos?{query}", "POST", stand_in(own, size), "image/png")
     note = {"what": "note", "value": "Wire bites on the left branch", "date": "2027-03-06"}
     done = ask(f"{address}/api/trees/T28/entries", "POST", json.dumps(note).encode())
     better = note | {"value": "Wire bites on the second left branch; taken off", "revision": 1}
