@@ -4901,7 +4901,7 @@ export interface operations {
     shape: {
         parameters: {
             query?: {
-                /** @description The day; today without one. */
+                /** @description The day, from 1800 on; today without one. */
                 on?: string | null;
                 /** @description Which of the equally likely trees. */
                 which?: number;
@@ -4940,7 +4940,7 @@ export interface operations {
                 cut_mm?: number | null;
                 /** @description Above the level; 90 from above. */
                 elevation_deg?: number;
-                /** @description The day; today without one. */
+                /** @description The day, from 1800 on; today without one. */
                 on?: string | null;
                 /** @description Which of the equally likely trees. */
                 which?: number;
@@ -4977,7 +4977,7 @@ export interface operations {
                 detail?: "light" | "full";
                 /** @description Its name; then the answer may be kept for ever. */
                 mark?: string;
-                /** @description The day; today without one. */
+                /** @description The day, from 1800 on; today without one. */
                 on?: string | null;
                 /** @description Which of the equally likely trees. */
                 which?: number;

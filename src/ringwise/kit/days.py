@@ -9,9 +9,8 @@ from datetime import date, timedelta
 from ringwise.kit.errors import DateError
 from ringwise.kit.words import _
 
-_DORMANCY_MONTH_NORTH = (
-    11  # chill is counted from the first day of this month (Menzel 1997); south: six later
-)
+_DORMANCY_MONTH_NORTH = 11  # chill is counted from the first day of this month (Menzel 1997)
+_DORMANCY_MONTH_SOUTH = 5  # six months away
 
 
 def parse_date(text: str, *, field: str) -> date:
@@ -59,7 +58,9 @@ class GrowingYear:
     @property
     def start(self) -> date:
         """First day: 1 November before the spring in the north, 1 May before it in the south."""
-        return date(self.label, 5, 1) if self.south else date(self.label - 1, _DORMANCY_MONTH_NORTH, 1)
+        if self.south:
+            return date(self.label, _DORMANCY_MONTH_SOUTH, 1)
+        return date(self.label - 1, _DORMANCY_MONTH_NORTH, 1)
 
     @property
     def end(self) -> date:
@@ -110,11 +111,9 @@ def growing_year(when: date, *, south: bool = False) -> GrowingYear:
     >>> growing_year(date(2026, 12, 24)).label, growing_year(date(2026, 12, 24), south=True).label
     (2027, 2026)
     """
-    for label in (when.year - 1, when.year, when.year + 1):
-        year = GrowingYear(label, south)
-        if year.start <= when <= year.end:
-            return year
-    raise AssertionError("every day lies in a growing year")
+    if south:
+        return GrowingYear(when.year if when.month >= _DORMANCY_MONTH_SOUTH else when.year - 1, south)
+    return GrowingYear(when.year + 1 if when.month >= _DORMANCY_MONTH_NORTH else when.year)
 
 
 def days_in_month(year: int, month: int) -> int:

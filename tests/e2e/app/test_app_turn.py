@@ -44,7 +44,7 @@ def choose(
     with page.expect_file_chooser() as choosing:
         page.get_by_text(press, exact=True).click()
     choosing.value.set_files(files)
-    expect(page.get_by_role("heading", name=f"{len(files)} {noun}")).to_be_visible()
+    expect(page.get_by_role("heading", name=f"{len(files)} {noun}")).to_be_visible(timeout=SLOW_MS)
 
 
 def assert_refused_at_each_field(page: Page, button: str) -> None:

@@ -58,3 +58,9 @@ def test_a_day_reads_with_blanks_around_it() -> None:
 
 def test_days_in_month_know_leap_years() -> None:
     assert [days_in_month(year, 2) for year in (1900, 2000, 2027, 2028)] == [28, 29, 28, 29]
+
+
+@pytest.mark.parametrize("south", [False, True])
+def test_growing_year_of_the_earliest_days_of_the_calendar(south: bool) -> None:
+    assert growing_year(date(2, 1, 1), south=south).label == (1 if south else 2)
+    assert growing_year(date(1, 11, 1), south=south).label == (1 if south else 2)

@@ -22,6 +22,7 @@ from ringwise.structure.turntable.axis import (
     spread_nodes,
     tangents_of,
 )
+from ringwise.structure.turntable.buried import without_buried
 from ringwise.structure.turntable.carve import Carved, carve
 from ringwise.structure.turntable.ends import read_ends
 from ringwise.structure.turntable.forks import choose_continuations, join_axes, leave_parents
@@ -217,6 +218,7 @@ def _measured(
     run.tell(0.88, _("measuring the trunk's girth"))
     outlines = _trunk_outlines(run, limbs[0], carved.pixel_mm)
     leave_parents(limbs)
+    limbs, buried = without_buried(limbs, outlines, carved.cell_mm)
     join_axes(limbs)
     known = np.concatenate([each.radius_mm for each in limbs])
     filled = fit_tapers(limbs, float(np.nanmedian(known)))
@@ -231,7 +233,9 @@ def _measured(
     place_sd_mm = limit_of("axis", "place_sd_px") * carved.pixel_mm
     tree = tree_of(limbs, filled, sections, place_sd_mm)
     run.tell(0.95, _("holding the tree against the photos"))
-    return Reconstruction(tree, judged(run.stack, limbs, outlines, carved.pixel_mm, (ghosts, refused)))
+    return Reconstruction(
+        tree, judged(run.stack, limbs, outlines, carved.pixel_mm, (ghosts + buried, refused))
+    )
 
 
 def grounded(trunk: Limb, soil_mm: float) -> None:

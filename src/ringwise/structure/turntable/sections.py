@@ -13,6 +13,8 @@ from ringwise.structure.turntable.limits import limit_of
 from ringwise.structure.turntable.radius import Flanks, flanks_of
 from ringwise.structure.turntable.views import Stack
 
+_TANGENTS = 72  # of an outline, for what lies inside it
+
 
 def trunk_outlines(
     stack: Stack,
@@ -207,6 +209,42 @@ def axis_shift_mm(outline: Outline, tangent: FloatArray) -> FloatArray:
         return np.zeros(3)
     east, north = _frame(tangent)
     return np.asarray(outline.waves[1] * east + outline.waves[2] * north)
+
+
+def beyond_mm(outline: Outline, tangent: FloatArray, away_mm: FloatArray) -> float:
+    """How far a place lies outside an outline.
+
+    Parameters
+    ----------
+    outline : Outline
+        About its own middle.
+    tangent : (3,) float
+        Direction of the axis.
+    away_mm : (3,) float
+        From the axis to the place.
+
+    Returns
+    -------
+    float
+        The most by which it exceeds a tangent of the outline; below 0 inside.
+
+    Source
+    ------
+    own: a place lies in a hull if no tangent has it on its outer side.
+
+    Examples
+    --------
+    >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+    >>> one = outline_of(turn, np.full(48, 25.0), 0.4)
+    >>> round(beyond_mm(one, np.array([0.0, 0.0, 1.0]), np.array([0.0, 20.0, 7.0])), 3)
+    -5.0
+    """
+    east, north = _frame(tangent)
+    turn = np.linspace(0.0, 2.0 * math.pi, _TANGENTS, endpoint=False)
+    waves = np.array(outline.waves)
+    waves[1:3] = 0.0
+    reach = basis_of(turn, (len(waves) - 1) // 2) @ waves
+    return float(np.max(away_mm @ east * np.cos(turn) + away_mm @ north * np.sin(turn) - reach))
 
 
 def _frame(tangent: FloatArray) -> tuple[FloatArray, FloatArray]:

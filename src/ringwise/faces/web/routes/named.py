@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Annotated, Literal
 
 from fastapi import Path, Query
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 TreeName = Annotated[
     str, Path(min_length=1, max_length=80, description="Id or name of the tree, whatever the case.")
@@ -15,6 +16,16 @@ EntryId = Annotated[str, Path(min_length=1, max_length=80, description="Id of th
 BenchName = Annotated[str, Path(min_length=1, max_length=80, description="Name of the bench or place.")]
 JobId = Annotated[str, Path(min_length=1, max_length=200, description="Id of the work.")]
 Typed = Annotated[str, Query(max_length=200, description="What was typed so far.")]
+
+
+def _day(text: object) -> object:
+    """Only a day as ISO 8601 writes it: left to itself, the reader takes bare numbers for seconds."""
+    if isinstance(text, str) and not re.fullmatch(r"(1[89]|[2-9][0-9])[0-9]{2}-[0-9]{2}-[0-9]{2}", text):
+        raise ValueError("a day as YYYY-MM-DD from 1800 on, such as 2027-03-14, is wanted")
+    return text
+
+
+Day = Annotated[date, BeforeValidator(_day)]
 
 
 class _Asked(BaseModel):
@@ -91,5 +102,5 @@ class PotQuery(_Asked):
 class ShapeQuery(_Asked):
     """Which state of a tree's shape."""
 
-    on: date | None = Field(default=None, description="The day; today without one.")
+    on: Day | None = Field(default=None, description="The day, from 1800 on; today without one.")
     which: int = Field(default=0, ge=0, le=2, description="Which of the equally likely trees.")
