@@ -120,6 +120,10 @@ def board_words() -> dict[str, str]:
     dict
         square, columns, rows.
 
+    Source
+    ------
+    own.
+
     Examples
     --------
     >>> board_words()["rows"]
