@@ -11,143 +11,22 @@ from typing import Any
 
 import numpy as np
 
-from ringwise.futures import outcome as out
+from ringwise.futures.act_kernels import act, spend
+from ringwise.futures.check_kernels import holds
+from ringwise.futures.measure_kernels import measure
 from ringwise.growth import layout as at
 from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
-from ringwise.growth.tree_kernels import base_row, copy_row, count_children, draw_key, normal
+from ringwise.growth.tree_kernels import copy_row
 from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
-from ringwise.operations.effects import chop, cut_off, pass_layer, repot, separate, set_layer, split_trunk
-from ringwise.operations.graft_effects import (
-    abandon_graft,
-    found_graft,
-    pass_half,
-    root_graft,
-    set_graft,
-    sever_graft,
-    sign_of_take,
-)
+from ringwise.operations.effects import pass_layer, repot
+from ringwise.operations.graft_effects import found_graft, pass_half
 
 _SPRING, _SUMMER = np.int64(0), np.int64(1)
-_HOURS = np.int64(11)  # purpose of draws, as in kit.chance
 _SECOND = 1_000_000_000  # futures of second trees are numbered from here, so that their luck is their own
 _ROUTINE_SHARE = 0.8  # of the root share a repot may take: routine work is gentle; assumed
-_LIFT_SHARE = 0.6  # roots lost in lifting from the ground; assumed
-_ALL_SECTORS = 4095
 _HEAVY_REST_YEARS = 2.0  # routine repots rest in the season after heavy work; common practice
-
-
-@compiled
-def measure(tree: Any, second: Any, row: Any) -> None:
-    """The measures of a future at the end of a year."""
-    real, whole, _ids, pools, count = tree
-    for each in range(out.KEPT):
-        row[each] = 0.0
-    row[out.ALIVE] = pools[at.ALIVE]
-    row[out.HOURS] = pools[at.HOURS]
-    row[out.SECOND] = pools[at.SECOND] * second[3][at.ALIVE]
-    row[out.LAYER], row[out.GRAFT] = pools[at.LAYER_STATE], pools[at.GRAFT_STATE]
-    if row[out.SECOND] > 0.0:
-        row[out.SECOND_BASE] = math.sqrt(second[0][at.WOOD, base_row(second)] * (4.0 / math.pi))
-        row[out.SECOND_HEIGHT] = _top(second)
-    if pools[at.ALIVE] <= 0.0:
-        return
-    count_children(tree)
-    reach = 0.0
-    for each in range(count[0]):
-        reach = max(reach, real[at.END_X, each] ** 2 + real[at.END_Y, each] ** 2)
-        row[out.TIPS] += whole[at.CHILDREN, each] == 0
-        row[out.WOUND] = max(row[out.WOUND], real[at.WOUND, each])
-        if whole[at.FLAGS, each] & at.GRAFT_AXIS:
-            row[out.GRAFT_MM] = max(row[out.GRAFT_MM], math.sqrt(real[at.WOOD, each] * (4.0 / math.pi)))
-    row[out.LEAF] = pools[at.LEAF_FLUSH]
-    row[out.BASE] = math.sqrt(real[at.WOOD, base_row(tree)] * (4.0 / math.pi))
-    row[out.HEIGHT] = _top(tree)
-    row[out.SPREAD] = 2.0 * math.sqrt(reach)
-    row[out.TAPER] = _taper(tree, row[out.HEIGHT])
-    sectors = int(pools[at.SECTORS])
-    for sector in range(12):
-        row[out.SECTORS] += (sectors >> sector) & 1
-
-
-@compiled
-def _top(tree: Any) -> Any:
-    top = 0.0
-    for each in range(tree[4][0]):
-        top = max(top, tree[0][at.END_Z, each])
-    return top
-
-
-@compiled
-def _taper(tree: Any, height: Any) -> Any:
-    """Thickest wood that crosses half the height, against the base."""
-    real, whole, _ids, _pools, count = tree
-    most = 0.0
-    for each in range(count[0]):
-        parent = whole[at.PARENT, each]
-        foot = real[at.END_Z, parent] if parent >= 0 else 0.0
-        if foot <= 0.5 * height < real[at.END_Z, each]:
-            most = max(most, real[at.WOOD, each])
-    return math.sqrt(most / real[at.WOOD, base_row(tree)])
-
-
-@compiled
-def spend(tree: Any, par: Any, luck: Any, half: Any, operation: Any, minutes: Any) -> None:
-    """Add the hours of one piece of work."""
-    z = normal(draw_key(luck, half, _HOURS), np.uint64(operation))
-    tree[3][at.HOURS] += minutes[operation] / 60.0 * math.exp(par[at.P_HOURS] * z)
-
-
-@compiled
-def holds(tree: Any, par: Any, luck: Any, half: Any, condition: Any) -> Any:
-    """Whether the condition of a step is seen to hold."""
-    pools = tree[3]
-    if condition == do.ROOTED:
-        return pools[at.LAYER_STATE] == at.ROOTED
-    if condition == do.NOT_ROOTED:
-        return pools[at.LAYER_STATE] == at.SET
-    if condition == do.TAKEN:
-        return sign_of_take(tree, par, luck, half)
-    if condition == do.NOT_TAKEN:
-        return pools[at.GRAFT_STATE] <= at.SEVERABLE and not sign_of_take(tree, par, luck, half)
-    if condition == do.SECTORS_EMPTY:
-        return int(pools[at.SECTORS]) != _ALL_SECTORS
-    if condition == do.NOT_SEVERED:
-        return pools[at.GRAFT_STATE] <= at.SEVERABLE or pools[at.GRAFT_STATE] >= at.SLIPPED
-    return True
-
-
-@compiled
-def act(tree: Any, second: Any, par: Any, luck: Any, step: Any) -> None:
-    """One step of a course; `step` is (half, operation, site, amount, litres)."""
-    half, operation, site, amount, litres = step
-    if operation == do.CHOP:
-        chop(tree, par, luck, half, site)
-    elif operation == do.PRUNE:
-        cut_off(tree, split_trunk(tree, site))
-    elif operation == do.REPOT:
-        repot(
-            tree,
-            par,
-            luck,
-            half,
-            (amount if amount > 0.0 else par[at.P_FRACTION], litres, np.int64(do.REPOT)),
-        )
-    elif operation == do.LIFT:
-        repot(tree, par, luck, half, (amount if amount > 0.0 else _LIFT_SHARE, litres, np.int64(do.LIFT)))
-    elif operation == do.GROUND_LAYER or operation == do.AIR_LAYER:
-        set_layer(tree, par, luck, half, site)
-    elif operation == do.SEPARATE:
-        separate(tree, second, par, luck, half)
-    elif operation == do.ROOT_GRAFT:
-        root_graft(tree, par, luck, half)
-    elif operation == do.APPROACH_GRAFT:
-        set_graft(tree, par, luck, half)
-    elif operation == do.SEVER_GRAFT:
-        sever_graft(tree, par, luck)
-    elif operation == do.ABANDON_GRAFT:
-        abandon_graft(tree)
 
 
 @compiled
