@@ -9,7 +9,13 @@ from __future__ import annotations
 # Real columns of a segment, in mm, mm2, cm2 and shares.
 LENGTH, DIR_X, DIR_Y, DIR_Z, WOOD, SAPWOOD, LEAF, CONTROL, LIGHT, DEMAND, VIGOUR = range(11)
 WOUND, WOUND_YEARS, GROWN, END_X, END_Y, END_Z, ABOVE = range(11, 18)
-REALS = 18
+WOUND_LOSS = (
+    18  # share of a wound's closing that the season of its cut and its stub take; 0 as in spring, flush
+)
+WIRE_RADIUS, WIRE_ANGLE, WIRE_YEARS, BITE = range(
+    19, 23
+)  # radius when wired (0: no wire), bend in rad, years, mm
+REALS = 23
 
 # Whole columns of a segment.
 PARENT, ORDER, BORN, BUDS, CLONE, FLAGS, CHILDREN, MARK = range(8)
@@ -18,6 +24,7 @@ WHOLES = 8
 # Bits of the flags that growth adds to those of the segment table.
 CUT_END, SHORT_SHOOT, JOINED, LAYERED, DEAD, FLARE, TRUNK = 2, 4, 8, 16, 64, 128, 1
 GRAFT_AXIS = 256  # the branch that a graft brings
+DECAYED = 512  # a wound here stayed open too long
 
 # Pools of a tree.
 RESERVE, ROOT, LITRES, SINCE_REPOT, REMOVED, ALIVE, SECTORS, LAYER_STATE, LAYER_YEARS = range(9)
@@ -25,7 +32,13 @@ GRAFT_STATE, GRAFT_YEARS, GRAFT_TAKES, GRAFT_READY, GRAFT_TRIES, LEAF_UNIT, LEAF
 WEATHER, ROOT_CUT, LAYER_SET, TOP_CUT, HOURS, SECOND, GRAFT_HEIGHT, GRAFT_AZIMUTH = range(16, 24)
 GRAFT_UNION, RING, LAYER_PENDING, ROOTS_YEARS, LEAF_FLUSH, UNIT, WORKED, ROOTS_BITS = range(24, 32)
 HEAVY_YEARS = 32  # years since a course's own heavy work
-POOLS = 33
+GUYED, DEFOLIATED, PINCHED, FED = range(
+    33, 37
+)  # this year's shares, 0 as a rule; FED is added to a budget of 1
+SPENT, ROOT_HELD = range(
+    37, 39
+)  # growth lost to leaf cuts so far; share of a season that a root cut held back
+POOLS = 39
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
@@ -38,7 +51,10 @@ P_CONFLICT_ROOT, P_CONFLICT_C, P_ROOT_WEEKS, P_ROOT_SD, P_SEASON_WEEKS, P_UNION_
 P_UNION_SD, P_SENSITIVITY, P_SPECIFICITY, P_POT_BOUND, P_THICK, P_GRADE = range(56, 62)
 P_AIM_HEIGHT, P_AIM_SPREAD, P_HOURS, P_AIM_TIPS, P_UNION_SHARE = range(62, 67)
 P_WIDTH_REFERENCE, P_GROWTH_REFERENCE, P_GRAFT_NOW, P_GENTLE = range(67, 71)
-PARAMETERS = 71
+P_SEASON_SUMMER, P_SEASON_AUTUMN, P_SEASON_WINTER, P_STUB, P_GUYED, P_LEAF_CUT = range(71, 77)
+P_LEAF_RESERVE, P_LEAF_GROWTH, P_LEAF_SIZE, P_PINCH, P_WIRE_GAP, P_ROT = range(77, 83)
+P_FIELD, P_STRETCH, P_HELD_WEEKS, P_WEEKS = range(83, 87)
+PARAMETERS = 87
 
 # States of a graft, in order.
 NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE = range(5)
