@@ -27,8 +27,8 @@ def spend(tree: Any, par: Any, luck: Any, half: Any, operation: Any, minutes: An
 
 @compiled
 def act(tree: Any, second: Any, par: Any, luck: Any, step: Any) -> None:
-    """One step of a course; `step` is (half, operation, site, amount, litres)."""
-    half, operation, site, amount, litres = step
+    """One step of a course; `step` is (half, operation, site, amount, litres, clock or -1, extra)."""
+    half, operation, site, amount, litres, _clock, _extra = step
     if operation == do.CHOP:
         chop(tree, par, luck, half, site)
     elif operation == do.PRUNE:

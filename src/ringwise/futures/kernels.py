@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.futures.act_kernels import act, spend
-from ringwise.futures.check_kernels import holds
+from ringwise.futures.check_kernels import step_holds, take_checks
 from ringwise.futures.measure_kernels import measure
 from ringwise.growth import layout as at
 from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
@@ -31,17 +31,19 @@ _HEAVY_REST_YEARS = 2.0  # routine repots rest in the season after heavy work; c
 
 @compiled
 def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
-    """All steps of a half-year whose condition holds, in their order."""
+    """The checks of a half-year, then all its steps whose condition holds, in their order."""
     codes, sizes, minutes = plan[0], plan[1], plan[2]
     tree, second = trees
+    take_checks(tree, par, luck, half, plan)
     for each in range(codes.shape[0]):
         due = codes[each, 0] == luck[2] and codes[each, 1] == half
-        if due and tree[3][at.ALIVE] > 0.0 and holds(tree, par, luck, half, codes[each, 3]):
+        if due and tree[3][at.ALIVE] > 0.0 and step_holds(tree, par, luck, plan, (each, False)):
             operation = codes[each, 2]
             spend(tree, par, luck, half, operation, minutes)
             if plan[3][each] > 0:
                 tree[3][at.HEAVY_YEARS] = 0.0
-            act(tree, second, par, luck, (half, operation, sizes[each, 0], sizes[each, 1], sizes[each, 2]))
+            size = (sizes[each, 0], sizes[each, 1], sizes[each, 2], sizes[each, 3], sizes[each, 4])
+            act(tree, second, par, luck, (half, operation, *size))
 
 
 @compiled
@@ -51,11 +53,7 @@ def heavy_season(tree: Any, par: Any, luck: Any, plan: Any) -> Any:
     if tree[3][at.HEAVY_YEARS] < _HEAVY_REST_YEARS:
         return True
     for each in range(codes.shape[0]):
-        if (
-            heavy[each] > 0
-            and codes[each, 0] == luck[2]
-            and holds(tree, par, luck, codes[each, 1], codes[each, 3])
-        ):
+        if heavy[each] > 0 and codes[each, 0] == luck[2] and step_holds(tree, par, luck, plan, (each, True)):
             return True
     return False
 

@@ -17,6 +17,7 @@ from ringwise.operations.registry import OPERATIONS
 
 IN_GROUND = "F"
 _HALF = {"spring": 0, "summer": 1}
+_NO_CHECK, _NO_CLOCK = -1, -1.0
 
 
 def minutes_by_code(size_class: str) -> FloatArray:
@@ -77,8 +78,9 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
     Returns
     -------
     tuple
-        Codes (year, half, operation, condition), sizes (height, share, litres), minutes,
-        whether each step is heavy work, and the outline.
+        Codes (year, half, operation, condition, check or -1, wanted), sizes (height in mm, share, litres,
+        clock position in hours or -1, extra), minutes, whether each step is heavy work, the outline,
+        checks (year, half, look, times) and what each check compares with.
 
     Source
     ------
@@ -92,12 +94,14 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
     >>> plan_of(Course("accept", "", ""), start)[3].tolist()
     []
     """
-    codes = np.zeros((len(course.steps), 4), np.int64)
-    sizes = np.zeros((len(course.steps), 3))
+    codes = np.zeros((len(course.steps), 6), np.int64)
+    sizes = np.zeros((len(course.steps), 5))
     heavy = np.zeros(len(course.steps), np.int64)
     for row, step in enumerate(course.steps):
         operation = EFFECTS[step.operation]
-        codes[row] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
-        sizes[row] = step.height_mm, step.amount_frac, step.volume_l
+        codes[row, :4] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
+        codes[row, 4:] = _NO_CHECK, 1
+        sizes[row] = step.height_mm, step.amount_frac, step.volume_l, _NO_CLOCK, 0.0
         heavy[row] = operation in HEAVY or operation == EFFECTS["approach_graft"]
-    return codes, sizes, minutes_by_code(start.size_class), heavy, outline_of(start)
+    checks, levels = np.zeros((0, 4), np.int64), np.zeros(0)
+    return codes, sizes, minutes_by_code(start.size_class), heavy, outline_of(start), checks, levels

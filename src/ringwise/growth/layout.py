@@ -38,7 +38,8 @@ GUYED, DEFOLIATED, PINCHED, FED = range(
 SPENT, ROOT_HELD = range(
     37, 39
 )  # growth lost to leaf cuts so far; share of a season that a root cut held back
-POOLS = 39
+CHECKS = 39  # bits of a course's named checks that saw what they looked for
+POOLS = 40
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
