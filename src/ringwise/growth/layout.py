@@ -39,7 +39,11 @@ SPENT, ROOT_HELD = range(
     37, 39
 )  # growth lost to leaf cuts so far; share of a season that a root cut held back
 CHECKS = 39  # bits of a course's named checks that saw what they looked for
-POOLS = 40
+# Work done by class of the conflict table, as bits, and what conflicts cost the work that is being done.
+DONE_SPRING, DONE_SUMMER, DONE_LAST, COST_LIFE, COST_ODDS, COST_SLOW = range(40, 46)
+LAYER_DRAW, LAYER_CHANCE, LAYER_WEEKS, GRAFT_DRAW, GRAFT_CHANCE, GRAFT_KIND = range(46, 52)
+GRAFT_NOTCHED, GUY_YEARS, DONORS, RING_MM = range(52, 56)  # donors potted on; width of a ring
+POOLS = 56
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
@@ -55,11 +59,18 @@ P_WIDTH_REFERENCE, P_GROWTH_REFERENCE, P_GRAFT_NOW, P_GENTLE = range(67, 71)
 P_SEASON_SUMMER, P_SEASON_AUTUMN, P_SEASON_WINTER, P_STUB, P_GUYED, P_LEAF_CUT = range(71, 77)
 P_LEAF_RESERVE, P_LEAF_GROWTH, P_LEAF_SIZE, P_PINCH, P_WIRE_GAP, P_ROT = range(77, 83)
 P_FIELD, P_STRETCH, P_HELD_WEEKS, P_WEEKS = range(83, 87)
-PARAMETERS = 87
+# Effects of a hand, from the table of operations.
+P_SCAR, P_WEAK_RESERVE, P_GENTLE_SHARE, P_LAYER_ROOTS, P_RING_THIN, P_RING_THICK, P_RING_LIMIT = range(87, 94)
+P_RING_MOST, P_RING_LEAST, P_THICK_MM, P_UNROOTED, P_LIFT_SHARE, P_FIELD_SHARE, P_PARTIAL = range(94, 101)
+P_PINCH_CONTROL, P_FEED, P_BEND, P_MIX_YEARS, P_MIX_LIFE, P_RESCUE_GAIN, P_SPLIT_LOSS = range(101, 108)
+P_THREAD, P_GRAFT_WOOD, P_GRAFT_UNITS, P_UNION_FIRST, P_UNION_RATE, P_SLIP, P_WEAK_UNION = range(108, 115)
+P_LATE, P_NOTCH_SIGN, P_NOTCH_DELAY, P_ROOT_GRAFT_YEARS, P_THREAD_HOLE, P_HEAD_SHARE = range(115, 121)
+PARAMETERS = 121
 
 # States of a graft, in order.
 NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE = range(5)
 SEVERED_WEAK, ESTABLISHED, SLIPPED, GRAFT_DEAD, ABANDONED = range(5, 10)
+INCOMPATIBLE = 10  # an established branch that the stock gives up years later
 
 # States of a layer.
 NO_LAYER, SET, ROOTED, SEPARATED, FAILED = range(5)
