@@ -12,6 +12,7 @@ from ringwise.faces.cli import (
     calc_dry,
     calc_et0,
     calc_feed,
+    calc_growth,
     calc_heat,
     calc_packing,
     calc_potting,
@@ -33,6 +34,7 @@ def add_to(app: typer.Typer) -> None:
     calc_feed.add_commands(group)
     calc_packing.add_commands(group)
     calc_potting.add_commands(group)
+    calc_growth.add_commands(group)
     app.add_typer(group, name="calc")
 
 
