@@ -96,7 +96,8 @@ EXAMPLES = (
     "calc potting --shape oval --top 50x37cm --height 8cm --ball 30x22x5cm --tree-height 58cm --trunk 11.8cm",
     "calc tie --area 0.35m2 --gust 18m/s --grip 55cm --ball-mass 14kg --ball-width 28cm --legs 2 --arm 30cm",
     "calc carry --mass 18kg --reach 40cm",
-    "calc wait --p-take .5 --sensitivity .85 --specificity .8 --keep-ok 1 --keep-fail .35 --now .7 --late .66",
+    "calc wait --p-take .5 --sensitivity .85 --specificity .8 --keep-ok 1 --keep-fail .35 --now .7 "
+    "--late .66",
     "calc odds --prior 5.92,3.19 --successes 3 --failures 1",
     "calc closure --width 20mm --diameter-growth 8mm",
     "calc pipe --levels 8 --tip 1mm --leaf 3000cm2 --diameter 30mm --years 25",

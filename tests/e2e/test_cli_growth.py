@@ -56,7 +56,7 @@ def test_a_wound_closes_by_the_growth_beside_it(cli: Cli) -> None:
     assert never["years"] is None
 
 
-@pytest.mark.parametrize(("exponent", "base_diameter_mm"), [("1.8", 21.773), ("2", 16.0), ("2.3", 11.145)])
+@pytest.mark.parametrize(("exponent", "base_mm"), [("1.8", 21.773), ("2", 16.0), ("2.3", 11.145)])
 def test_a_tree_of_pipes(cli: Cli, exponent: str, base_mm: float) -> None:
     # Source: by hand, 256 tips of 1 mm: 256 ^ (1 / exponent).
     told = cli("calc", "pipe", "--levels", "8", "--tip", "1mm", "--exponent", exponent, "--json").data
