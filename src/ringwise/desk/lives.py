@@ -6,7 +6,7 @@ import base64
 import io
 import json
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -37,11 +37,12 @@ Progress = Callable[[float, str], None]
 
 @dataclass(frozen=True)
 class Look:
-    """How often and how far a course is lived."""
+    """How often and how far a course is lived; `scheduler` is the address of other machines, if any."""
 
     futures: int
     years: int
     workers: int
+    scheduler: str = ""
 
 
 def _packed(values: FloatArray, parameters: FloatArray) -> bytes:
@@ -135,27 +136,17 @@ def _lived(
     look: Look,
     progress: Progress | None,
 ) -> tuple[FloatArray, FloatArray]:
-    from ringwise.desk.compiling import ensure_compiled
-    from ringwise.futures.simulate import Run, simulate
-
-    ensure_compiled()
     jobs = workspace.store.jobs
     jobs.start(
         key, "futures", clock.now(), resume=json.dumps({"course": course.key, "futures": look.futures})
     )
-    held = jobs.blocks(key)
-    parts: list[tuple[FloatArray, FloatArray]] = []
+    parts = {number: _unpacked(block) for number, block in jobs.blocks(key).items()}
+    lives_of = _blocks(start, course, life, look, workspace.seed, frozenset(parts))
     try:
-        for number, first in enumerate(range(0, look.futures, BLOCK)):
-            if number in held:
-                parts.append(_unpacked(held[number]))
-                continue
-            count = min(BLOCK, look.futures - first)
-            run = Run(count, look.years, workspace.seed, look.workers, first)
-            lived = simulate(start, course, life, run)
-            parts.append((lived.values, lived.parameters))
-            share = min(1.0, (first + count) / look.futures)
-            stop = jobs.progress(key, clock.now(), share, block=number, payload=_packed(*parts[-1]))
+        for number, lived in lives_of:
+            parts[number] = (lived.values, lived.parameters)
+            share = min(1.0, len(parts) * BLOCK / look.futures)
+            stop = jobs.progress(key, clock.now(), share, block=number, payload=_packed(*parts[number]))
             if progress is not None:
                 progress(share, course.title)
             if stop:
@@ -166,7 +157,33 @@ def _lived(
     except Exception as wrong:
         jobs.finish(key, clock.now(), state="failed", error=type(wrong).__name__)
         raise
-    return np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
+    finally:
+        lives_of.close()
+    ordered = [parts[number] for number in sorted(parts)]
+    return np.concatenate([p[0] for p in ordered]), np.concatenate([p[1] for p in ordered])
+
+
+def _blocks(
+    start: Start, course: Course, life: Biology, look: Look, seed: int, held: frozenset[int]
+) -> Generator[tuple[int, Lives], None, None]:
+    """The blocks that are not held yet, lived here or on other machines."""
+    from ringwise.desk.compiling import ensure_compiled
+    from ringwise.desk.many_machines import lived_there, scheduler
+    from ringwise.futures.simulate import Run, simulate
+
+    workers = 1 if look.scheduler else look.workers
+    runs = [
+        (number, Run(min(BLOCK, look.futures - first), look.years, seed, workers, first))
+        for number, first in enumerate(range(0, look.futures, BLOCK))
+        if number not in held
+    ]
+    if look.scheduler:
+        with scheduler(look.scheduler) as client:
+            yield from lived_there(client, start, course, life, runs)
+        return
+    ensure_compiled()
+    for number, run in runs:
+        yield number, simulate(start, course, life, run)
 
 
 def plain(value: Any) -> Any:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.lives import Look, Progress, course_lives, plain
+from ringwise.desk.many_machines import checked_address
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.desk.start_tree import start_of
 from ringwise.desk.turning_lines import turning_lines
@@ -36,6 +37,7 @@ class FuturesWish:
     futures: int = 500
     years: int = 20
     workers: int | None = None
+    scheduler: str = ""
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,9 @@ def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
     ):
         if not low <= value <= high:
             raise out_of_range(field, str(value), _("{low} to {high}").format(low=low, high=high))
-    return Look(wish.futures, wish.years, workers)
+    if wish.scheduler:
+        checked_address(wish.scheduler)
+    return Look(wish.futures, wish.years, workers, wish.scheduler)
 
 
 def _course(name: str) -> Course:

@@ -43,6 +43,7 @@ def compile_part(part: str) -> None:
     if part not in PARTS:
         raise unknown_name("part", part, PARTS)
     from ringwise.futures import kernels
+    from ringwise.futures.measure_kernels import measure
     from ringwise.growth.kernels import spring, summer, weather_year
 
     start = Start(
@@ -56,7 +57,7 @@ def compile_part(part: str) -> None:
         kernels.take_steps(room.trees, par, luck, np.int64(0), plan)
         return
     tree = room.trees[0]
-    kernels.measure(tree, room.trees[1], np.zeros(KEPT))
+    measure(tree, room.trees[1], np.zeros(KEPT))
     weather_year(tree, par, luck)
     spring(tree, par, luck, room.grid)
     summer(tree, par, luck, room.grid)

@@ -32,16 +32,9 @@ from ringwise.structure.table import SegmentTable, checked
 
 BLOCK = 25  # futures of one block: a second of work at most, so that a run can be stopped between blocks
 MOST_FUTURES = 100_000
-_SOURCES = (
-    (
-        "ringwise.growth",
-        ("kernels.py", "tree_kernels.py", "flush_kernels.py", "layout.py", "draws.py", "start.py"),
-    ),
-    ("ringwise.growth.data", ("species.csv", "parameters.csv", "wounds.csv", "odds.csv")),
-    ("ringwise.operations", ("effects.py", "graft_effects.py", "care_effects.py", "effect_codes.py")),
-    ("ringwise.futures", ("kernels.py", "simulate.py", "outcome.py", "outline.py", "plan.py", "start.py")),
-    ("ringwise.futures.data", ("care.csv",)),
-)
+_ENGINE = ("growth", "operations", "futures")  # rooms whose compiled code and tables make a future
+_COMPILED = ("kernels", "effects", "layout", "effect_codes")  # as the compiler's cache knows them
+_PLAIN = ("draws", "start", "simulate", "outcome", "outline", "plan", "biology", "odds")
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
@@ -89,9 +82,15 @@ def engine_version() -> str:
     12
     """
     digest = hashlib.sha256()
-    for package, names in _SOURCES:
-        for name in names:
-            digest.update((resources.files(package) / name).read_bytes())
+    for room in _ENGINE:
+        folder = resources.files(f"ringwise.{room}")
+        for file in sorted(folder.iterdir(), key=lambda each: each.name):
+            stem = file.name.removesuffix(".py")
+            if file.name != stem and (stem.endswith(_COMPILED) or stem in _PLAIN):
+                digest.update(file.read_bytes())
+        for file in sorted((folder / "data").iterdir(), key=lambda each: each.name):
+            if file.name.endswith(".csv"):
+                digest.update(file.read_bytes())
     return digest.hexdigest()[:12]
 
 

@@ -29,6 +29,14 @@ def _futures(
     futures: Annotated[int, typer.Option("--futures", help=_("Simulated lives a course."))] = 500,
     years: Annotated[int, typer.Option("--years", help=_("How far to look."))] = 20,
     workers: Annotated[int | None, typer.Option("--workers", help=_("Threads; same result."))] = None,
+    scheduler: Annotated[
+        str,
+        typer.Option(
+            "--scheduler",
+            metavar="ADDRESS",
+            help=_("Have the futures lived by the workers of a Dask scheduler; same result."),
+        ),
+    ] = "",
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help=_("Write the page to look at."))
     ] = None,
@@ -39,7 +47,7 @@ def _futures(
     from ringwise.desk.turnings import FuturesWish, futures_answer
 
     progress = None if common.as_json or not sys.stderr.isatty() else _progress
-    wish = FuturesWish(tree, tuple(course or ()), futures, years, workers)
+    wish = FuturesWish(tree, tuple(course or ()), futures, years, workers, scheduler)
     answer = futures_answer(common.workspace(), wish, progress=progress)
     if html is not None:
         documents().futures_page(answer.view(), html)
