@@ -16,6 +16,7 @@ from ringwise.faces.cli import (
     calc_heat,
     calc_packing,
     calc_potting,
+    calc_wounds,
 )
 from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.faces.cli.weather import COLUMNS_HELP
@@ -35,6 +36,7 @@ def add_to(app: typer.Typer) -> None:
     calc_packing.add_commands(group)
     calc_potting.add_commands(group)
     calc_growth.add_commands(group)
+    calc_wounds.add_commands(group)
     app.add_typer(group, name="calc")
 
 
