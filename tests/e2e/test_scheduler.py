@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 import signal
 import socket
+import subprocess
 from collections.abc import Iterator
+from pathlib import Path
 
+import dask
 import numpy as np
 import pytest
-from distributed import Client, LocalCluster
+from distributed import Client, LocalCluster, Security
 
 from ringwise.desk.many_machines import checked_address, lived_there, scheduler
 from ringwise.futures.catalogue import ready_course
@@ -30,7 +33,7 @@ RUNS = [(number, Run(BLOCK, YEARS, 11, 1, number * BLOCK)) for number in range(F
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[LocalCluster]:
     with LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, host="127.0.0.1", dashboard_address=None
+        n_workers=2, threads_per_worker=1, processes=True, host="127.0.0.1", dashboard_address="127.0.0.1:0"
     ) as made:
         yield made
 
@@ -114,3 +117,32 @@ def test_nobody_there_is_one_clear_line(monkeypatch: pytest.MonkeyPatch) -> None
     ):
         pass
     assert "\n" not in str(raised.value)
+
+
+@pytest.fixture
+def certificate(tmp_path: Path) -> tuple[str, str]:
+    key, cert = tmp_path / "key.pem", tmp_path / "cert.pem"
+    wish = ["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=127.0.0.1"]
+    wish += ["-addext", "subjectAltName=IP:127.0.0.1", "-keyout", str(key), "-out", str(cert)]
+    subprocess.run(["openssl", *wish], check=True, capture_output=True)
+    return str(cert), str(key)
+
+
+def test_over_tls_only_who_holds_a_certificate_gets_in(
+    certificate: tuple[str, str], here: np.ndarray
+) -> None:
+    cert, key = certificate
+    tls, parts = "distributed.comm.tls", {}
+    files = {f"{tls}.{role}": {"cert": cert, "key": key} for role in ("client", "scheduler", "worker")}
+    none = {f"{tls}.client": {"cert": None, "key": None}}
+    on = {"n_workers": 1, "threads_per_worker": 1, "processes": False, "dashboard_address": "127.0.0.1:0"}
+    with (
+        dask.config.set(files | {f"{tls}.ca-file": cert, "distributed.comm.require-encryption": True}),
+        LocalCluster(protocol="tls", security=Security(), **on) as made,
+    ):
+        assert made.scheduler_address.startswith("tls://")
+        with scheduler(made.scheduler_address) as client:
+            parts = dict(lived_there(client, START, COURSE, LIFE, RUNS[:1]))
+        with dask.config.set(none), pytest.raises(NotReadyError), scheduler(made.scheduler_address):
+            pass
+    assert np.array_equal(parts[0].values, here[:BLOCK])
