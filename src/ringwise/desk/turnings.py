@@ -65,7 +65,7 @@ def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
 
 def _course(name: str) -> Course:
     from ringwise.futures.catalogue import course_keys, ready_course
-    from ringwise.futures.course import read_course
+    from ringwise.futures.course_file import read_course
 
     file = Path(name).expanduser()
     if name in course_keys():

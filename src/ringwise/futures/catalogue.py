@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from importlib import resources
 
-from ringwise.futures.course import Course, read_course
+from ringwise.futures.course import Course
+from ringwise.futures.course_file import read_course
 from ringwise.kit.errors import unknown_name
 from ringwise.kit.words import _
 

@@ -1,23 +1,105 @@
-"""A course: steps after so many years, some only if something is seen; read from text and checked."""
+"""A course: steps after so many years, some only if a check sees something; plain values, checked."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from ringwise.futures.course_words import condition_words, look_words, operation_words, when_words
+from ringwise.futures.look_codes import LOOKS, MEASURED
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
 from ringwise.kit.units import parse_quantity
-from ringwise.kit.words import _, counted, from_data
+from ringwise.kit.words import _, from_data
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
 
 MOST_YEARS = 60
 HALVES = ("spring", "summer")
-QUESTIONS = ("base", "graft", "other")
+QUESTIONS = ("base", "graft", "lift", "chop", "leader", "clump", "repot", "twigs", "weak", "other")
 BASE_RING_MM = 15.0  # upper edge of a ring at the base, above the soil: the collar pot holds the rest
-_STEP_KEYS = ("after_years", "half", "operation", "site", "amount", "litres", "condition")
-_COURSE_KEYS = ("key", "title", "words", "question", "closes", "step")
+CHOSEN = "chosen"  # the site of a course whose height is still to be chosen
+MOST_CHECKS, MOST_TIMES = 40, 5
+_LEAST_LOOKS = {"thicker_beyond": 2}  # one pair of thicknesses is no sign; common practice
+
+
+def _check_when(after_years: int, half: str, every_years: int, until_years: int) -> None:
+    if half not in HALVES:
+        raise unknown_name(_("half of the year"), half, HALVES)
+    if not 0 <= after_years <= MOST_YEARS:
+        raise out_of_range(_("years until a step"), str(after_years), _("0 to {n}").format(n=MOST_YEARS))
+    if not 0 <= every_years <= MOST_YEARS:
+        raise out_of_range(_("every_years"), str(every_years), _("1 to {n}").format(n=MOST_YEARS))
+    if every_years and not after_years < until_years <= MOST_YEARS:
+        accepted = _("{low} to {high}").format(low=after_years + 1, high=MOST_YEARS)
+        raise out_of_range(_("until_years"), str(until_years), accepted)
+    if until_years and not every_years:
+        raise MissingFieldError(_("every_years is missing: until_years says how long it repeats"))
+
+
+def _years(after_years: int, every_years: int, until_years: int) -> tuple[int, ...]:
+    return tuple(range(after_years, until_years + 1, every_years)) if every_years else (after_years,)
+
+
+@dataclass(frozen=True)
+class Check:
+    """A named look at the tree: when, at what, how often in that half-year, compared with what.
+
+    `look` is a key of `LOOKS`; `at_least` the number of a measured look ("20 cm", "4"), else empty. It is
+    seen when all its `times` looks see it. A check that repeats keeps what it saw last.
+    """
+
+    name: str
+    after_years: int
+    half: str
+    look: str
+    at_least: str = ""
+    times: int = 1
+    every_years: int = 0
+    until_years: int = 0
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise MissingFieldError(_("a check needs a name"))
+        if self.look not in LOOKS:
+            raise unknown_name(_("look of a check"), self.look, LOOKS)
+        _check_when(self.after_years, self.half, self.every_years, self.until_years)
+        least = _LEAST_LOOKS.get(self.look, 1)
+        if not least <= self.times <= MOST_TIMES:
+            accepted = _("{low} to {high}").format(low=least, high=MOST_TIMES)
+            raise out_of_range(_("times of a check"), str(self.times), accepted)
+        if self.look in MEASURED and not self.at_least:
+            raise MissingFieldError(_('at_least is missing for "{look}"').format(look=self.look))
+        if self.at_least and self.look not in MEASURED:
+            raise FileFormatError(
+                _('"{look}" compares with no number; leave at_least out').format(look=self.look)
+            )
+        if self.level < 0:
+            raise out_of_range(_("at_least of a check"), self.at_least, _("0 or more"))
+
+    @property
+    def level(self) -> float:
+        """What a measured look is compared with: mm for a length, else a plain number; 0 for others."""
+        if not self.at_least:
+            return 0.0
+        if MEASURED[self.look]:
+            return parse_quantity(self.at_least, "length", field=_("at_least of a check"))
+        try:
+            return float(self.at_least)
+        except ValueError:
+            raise out_of_range(_("at_least of a check"), self.at_least, _("a number")) from None
+
+    @property
+    def years(self) -> tuple[int, ...]:
+        """The years in which it is made."""
+        return _years(self.after_years, self.every_years, self.until_years)
+
+    @property
+    def words(self) -> str:
+        """The check in words."""
+        when = when_words(self.after_years, self.half, self.every_years, self.until_years)
+        often = "" if self.times == 1 else " " + _("({n} times)").format(n=self.times)
+        seen = look_words(self.look, self.at_least)
+        return _('{when}: look whether {seen}{often} ("{name}")').format(
+            when=when, seen=seen, often=often, name=from_data(self.name)
+        )
 
 
 @dataclass(frozen=True)
@@ -25,7 +107,9 @@ class Step:
     """One step: when, what, where, how much, on what condition.
 
     `half` is spring (bud swell) or summer (first leaves hard). `site` is "base", a height such as
-    "22 cm", or "" where the work needs none. `amount_frac` is a share of the roots; 0 takes the usual.
+    "22 cm", or "" where the work needs none; `clock_h` the side seen from above with the front at 6, -1 for
+    none. `amount_frac` is a share of the roots, leaves or buds; 0 takes the usual. `check` names the check it
+    hangs on and `wanted` whether that must have seen what it looked for.
     """
 
     after_years: int
@@ -35,48 +119,59 @@ class Step:
     amount_frac: float = 0.0
     volume_l: float = 0.0
     condition: str = "always"
+    clock_h: float = -1.0
+    extra: float = 0.0
+    every_years: int = 0
+    until_years: int = 0
+    check: str = ""
+    wanted: bool = True
 
     def __post_init__(self) -> None:
         if self.operation not in EFFECTS:
             raise unknown_name(_("operation of a course"), self.operation, EFFECTS)
         if self.condition not in CONDITIONS:
             raise unknown_name(_("condition of a step"), self.condition, CONDITIONS)
-        if self.half not in HALVES:
-            raise unknown_name(_("half of the year"), self.half, HALVES)
-        if not 0 <= self.after_years <= MOST_YEARS:
-            raise out_of_range(
-                _("years until a step"), str(self.after_years), _("0 to {n}").format(n=MOST_YEARS)
-            )
+        _check_when(self.after_years, self.half, self.every_years, self.until_years)
         if not 0 <= self.amount_frac < 1:
             raise out_of_range(_("share of roots"), str(self.amount_frac), _("0 to below 1"))
         if not self.volume_l >= 0:
             raise out_of_range(_("litres of a step"), str(self.volume_l), _("0 or more"))
+        if self.clock_h != -1.0 and not 0 <= self.clock_h <= 12:
+            raise out_of_range(_("clock position of a step"), f"{self.clock_h:g}", _("0 to 12, front at 6"))
         self.height_mm  # noqa: B018  a site that does not read is refused here
 
     @property
     def height_mm(self) -> float:
-        """Height of the site above the soil, 0 where the step needs none."""
-        if self.site in ("", "roots", "graft"):
+        """Height of the site above the soil, 0 where the step needs none or its height is to be chosen."""
+        if self.site in ("", "roots", "graft", CHOSEN):
             return 0.0
         if self.site == "base":
             return BASE_RING_MM
         return parse_quantity(self.site, "length", field=_("site of a step"))
 
     @property
+    def years(self) -> tuple[int, ...]:
+        """The years in which it is done."""
+        return _years(self.after_years, self.every_years, self.until_years)
+
+    @property
     def words(self) -> str:
         """The step in words."""
-        when = (
-            counted("after {n} year", "after {n} years", self.after_years) if self.after_years else _("now")
-        )
-        half = _("at bud swell") if self.half == "spring" else _("when the first leaves are hard")
-        where = f" ({from_data(self.site)})" if self.site else ""
+        when = when_words(self.after_years, self.half, self.every_years, self.until_years)
+        where = [from_data(self.site)] if self.site else []
+        if self.clock_h >= 0:
+            where.append(_("at {n} o'clock, front at 6").format(n=f"{self.clock_h:g}"))
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)
-        return f"{when}, {half}: {operation_words(self.operation)}{where}{only}"
+        if self.check:
+            ask = _('if "{check}" is seen') if self.wanted else _('unless "{check}" is seen')
+            only += ", " + ask.format(check=from_data(self.check))
+        place = f" ({', '.join(where)})" if where else ""
+        return f"{when}: {operation_words(self.operation)}{place}{only}"
 
 
 @dataclass(frozen=True)
 class Course:
-    """A possible way on: key, title, a sentence, steps in order, and what decisions it closes."""
+    """A possible way on: key, title, a sentence, steps in order, what decisions it closes, its checks."""
 
     key: str
     title: str
@@ -84,183 +179,45 @@ class Course:
     steps: tuple[Step, ...] = ()
     question: str = "other"
     closes: str = ""
+    checks: tuple[Check, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [each.name for each in self.checks]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            raise FileFormatError(_('the check "{name}" is there twice').format(name=twice), where=self.key)
+        if len(names) > MOST_CHECKS:
+            raise out_of_range(_("checks of a course"), str(len(names)), _("0 to {n}").format(n=MOST_CHECKS))
+        hung = {step.check for step in self.steps if step.check}
+        for step in self.steps:
+            if step.check:
+                self._check_order(step)
+        unused = next((name for name in names if name not in hung), None)
+        if unused is not None:
+            text = _('no step hangs on the check "{name}"; use it with if or unless, or leave it out')
+            raise FileFormatError(text.format(name=unused), where=self.key)
+
+    def _check_order(self, step: Step) -> None:
+        check = next((each for each in self.checks if each.name == step.check), None)
+        if check is None:
+            names = [each.name for each in self.checks]
+            raise unknown_name(_("check that a step hangs on"), step.check, names)
+        if _moment(check) > _moment(step):
+            text = _('"{work}" after {n} years hangs on the check "{name}", which is made later')
+            work = operation_words(step.operation)
+            raise FileFormatError(text.format(work=work, n=step.after_years, name=step.check), where=self.key)
+
+    @property
+    def chosen(self) -> bool:
+        """Whether a height is still to be chosen."""
+        return any(step.site == CHOSEN for step in self.steps)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Checks and steps in words, in the order of time; checks come before steps of their half-year."""
+        rows: list[Check | Step] = sorted([*self.checks, *self.steps], key=_moment)
+        return tuple(row.words for row in rows)
 
 
-def operation_words(operation: str) -> str:
-    """An operation of a course in plain words.
-
-    Parameters
-    ----------
-    operation : str
-        Its key.
-
-    Returns
-    -------
-    str
-        Words for the grower.
-
-    Raises
-    ------
-    UnknownNameError
-        If there is no such operation.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> operation_words("repot")
-    'repot'
-    """
-    words = {
-        "rest": _("leave in peace"),
-        "prune": _("remove the wood above"),
-        "chop": _("cut the trunk"),
-        "repot": _("repot"),
-        "lift": _("lift from the ground"),
-        "ground_layer": _("ring the base for a ground layer"),
-        "air_layer": _("ring the trunk for an air layer"),
-        "separate_layer": _("separate the layer"),
-        "root_graft": _("graft a seedling root into each empty sector"),
-        "approach_graft": _("set an approach graft"),
-        "check_graft": _("measure the graft on both sides"),
-        "sever_graft": _("sever the graft"),
-        "abandon_graft": _("take the donor off"),
-        "cut_back": _("cut back to two nodes"),
-    }
-    if operation not in words:
-        raise unknown_name(_("operation of a course"), operation, words)
-    return words[operation]
-
-
-def condition_words(condition: str) -> str:
-    """A condition in plain words.
-
-    Parameters
-    ----------
-    condition : str
-        Its key.
-
-    Returns
-    -------
-    str
-        Words for the grower, starting with "if" where there is one.
-
-    Raises
-    ------
-    UnknownNameError
-        If there is no such condition.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> condition_words("rooted")
-    'if roots are seen'
-    """
-    words = {
-        "always": "",
-        "rooted": _("if roots are seen"),
-        "not_rooted": _("if no roots are seen"),
-        "taken": _("if thicker beyond the joint than before it at two checks"),
-        "not_taken": _("if not thicker beyond the joint at two checks"),
-        "sectors_empty": _("if a sector is still empty"),
-        "not_severed": _("if it has not been severed"),
-    }
-    if condition not in words:
-        raise unknown_name(_("condition of a step"), condition, words)
-    return words[condition]
-
-
-def _text(raw: Mapping[str, Any], name: str, where: str, *, default: str | None = None) -> str:
-    value = raw.get(name, default)
-    if value is None:
-        raise MissingFieldError(_("{name} is missing").format(name=name), where=where)
-    if not isinstance(value, str):
-        raise FileFormatError(_("{name} is no text").format(name=name), where=where)
-    return value
-
-
-def _number(raw: Mapping[str, Any], name: str, where: str) -> float:
-    value = raw.get(name, 0.0)
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise FileFormatError(_("{name} is no number").format(name=name), where=where)
-    return float(value)
-
-
-def _step(raw: Mapping[str, Any], where: str) -> Step:
-    for name in raw:
-        if name not in _STEP_KEYS:
-            raise unknown_name(f"{where}: {_('key of a step')}", name, _STEP_KEYS)
-    years = raw.get("after_years", 0)
-    if isinstance(years, bool) or not isinstance(years, int):
-        raise FileFormatError(_("after_years is no whole number"), where=where)
-    return Step(
-        after_years=years,
-        half=_text(raw, "half", where, default="spring"),
-        operation=_text(raw, "operation", where),
-        site=_text(raw, "site", where, default=""),
-        amount_frac=_number(raw, "amount", where),
-        volume_l=_number(raw, "litres", where),
-        condition=_text(raw, "condition", where, default="always"),
-    )
-
-
-def read_course(text: str, *, name: str = "course") -> Course:
-    """A course from TOML text.
-
-    Parameters
-    ----------
-    text : str
-        `key`, `title`, `words` and any number of `[[step]]` tables.
-    name : str
-        File name for messages.
-
-    Returns
-    -------
-    Course
-        Checked; steps are put in the order of time.
-
-    Raises
-    ------
-    FileFormatError
-        If the text is no TOML or a value has the wrong kind.
-    MissingFieldError, UnknownNameError, RangeError
-        For a missing key, an unknown operation, half or condition, or a year out of range.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> course = read_course('key = "wait"\\ntitle = "Wait"\\n[[step]]\\noperation = "rest"\\n')
-    >>> course.steps[0].operation
-    'rest'
-    """
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
-        raise FileFormatError(_("it does not read as TOML: {why}").format(why=wrong), where=name) from wrong
-    for each in raw:
-        if each not in _COURSE_KEYS:
-            raise unknown_name(f"{name}: {_('key of a course')}", each, _COURSE_KEYS)
-    rows = raw.get("step", [])
-    if not isinstance(rows, list):
-        raise FileFormatError(_("steps are written as [[step]]"), where=name)
-    steps = [_step(row, _("{name}, step {n}").format(name=name, n=n)) for n, row in enumerate(rows, start=1)]
-    steps.sort(key=lambda step: (step.after_years, HALVES.index(step.half)))
-    question = _text(raw, "question", name, default="other")
-    if question not in QUESTIONS:
-        raise unknown_name(_("question of a course"), question, QUESTIONS)
-    return Course(
-        key=_text(raw, "key", name),
-        title=_text(raw, "title", name),
-        words=_text(raw, "words", name, default=""),
-        steps=tuple(steps),
-        question=question,
-        closes=_text(raw, "closes", name, default=""),
-    )
+def _moment(row: Check | Step) -> tuple[int, int]:
+    return row.after_years, HALVES.index(row.half)

@@ -2,33 +2,30 @@
 
 from __future__ import annotations
 
-ROOTED, THICKER_BEYOND, FLUSHED, WILTED, SECTORS_EMPTY, SECTORS_FILLED, WOUND_CLOSED = range(7)
-VIGOUR_AT_LEAST, GIRTH_AT_LEAST, HEIGHT_AT_LEAST, TIPS_AT_LEAST, SEVERED, ALIVE_BELOW = range(7, 13)
+ROOTED, THICKER_BEYOND, FLUSHED, WILTED, SEVERED, SECTORS_EMPTY, WOUND_CLOSED, GREEN_BELOW = range(8)
+VIGOUR_AT_LEAST, GIRTH_AT_LEAST, HEIGHT_AT_LEAST, TIPS_AT_LEAST, SECTORS_FILLED = range(8, 13)
 
 LOOKS: dict[str, int] = {
     "rooted": ROOTED,
     "thicker_beyond": THICKER_BEYOND,
     "flushed": FLUSHED,
     "wilted": WILTED,
+    "severed": SEVERED,
     "sectors_empty": SECTORS_EMPTY,
-    "sectors_filled": SECTORS_FILLED,
     "wound_closed": WOUND_CLOSED,
+    "green_below": GREEN_BELOW,
     "vigour_at_least": VIGOUR_AT_LEAST,
     "girth_at_least": GIRTH_AT_LEAST,
     "height_at_least": HEIGHT_AT_LEAST,
     "tips_at_least": TIPS_AT_LEAST,
-    "severed": SEVERED,
-    "alive_below": ALIVE_BELOW,
+    "sectors_filled": SECTORS_FILLED,
 }
 
-# Looks that ask for a number to compare with.
-NUMBERED = frozenset(
-    {
-        "sectors_filled",
-        "wound_closed",
-        "vigour_at_least",
-        "girth_at_least",
-        "height_at_least",
-        "tips_at_least",
-    }
-)
+# Looks that compare a number with one of their own, and whether that number is a length.
+MEASURED: dict[str, bool] = {
+    "vigour_at_least": False,
+    "girth_at_least": True,
+    "height_at_least": True,
+    "tips_at_least": False,
+    "sectors_filled": False,
+}

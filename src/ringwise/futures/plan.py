@@ -7,17 +7,18 @@ from typing import Any
 import numpy as np
 
 from ringwise.futures.course import Course
+from ringwise.futures.look_codes import LOOKS
 from ringwise.futures.outline import outline_of
 from ringwise.futures.start import Start
 from ringwise.kit.tables import load_table
-from ringwise.kit.types import FloatArray
+from ringwise.kit.types import FloatArray, IntArray
 from ringwise.operations.base import Operation
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
 from ringwise.operations.registry import OPERATIONS
 
 IN_GROUND = "F"
 _HALF = {"spring": 0, "summer": 1}
-_NO_CHECK, _NO_CLOCK = -1, -1.0
+_NO_CHECK = -1
 
 
 def minutes_by_code(size_class: str) -> FloatArray:
@@ -80,7 +81,8 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
     tuple
         Codes (year, half, operation, condition, check or -1, wanted), sizes (height in mm, share, litres,
         clock position in hours or -1, extra), minutes, whether each step is heavy work, the outline,
-        checks (year, half, look, times) and what each check compares with.
+        checks (year, half, look, times, bit) and for each what it compares with, its sensitivity,
+        specificity and error. A row that repeats is there once for each of its years.
 
     Source
     ------
@@ -94,14 +96,33 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
     >>> plan_of(Course("accept", "", ""), start)[3].tolist()
     []
     """
-    codes = np.zeros((len(course.steps), 6), np.int64)
-    sizes = np.zeros((len(course.steps), 5))
-    heavy = np.zeros(len(course.steps), np.int64)
-    for row, step in enumerate(course.steps):
+    rows = sorted(
+        ((year, step) for step in course.steps for year in step.years),
+        key=lambda each: (each[0], _HALF[each[1].half]),
+    )
+    names = [check.name for check in course.checks]
+    codes = np.zeros((len(rows), 6), np.int64)
+    sizes = np.zeros((len(rows), 5))
+    heavy = np.zeros(len(rows), np.int64)
+    for row, (year, step) in enumerate(rows):
         operation = EFFECTS[step.operation]
-        codes[row, :4] = step.after_years, _HALF[step.half], operation, CONDITIONS[step.condition]
-        codes[row, 4:] = _NO_CHECK, 1
-        sizes[row] = step.height_mm, step.amount_frac, step.volume_l, _NO_CLOCK, 0.0
+        codes[row, :4] = year, _HALF[step.half], operation, CONDITIONS[step.condition]
+        codes[row, 4:] = names.index(step.check) if step.check else _NO_CHECK, step.wanted
+        sizes[row] = step.height_mm, step.amount_frac, step.volume_l, step.clock_h, step.extra
         heavy[row] = operation in HEAVY or operation == EFFECTS["approach_graft"]
-    checks, levels = np.zeros((0, 4), np.int64), np.zeros(0)
-    return codes, sizes, minutes_by_code(start.size_class), heavy, outline_of(start), checks, levels
+    minutes = minutes_by_code(start.size_class)
+    return codes, sizes, minutes, heavy, outline_of(start), *_checks(course)
+
+
+def _checks(course: Course) -> tuple[IntArray, FloatArray]:
+    rows = [(year, bit, check) for bit, check in enumerate(course.checks) for year in check.years]
+    codes = np.zeros((len(rows), 5), np.int64)
+    levels = np.zeros((len(rows), 4))
+    table = load_table("ringwise.futures", "looks")
+    for row, (year, bit, check) in enumerate(rows):
+        codes[row] = year, _HALF[check.half], LOOKS[check.look], check.times, bit
+        levels[row, 0] = check.level
+        for column, name in enumerate(("sensitivity", "specificity", "error_sd"), start=1):
+            if table.has(check.look, name):
+                levels[row, column] = table.get(check.look, name).number
+    return codes, levels

@@ -34,7 +34,7 @@ BLOCK = 25  # futures of one block: a second of work at most, so that a run can 
 MOST_FUTURES = 100_000
 _ENGINE = ("growth", "operations", "futures")  # rooms whose compiled code and tables make a future
 _COMPILED = ("kernels", "effects", "layout", "effect_codes")  # as the compiler's cache knows them
-_PLAIN = ("draws", "start", "simulate", "outcome", "outline", "plan", "biology", "odds")
+_PLAIN = ("draws", "start", "simulate", "outcome", "outline", "plan", "look_codes", "biology", "odds")
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]

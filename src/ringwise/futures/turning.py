@@ -251,7 +251,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
 
 
 def _step_words(course: Course) -> tuple[str, ...]:
-    return tuple(step.words for step in course.steps) or (_("routine care only"),)
+    return course.lines or (_("routine care only"),)
 
 
 def _paired(comparison: Comparison, letters: Mapping[str, str]) -> tuple[Paired, ...]:

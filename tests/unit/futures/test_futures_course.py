@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from ringwise.futures.catalogue import course_keys, courses_for, ready_course
-from ringwise.futures.course import Step, condition_words, operation_words, read_course
+from ringwise.futures.course import Step
+from ringwise.futures.course_file import read_course
+from ringwise.futures.course_words import condition_words, operation_words
 from ringwise.kit.errors import FileFormatError, InputError, MissingFieldError, RangeError, UnknownNameError
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
 
