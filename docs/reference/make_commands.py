@@ -98,6 +98,7 @@ EXAMPLES = (
     "calc carry --mass 18kg --reach 40cm",
     "calc wait --p-take .5 --sensitivity .85 --specificity .8 --keep-ok 1 --keep-fail .35 --now .7 "
     "--late .66",
+    "odds T04",
     "calc odds --prior 5.92,3.19 --successes 3 --failures 1",
     "calc closure --width 20mm --diameter-growth 8mm",
     "calc pipe --levels 8 --tip 1mm --leaf 3000cm2 --diameter 30mm --years 25",

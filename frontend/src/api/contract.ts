@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = 'd54ee1b14382';
+export const CONTRACT = '348923ea62a8';

@@ -1587,7 +1587,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result";
             /** @default  */
             when?: string;
         };
@@ -1628,7 +1628,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result";
             /** @default  */
             when?: string;
         };

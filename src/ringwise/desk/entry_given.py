@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ringwise.desk.shapes import Shape
+from ringwise.desk.tries_typed import result_typed
 from ringwise.records.model import Entry
 from ringwise.records.observations import TYPED
 
@@ -56,6 +57,7 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "shape": frozenset(),
     "roots": frozenset(),
     "wound": frozenset({"width_mm", "at_mm", "clock", TYPED}),
+    "result": frozenset({"operation", "came_off", "weeks", "conditions", "site"}),
 }
 _WORDS = {"days_dry": "dry", "graft_check": "graft", "planned": "plan"}
 
@@ -170,6 +172,7 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "shape": lambda d: {},
     "roots": lambda d: {},
     "wound": _wound,
+    "result": lambda d: {"value": result_typed(d), "at": str(d.get("site") or "")},
 }
 
 

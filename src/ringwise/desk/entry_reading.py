@@ -11,6 +11,7 @@ from ringwise.desk.deeds import not_ahead
 from ringwise.desk.potting import root_share
 from ringwise.desk.texts import checked_note
 from ringwise.desk.ties_typed import read_ties
+from ringwise.desk.tries_typed import read_result
 from ringwise.desk.workspace import Workspace
 from ringwise.kit.days import parse_date
 from ringwise.kit.errors import InputError, MissingFieldError, out_of_range, unknown_name
@@ -208,6 +209,7 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
     "plan": ("planned", _planned_data),
     "wound": ("wound", _wound_data),
     "question": ("question", _question_data),
+    "result": ("result", lambda g: read_result(_value(g), g.at)),
 }
 WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {
     "photo": "photo",
@@ -224,6 +226,7 @@ _OPTIONS = {  # which options say something about which kind; others would be dr
     "trunk": ("at",),
     "graft": ("at",),
     "wound": ("at",),
+    "result": ("at",),
     "weight": ("when", "at"),  # at which tilt
     "photo": ("view",),
     "work": _WORK_OPTIONS,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from ringwise.desk.tries_typed import result_words
 from ringwise.kit import show
 from ringwise.kit.words import _, from_data
 from ringwise.phenology.stages import ALL, stage
@@ -220,6 +221,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "work": _work,
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),
+    "result": result_words,
 }
 
 
@@ -320,6 +322,7 @@ def _kinds() -> dict[str, str]:
         "work": _("work"),
         "plan": _("planned"),
         "question": _("question"),
+        "result": _("result"),
     }
 
 

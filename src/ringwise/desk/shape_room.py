@@ -73,7 +73,7 @@ def shape_room(workspace: Workspace, name: str, on: date | None = None, which: i
     room["shown"] = _shown(
         workspace, facts, state_at(facts, on), sheet, partial(measure_why, facts.tree.id, on=on, which=which)
     )
-    room["odds"] = _odds(facts)
+    room["odds"] = _odds(workspace, facts)
     return room
 
 
@@ -157,16 +157,22 @@ def _cut(plane: CutPlane, branch_of: Any) -> Shape:
     }
 
 
-def _odds(facts: TreeFacts) -> Shape | None:
+def _odds(workspace: Workspace, facts: TreeFacts) -> Shape | None:
     """The chance that a ring round the trunk roots, by the kind of tree; None where that is not known."""
+    from ringwise.desk.own_tries import learned_of
     from ringwise.futures.reasons import odds_words
     from ringwise.growth.biology import biology
+    from ringwise.growth.tries import life_after
     from ringwise.records.taxa import lookup_keys
 
     if facts.taxon is None:
         return None
-    life = biology(lookup_keys(facts.taxon.key))
+    told = learned_of(workspace, facts)
+    life = life_after(biology(lookup_keys(facts.taxon.key)), told)
     basis = _(
         "by the kind of tree: a class from common practice with an assumed spread, for a ring set in season"
     )
+    came, tried = (0, 0) if told is None else told.count("layer")
+    if tried:
+        basis += "; " + _("{n} of {of} of your own").format(n=came, of=tried)
     return {"words": odds_words(life.layer), "basis": basis}

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
+from ringwise.desk.own_tries import learned_of
 from ringwise.desk.potting import shape_of
 from ringwise.desk.roots_seen import seen_roots
 from ringwise.desk.structures import structure_entry, structure_of
@@ -186,4 +187,5 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
         aim=_aim(facts, tables[0]),
         graft=graft,
         conifer=group in {"G5", "G6"},
+        learned=learned_of(workspace, facts),
     )

@@ -11,6 +11,7 @@ from ringwise.futures.start import Start
 from ringwise.futures.view import Origin
 from ringwise.growth.biology import Biology
 from ringwise.growth.odds import Odds, odds_quantile
+from ringwise.growth.tries import Learned, life_after
 from ringwise.growth.wounds import closure_rows
 from ringwise.kit import show
 from ringwise.kit.sources import source
@@ -127,15 +128,21 @@ def origins_of(start: Start, life: Biology, question: str) -> tuple[Origin, ...]
     >>> origins_of(start, biology(("morus",)), "base")[0].basis
     'assumed'
     """
+    life = life_after(life, start.learned)
     return (
-        *_odds_origins(life, question),
+        *_odds_origins(life, question, start.learned or Learned()),
         *_tree_origins(start, life),
         *_growth_origins(),
         _root_work_origin(),
     )
 
 
-def _odds_origins(life: Biology, question: str) -> list[Origin]:
+def _own(told: Learned, cell: str) -> str:
+    came, tried = told.count(cell)
+    return ", " + _("from {n} of {of} of your own and the book").format(n=came, of=tried) if tried else ""
+
+
+def _odds_origins(life: Biology, question: str, told: Learned) -> list[Origin]:
     """The odds of the question's own operations."""
     out: list[Origin] = []
     if question == "base":
@@ -144,9 +151,11 @@ def _odds_origins(life: Biology, question: str) -> list[Origin]:
             "medium": _("a kind that layers fairly well"),
             "hard": _("a kind that is hard to layer"),
         }
-        text = f"{layers.get(life.layer_class, life.layer_class)}: {odds_words(life.layer)}"
+        text = (
+            f"{layers.get(life.layer_class, life.layer_class)}: {odds_words(life.layer)}{_own(told, 'layer')}"
+        )
         out.append(Origin(_("Chance that a ring roots"), text, life.layer.basis, cited("practice")))
-        lives = odds_words(life.severed)
+        lives = odds_words(life.severed) + _own(told, "severed")
         out.append(Origin(_("Chance to live once separated"), lives, "assumed", cited("layer_trials")))
     if question in ("base", "graft"):
         grafts = {
@@ -154,7 +163,8 @@ def _odds_origins(life: Biology, question: str) -> list[Origin]:
             "medium": _("a kind that grafts fairly well"),
             "hard": _("a kind that is hard to graft"),
         }
-        text = f"{grafts.get(life.graft_class, life.graft_class)}: {odds_words(life.approach)}"
+        kind = grafts.get(life.graft_class, life.graft_class)
+        text = f"{kind}: {odds_words(life.approach)}{_own(told, 'graft')}"
         out.append(Origin(_("Chance that a graft takes"), text, life.approach.basis, cited("practice")))
     return out
 

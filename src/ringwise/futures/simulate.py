@@ -22,6 +22,7 @@ from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block, draw_parameters
 from ringwise.growth.start import Arrays, empty_arrays, start_arrays
 from ringwise.growth.step import CAPACITY, light_grid
+from ringwise.growth.tries import life_after
 from ringwise.kit import chance
 from ringwise.kit.chance import Purpose
 from ringwise.kit.errors import out_of_range
@@ -124,7 +125,7 @@ def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
     >>> parameters_of(start, biology(("morus",)), Block(1, 0, 2)).shape == (2, at.PARAMETERS)
     True
     """
-    out = draw_parameters(life, block, start.vigour)
+    out = draw_parameters(life_after(life, start.learned), block, start.vigour)
     out[:, at.P_AIM_HEIGHT] = start.aim.height_mm
     out[:, at.P_AIM_SPREAD] = start.aim.spread_mm
     out[:, at.P_AIM_TIPS] = np.median([_tips(table) for table in start.tables])

@@ -12,6 +12,7 @@ from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.odds import odds_table, take_after_signs
 from ringwise.growth.start import Condition
 from ringwise.growth.step import CAPACITY
+from ringwise.growth.tries import Learned
 from ringwise.kit.errors import MissingFieldError, NotReadyError, out_of_range
 from ringwise.kit.show import length
 from ringwise.kit.types import FloatArray
@@ -68,6 +69,7 @@ class Start:
     graft: GraftNow | None = None
     vigour: VigourPosterior | None = None
     conifer: bool = False
+    learned: Learned | None = None
 
     def __post_init__(self) -> None:
         if not self.tables:

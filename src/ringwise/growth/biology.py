@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ringwise.growth.odds import Odds, prior_odds
+from ringwise.growth.odds import Odds, odds_table, prior_odds
 from ringwise.kit.errors import ParameterError
 from ringwise.kit.ranged import SDS_OF_80
 from ringwise.kit.tables import Parameter, Table, load_table
@@ -82,6 +82,8 @@ class Biology:
     layer_class: str
     graft_class: str
     codit_class: str
+    root_weeks: float
+    union_years: float
     rows: tuple[Parameter, ...]
 
     @property
@@ -191,6 +193,8 @@ def biology(keys: tuple[str, ...]) -> Biology:
         layer_class=rows["layer_class"].value,
         graft_class=rows["graft_class"].value,
         codit_class=rows["codit_class"].value,
+        root_weeks=odds_table().get("any", "root_weeks").number,
+        union_years=odds_table().get("any", "union_years").number,
         rows=tuple(rows.values()),
     )
 

@@ -188,8 +188,8 @@ def _draw_odds(out: FloatArray, life: Biology, block: Block) -> None:
         (at.P_UNION, life.approach),
     ):
         out[:, index] = odds_quantile(odds, _uniform(block, index))
-    out[:, at.P_ROOT_WEEKS] = table.get("any", "root_weeks").number
-    out[:, at.P_UNION_YEARS] = table.get("any", "union_years").number
+    out[:, at.P_ROOT_WEEKS] = life.root_weeks
+    out[:, at.P_UNION_YEARS] = life.union_years
     out[:, at.P_POT_BOUND] = table.get("shift", "pot_bound").number
     out[:, at.P_THICK] = table.get("shift", "thick_stem").number
     out[:, at.P_GRADE] = table.get("shift", "vigour_grade").number

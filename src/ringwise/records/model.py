@@ -36,6 +36,7 @@ ENTRY_KINDS = (
     "work",
     "planned",
     "question",
+    "result",
 )
 
 

@@ -28,6 +28,16 @@ WEIGHT_MOMENTS = (
 )
 DATE_SOURCES = ("camera", "typed", "file", "today")  # where the day of a photo comes from
 SHAPE_SOURCES = ("tape", "trace", "turntable", "cylinders", "file")  # how a kept structure was measured
+TRIED_WORK = (  # work that comes off or fails, with odds
+    "air_layer",
+    "ground_layer",
+    "separate_layer",
+    "approach_graft",
+    "thread_graft",
+    "root_graft",
+    "scion_graft",
+)
+TRY_CONDITIONS = ("hormone", "off_season", "thick_stem")
 TYPED = "typed"  # the key under which the words of the grower are kept beside the values
 
 # Bounds beyond which a figure is a slip of the unit or the key, not a tree: judged wide on purpose.
@@ -37,6 +47,7 @@ _VOLUME_CM3 = (1.0, 1_000_000.0)
 _MASS_G = (0.1, 5_000_000.0)
 _DRY_DAYS = (0.05, 366.0)
 _TILT_DEG = (5.0, 70.0)  # less is level, more spills
+_TRY_WEEKS = (0.1, 1_000.0)
 _WORK_MIN = (0.0, 100_000.0)
 _PIXELS = (1.0, 100_000.0)
 _LEAST_APART = 0.01  # of a picture's side: two taps nearer than this are one tap
@@ -118,6 +129,13 @@ FIELDS: dict[str, dict[str, Field]] = {
         "clock": Field("number", 0.0, 12.5, needed=False),
     },
     "question": {"title": _TEXT, "courses": Field("list")},
+    "result": {  # what became of a layer, graft or separation
+        "operation": Field("text", choices=TRIED_WORK),
+        "came_off": Field("flag"),
+        "weeks": _number(_TRY_WEEKS, needed=False),  # until roots showed or the union held
+        "conditions": Field("list", needed=False),
+        "site": _MAYBE_TEXT,
+    },
 }
 # Kinds that may hold more keys than those checked here: the rooms above own the rest.
 OPEN_FIELDS: dict[str, dict[str, Field]] = {
@@ -222,7 +240,14 @@ def checked_data(kind: str, data: Mapping[str, JsonValue]) -> dict[str, JsonValu
         _check_weight(data)
     if kind == "roots":
         _check_roots(data)
+    for condition in _texts(data.get("conditions")) if kind == "result" else ():
+        if condition not in TRY_CONDITIONS:
+            raise unknown_name("result conditions", condition, TRY_CONDITIONS)
     return dict(data)
+
+
+def _texts(value: JsonValue) -> tuple[str, ...]:
+    return tuple(str(each) for each in value) if isinstance(value, list | tuple) else ()
 
 
 def _check_photo(data: Mapping[str, JsonValue]) -> None:

@@ -94,6 +94,7 @@ class EntryGiven(Asked):
         "wound",
         "roots",
         "question",
+        "result",
     ]
     value: str = ""
     date: str = Field(default="", description="Any date the record understands; blank for today.")
