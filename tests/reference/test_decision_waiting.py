@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import warnings
 from dataclasses import replace
+from importlib import import_module
+from typing import Any
 
 import numpy as np
 import pytest
@@ -41,7 +43,7 @@ def _influence_diagram(case: WaitCase, *, sign_seen: bool) -> float:
     """Highest expected worth by pyAgrum: take -> sign -> decision, and a table of worths."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import pyagrum
+        pyagrum: Any = import_module("pyagrum")
 
     diagram = pyagrum.InfluenceDiagram()
     take = diagram.addChanceNode(pyagrum.LabelizedVariable("take", "has it taken", ["no", "yes"]))

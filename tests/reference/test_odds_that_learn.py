@@ -22,6 +22,7 @@ from ringwise.growth.tries import (
     shift_logit,
 )
 from ringwise.kit.errors import RangeError
+from ringwise.kit.types import FloatArray
 from ringwise.records.observations import TRIED_WORK
 
 CAME, FAILED = OwnTry("air_layer", True), OwnTry("air_layer", False)
@@ -39,8 +40,10 @@ def _by_sums(of: Tries, others: tuple[Tries, ...], sd: float) -> float:
     effects = np.linspace(-5 * sd, 5 * sd, 301)
     odds = np.log(chances / (1 - chances))[:, None] + effects[None, :]
 
-    def told(tries: Tries) -> np.ndarray:
-        value = stats.beta(tries.prior.successes_n, tries.prior.failures_n).pdf(chances)[:, None] + 0 * odds
+    def told(tries: Tries) -> FloatArray:
+        value: FloatArray = (
+            stats.beta(tries.prior.successes_n, tries.prior.failures_n).pdf(chances)[:, None] + 0 * odds
+        )
         for each in tries.own:
             prob = 1 / (1 + np.exp(-odds - shift_logit(each.covariates)))
             value = value * (prob if each.came_off else 1 - prob)

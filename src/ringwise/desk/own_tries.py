@@ -260,8 +260,10 @@ def own_words(came_off: int, tried: int, book: Odds) -> str:
     Examples
     --------
     >>> from ringwise.growth.odds import Odds
-    >>> own_words(3, 5, Odds(2.0, 3.0)), own_words(0, 0, Odds(7.0, 2.0))
-    ('3 of 5 of your own; the book says rather unlikely, and is wide', 'none of your own yet; the book says likely')
+    >>> own_words(3, 5, Odds(2.0, 3.0))
+    '3 of 5 of your own; the book says rather unlikely, and is wide'
+    >>> own_words(0, 0, Odds(7.0, 2.0))
+    'none of your own yet; the book says likely'
     """
     from ringwise.growth.tries import is_wide
 
