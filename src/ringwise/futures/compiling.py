@@ -57,7 +57,7 @@ def compile_part(part: str) -> None:
         kernels.take_steps(room.trees, par, luck, np.int64(0), plan)
         return
     tree = room.trees[0]
-    measure(tree, room.trees[1], np.zeros(KEPT))
+    measure(tree, room.trees[1], plan[7], np.zeros(KEPT))
     weather_year(tree, par, luck)
     spring(tree, par, luck, room.grid)
     summer(tree, par, luck, room.grid)

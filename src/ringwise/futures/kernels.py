@@ -124,7 +124,7 @@ def begin(trees: Any, start: Any, par: Any, luck: Any) -> None:
 def live(trees: Any, start: Any, par: Any, key: Any, plan: Any, grid: Any, values: Any) -> None:
     """A whole future; `key` is (seed, future), `values` gets a row for now and for each year."""
     begin(trees, start, par, (key[0], key[1], np.int64(0)))
-    measure(trees[0], trees[1], values[0])
+    measure(trees[0], trees[1], plan[7], values[0])
     for year in range(values.shape[0] - 1):
         live_year(trees, par, (key[0], key[1], year), plan, grid)
-        measure(trees[0], trees[1], values[year + 1])
+        measure(trees[0], trees[1], plan[7], values[year + 1])

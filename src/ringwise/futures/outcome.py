@@ -28,11 +28,38 @@ MEASURES = (
     "leaf_cm2",
     "layer_state",
     "hours_h",
+    "first_branch_frac",
+    "branch_ratio",
+    "strahler_n",
+    "tips_dm2",
+    "internode_mm",
+    "leader_frac",
+    "leader_wood_frac",
+    "wounds_n",
+    "decayed_n",
+    "bite_mm",
+    "second_tips_n",
+    "fault_bits",
 )
 ALIVE, BASE, HEIGHT, SPREAD, TIPS, TAPER, SECTORS, WOUND, GRAFT, GRAFT_MM = range(10)
 SECOND, SECOND_BASE, SECOND_HEIGHT, LEAF, LAYER, HOURS = range(10, 16)
+FIRST_BRANCH, BRANCH_RATIO, STRAHLER, TIPS_DM2, INTERNODE, LEADER, LEADER_WOOD = range(16, 23)
+WOUNDS, DECAYED, BITE, SECOND_TIPS, FAULTS = range(23, 28)
 KEPT = len(MEASURES)
-OF_LIVING = frozenset(MEASURES[1:10]) | {"leaf_cm2", "girth_mm"}  # has no value once the tree is dead
+UNKNOWN = -1.0  # stands in a row where a tree has no such measure: no branch, no fork
+DERIVED = ("girth_mm", "height_to_base_ratio", "faults_n")
+OF_SECOND = ("second_base_mm", "second_height_mm", "second_tips_n")
+_NOT_OF_WOOD = {"alive", "graft_state", "second_kept", "layer_state", "hours_h", *OF_SECOND}
+OF_LIVING = frozenset({*MEASURES, *DERIVED} - _NOT_OF_WOOD)  # has no value once the tree is dead
+
+# Kinds of faults, as bits of `fault_bits`; what each is stands in the table `faults` of structure.
+FAULT_KINDS = ("bar", "wheel", "thick_high", "thick_branch", "inverse_taper", "one_sided")
+BAR, WHEEL, THICK_HIGH, THICK_BRANCH, INVERSE_TAPER, ONE_SIDED = 1, 2, 4, 8, 16, 32
+
+# Thresholds that the compiled measures read, in the order of `measure_limits`.
+LEAST_BRANCH, LEVEL, OPPOSITE, APEX, WHEEL_OF, OVER, MAIN, THICK = range(8)
+LEAST_INVERSE, EMPTY_SECTORS, RIVAL = range(8, 11)
+LIMITS = 11
 
 
 @dataclass(frozen=True)
@@ -66,15 +93,28 @@ class Lives:
         return self.of("alive")
 
     def of(self, measure: str) -> FloatArray:
-        """A measure by future and year; NaN where the tree is dead and only a living one has the measure."""
-        if measure == "girth_mm":
-            return math.pi * self.of("base_mm")
+        """A measure by future and year; NaN where the tree has none, as a dead one has no height."""
+        if measure in DERIVED:
+            return self._derived(measure)
         if measure not in MEASURES:
-            raise unknown_name("measure", measure, (*MEASURES, "girth_mm"))
-        values = self.values[:, :, MEASURES.index(measure)]
+            raise unknown_name("measure", measure, (*MEASURES, *DERIVED))
+        kept = self.values[:, :, MEASURES.index(measure)]
+        values = np.where(kept == UNKNOWN, np.nan, kept)
         if measure in OF_LIVING:
             return np.where(self.values[:, :, ALIVE] > 0, values, np.nan)
+        if measure in OF_SECOND:
+            return np.where(self.values[:, :, SECOND] > 0, values, np.nan)
         return values
+
+    def _derived(self, measure: str) -> FloatArray:
+        if measure == "girth_mm":
+            return math.pi * self.of("base_mm")
+        if measure == "height_to_base_ratio":
+            return self.of("height_mm") / self.of("base_mm")
+        bits = self.of("fault_bits")
+        whole = np.nan_to_num(bits).astype(np.int64)
+        kinds = sum(((whole >> place) & 1 for place in range(len(FAULT_KINDS))), np.zeros_like(whole))
+        return np.where(np.isnan(bits), np.nan, kinds)
 
 
 def joined(parts: list[Lives]) -> Lives:

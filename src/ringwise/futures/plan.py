@@ -8,6 +8,7 @@ import numpy as np
 
 from ringwise.futures.course import Course
 from ringwise.futures.look_codes import LOOKS
+from ringwise.futures.measure_limits import measure_limits
 from ringwise.futures.outline import outline_of
 from ringwise.futures.start import Start
 from ringwise.kit.tables import load_table
@@ -82,7 +83,8 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
         Codes (year, half, operation, condition, check or -1, wanted), sizes (height in mm, share, litres,
         clock position in hours or -1, extra), minutes, whether each step is heavy work, the outline,
         checks (year, half, look, times, bit) and for each what it compares with, its sensitivity,
-        specificity and error. A row that repeats is there once for each of its years.
+        specificity and error. A row that repeats is there once for each of its years. Last the thresholds
+        of measures.
 
     Source
     ------
@@ -111,7 +113,7 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
         sizes[row] = step.height_mm, step.amount_frac, step.volume_l, step.clock_h, step.extra
         heavy[row] = operation in HEAVY or operation == EFFECTS["approach_graft"]
     minutes = minutes_by_code(start.size_class)
-    return codes, sizes, minutes, heavy, outline_of(start), *_checks(course)
+    return codes, sizes, minutes, heavy, outline_of(start), *_checks(course), measure_limits()
 
 
 def _checks(course: Course) -> tuple[IntArray, FloatArray]:

@@ -116,7 +116,7 @@ def lived(
     for year in range(run.years + 1):
         if year > 0:
             kernels.live_year(room.trees, parameters, (run.seed, future, year - 1), plan, room.grid)
-        measure(room.trees[0], room.trees[1], values[year])
+        measure(room.trees[0], room.trees[1], plan[7], values[year])
         if year in at_years:
             alive = room.trees[0][3][at.ALIVE] > 0
             found[year] = table_of(room.trees[0], first_year=start.first_year) if alive else None

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.futures.course import MOST_YEARS, Course
+from ringwise.futures.measure_limits import measure_limits
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.plan import plan_of
 from ringwise.futures.start import Start, check_feasible, graft_pools
@@ -92,6 +93,7 @@ def engine_version() -> str:
         for file in sorted((folder / "data").iterdir(), key=lambda each: each.name):
             if file.name.endswith(".csv"):
                 digest.update(file.read_bytes())
+    digest.update(measure_limits().tobytes())
     return digest.hexdigest()[:12]
 
 
