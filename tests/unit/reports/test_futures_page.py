@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from futures_sample import sample_view
 
-from ringwise.faces.reports.futures_courses import one_in
+from ringwise.faces.reports.futures_courses import loss_words, one_in
 from ringwise.faces.reports.futures_drawing import path_text
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
@@ -285,6 +285,44 @@ def test_every_dot_is_drawn_once(view: FuturesView) -> None:
         assert len(places) == len(outcome.dots) == 40
         assert len(set(places)) == 40
         assert all(0 <= float(x) <= 300 for x, _y in places)
+
+
+def test_dots_are_seen_as_dots_where_most_futures_are_alike(view: FuturesView) -> None:
+    measure = view.measure("base_diameter")
+    alike_most = Outcome("base_diameter", Ranged(90.0, 90.0, 125.0), (90.0,) * 44 + (125.0,) * 6)
+    cells = tuple(replace(cell, outcomes=(alike_most,)) for cell in view.cells)
+    axis = axis_of(replace(view, cells=cells), "base_diameter")
+    assert axis is not None
+    drawn = dot_plot(alike_most, measure, axis, ("k", "t"))
+    places = re.findall(r"M([\d.-]+) ([\d.-]+)h0", drawn)
+    assert len(set(places)) == 50
+    assert axis.dot_px >= 2.4
+    assert all(float(y) > 0 for _x, y in places)
+    # Two dots aside at most, so that a dot still stands at its value to a few parts in a hundred.
+    for x, _y in places:
+        off_px = min(abs(float(x) - axis.at_px(90.0)), abs(float(x) - axis.at_px(125.0)))
+        assert off_px <= 5.01 * axis.dot_px
+
+
+def test_the_short_table_tells_the_last_year_of_every_course(view: FuturesView, page: str) -> None:
+    table = page[page.index("<table>") : page.index("</table>")]
+    text = Reader(table).text
+    assert "In short, after 20 years" in page
+    assert page.index("<table>") < page.index('id="courses"')
+    for course in view.courses:
+        cell = view.cell(course.key, 20)
+        assert course.title in text
+        assert loss_words(cell.lost, cell.futures) in text
+        for each in cell.outcomes:
+            axis = axis_of(view, each.measure)
+            assert shown(each.band.median, view.measure(each.measure), axis) in text
+    assert table.count("<tr>") == 1 + len(view.measures) + 2
+
+
+def test_comparisons_stand_by_pairs_of_courses(view: FuturesView, page: str) -> None:
+    last = [pair for pair in view.paired if pair.after_years == 20 and not alike(pair)]
+    for first, second in {(pair.first, pair.second) for pair in last}:
+        assert f"<h4>{first} and {second}</h4>" in page
 
 
 def test_a_measure_that_does_not_vary_still_has_an_axis(small: FuturesView) -> None:

@@ -33,17 +33,24 @@ def year_words(after_years: int) -> str:
 
 def one_in(lost: int, futures: int) -> str:
     """A count of losses as a chance in words, with the counts themselves."""
+    if futures <= 0 or lost == 0:
+        return loss_words(lost, futures)
     counts = _("{lost} of {n} futures").format(lost=lost, n=futures)
+    return f"{loss_words(lost, futures)} ({counts})"
+
+
+def loss_words(lost: int, futures: int) -> str:
+    """A count of losses as a chance in words alone."""
     if futures <= 0:
         return _("unknown")
     if lost == 0:
         return _("none of {n} futures").format(n=futures)
     frac = lost / futures
     if frac > 0.4:
-        return _("about {n} in 10 ({counts})").format(n=round(frac * 10), counts=counts)
+        return _("about {n} in 10").format(n=round(frac * 10))
     ratio = 1.0 / frac
     rounded = round(ratio) if ratio < 15 else round(ratio / 5) * 5 if ratio < 60 else round(ratio / 50) * 50
-    return _("about 1 in {n} ({counts})").format(n=rounded, counts=counts)
+    return _("about 1 in {n}").format(n=rounded)
 
 
 def courses_section(sheet: Sheet) -> Html:

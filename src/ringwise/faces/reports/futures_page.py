@@ -9,6 +9,7 @@ from importlib import resources
 from ringwise.faces.reports import futures_sections as sections
 from ringwise.faces.reports.futures_courses import courses_section, sheet_of
 from ringwise.faces.reports.futures_markup import Html, join, tag
+from ringwise.faces.reports.futures_short import short_section
 from ringwise.futures.view import FuturesView
 from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
@@ -56,6 +57,7 @@ def futures_page(view: FuturesView) -> str:
     main = tag(
         "main",
         sections.title_block(view),
+        short_section(sheet),
         sections.signs_section(view),
         courses_section(sheet),
         sections.pairs_section(view),

@@ -17,7 +17,8 @@ PLOT_PX = 62.0  # room for the tallest stack of dots
 LEFT_PX = 8.0
 LABEL_PX = 24.0
 FEW_COUNTS = 14  # counts that span no more are drawn count by count, each with its own block of dots
-LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 1.3  # radii
+LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 2.4  # radii; smaller ones are not seen as dots on a phone
+SIDE_COLUMNS = 2  # so many dots to either side a stack gives away what would rise out of the plot
 
 
 def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
@@ -56,6 +57,11 @@ class Axis:
         room_px = 0.8 * (WIDTH_PX - 2 * LEFT_PX) / (self.high - self.low)
         return max(1, int(room_px / (2 * self.dot_px)))
 
+    @property
+    def rows(self) -> int:
+        """Dots above one another that the plot has room for."""
+        return int(PLOT_PX / (2 * self.dot_px))
+
     def at_px(self, value: float) -> float:
         """Where a value lies across the plot."""
         frac = (value - self.low) / (self.high - self.low)
@@ -72,8 +78,7 @@ def axis_of(view: FuturesView, measure: str) -> Axis | None:
     low, high = (min(values) - 0.5, max(values) + 0.5) if counts else _round_ends(min(values), max(values))
     for dot_px in np.arange(LARGEST_DOT_PX, SMALLEST_DOT_PX, -0.1):
         axis = Axis(low, high, float(dot_px), counts)
-        fullest = max((_stacks(each, axis)[1] for each in outcomes), default=0)
-        if math.ceil(fullest / axis.columns) * 2 * dot_px <= PLOT_PX:
+        if all(_tallest(each, axis) <= axis.rows for each in outcomes):
             return axis
     return Axis(low, high, SMALLEST_DOT_PX, counts)
 
@@ -85,24 +90,40 @@ def _round_ends(low: float, high: float) -> tuple[float, float]:
     return math.floor(low / step) * step, math.ceil(high / step + 1e-9) * step
 
 
-def _stacks(outcome: Outcome, axis: Axis) -> tuple[dict[float, int], int]:
-    """How many dots fall on each place across the plot (in px), and the fullest place."""
-    places: dict[float, int] = {}
+def _stacks(outcome: Outcome, axis: Axis) -> dict[float, int]:
+    """How many dots stand on each place across the plot (in px).
+
+    A stack that would rise out of the plot gives dots to its neighbours, two dots to either side at most.
+    """
     step_px = 2 * axis.dot_px
-    for dot in outcome.dots:
-        at_px = axis.at_px(dot)
-        place = at_px if axis.counts else LEFT_PX + round((at_px - LEFT_PX) / step_px) * step_px
-        places[place] = places.get(place, 0) + 1
-    return places, max(places.values(), default=0)
+    columns: dict[int, int] = {}
+    if axis.counts:
+        counted: dict[float, int] = {}
+        for dot in outcome.dots:
+            counted[axis.at_px(dot)] = counted.get(axis.at_px(dot), 0) + 1
+        return counted
+    last = round((WIDTH_PX - 2 * LEFT_PX) / step_px)
+    for dot in sorted(outcome.dots):
+        own = round((axis.at_px(dot) - LEFT_PX) / step_px)
+        side = range(max(own - SIDE_COLUMNS, 0), min(own + SIDE_COLUMNS, last) + 1)
+        near = sorted(side, key=lambda column: abs(column - own))
+        room = (column for column in near if columns.get(column, 0) < axis.rows)
+        column = next(room, own)
+        columns[column] = columns.get(column, 0) + 1
+    return {LEFT_PX + column * step_px: count for column, count in columns.items()}
+
+
+def _tallest(outcome: Outcome, axis: Axis) -> int:
+    """Dots above one another in the fullest place."""
+    return math.ceil(max(_stacks(outcome, axis).values(), default=0) / axis.columns)
 
 
 def _dots(outcome: Outcome, axis: Axis, base_px: float) -> str:
     """Path data of all dots: zero-length strokes with round ends, stacked from the line upwards."""
-    places, fullest = _stacks(outcome, axis)
     wide, step_px = axis.columns, 2 * axis.dot_px
-    rise_px = min(step_px, PLOT_PX / max(math.ceil(fullest / wide), 1))
+    rise_px = min(step_px, PLOT_PX / max(_tallest(outcome, axis), 1))
     out = []
-    for place, count in sorted(places.items()):
+    for place, count in sorted(_stacks(outcome, axis).items()):
         across = min(wide, count)
         for number in range(count):
             x = place + (number % wide - (across - 1) / 2) * step_px

@@ -81,17 +81,26 @@ def alike(pair: Paired) -> bool:
 
 
 def _rows(view: FuturesView, pairs: list[Paired], each: int) -> Html:
-    """The comparisons of one year that differ, and how many are left out because they do not."""
-    items = [
-        tag("li", tag("p", pair_words(view, pair)), _dots_of(pair, each)) for pair in pairs if not alike(pair)
+    """The comparisons of one year that differ, by pair of courses, and how many are left out as alike."""
+    differing = [pair for pair in pairs if not alike(pair)]
+    groups = [
+        tag("div", tag("h4", _("{a} and {b}").format(a=first, b=second)), _pair_list(view, own, each))
+        for first, second in dict.fromkeys((pair.first, pair.second) for pair in differing)
+        for own in ([pair for pair in differing if (pair.first, pair.second) == (first, second)],)
     ]
-    same = sum(1 for pair in pairs if alike(pair))
+    same = len(pairs) - len(differing)
     left_out = counted(
         "{n} comparison was alike: neither course had more in at least 1 in 20 futures.",
         "{n} comparisons were alike: neither course had more in at least 1 in 20 futures.",
         same,
     )
-    return join(tag("ul", items) if items else None, tag("p", left_out, class_="note") if same else None)
+    blocks = tag("div", groups, class_="columns") if groups else None
+    return join(blocks, tag("p", left_out, class_="note") if same else None)
+
+
+def _pair_list(view: FuturesView, pairs: list[Paired], each: int) -> Html:
+    """The comparisons of two courses, one line and one row of dots each."""
+    return tag("ul", [tag("li", tag("p", pair_words(view, pair)), _dots_of(pair, each)) for pair in pairs])
 
 
 def pairs_section(view: FuturesView) -> Html | None:
