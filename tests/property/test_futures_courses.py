@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ringwise.futures.course import Course, Step
+from ringwise.futures.feasible import unfeasible
 from ringwise.futures.outcome import joined
 from ringwise.futures.replay import lived
 from ringwise.futures.simulate import Run, simulate
@@ -38,7 +39,7 @@ def _known() -> tuple[Start, Biology]:
 
 SITES = {
     **dict.fromkeys(("chop", "prune"), ("60 mm", "120 mm", "180 mm")),
-    **dict.fromkeys(("ground_layer", "air_layer"), ("base", "30 mm", "90 mm")),
+    **dict.fromkeys(("ground_layer", "air_layer"), ("base", "30 mm", "90 mm", "130 mm")),
 }
 WORK = (*SITES, "repot", "separate_layer", "root_graft", "approach_graft", "check_graft", "sever_graft",
         "abandon_graft", "rest", "cut_back")  # fmt: skip
@@ -65,8 +66,13 @@ def steps(draw: st.DrawFn) -> Step:
 
 
 def _course(work: list[Step]) -> Course:
-    ordered = sorted(work, key=lambda step: (step.after_years, step.half != "spring"))
-    return Course("any", "Any", "", tuple(ordered))
+    """The steps in order, without those that this tree does not allow."""
+    start, _life = _known()
+    course = Course("any", "Any", "", (), reason="to see what comes of it")
+    for step in sorted(work, key=lambda step: (step.after_years, step.half != "spring")):
+        longer = replace(course, steps=(*course.steps, step))
+        course = course if unfeasible(longer, start) else longer
+    return course
 
 
 @settings(max_examples=COURSES)

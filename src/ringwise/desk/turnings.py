@@ -145,8 +145,8 @@ def futures_answer(
     NotReadyError
         If a course cannot be done on this tree.
     """
+    from ringwise.futures.feasible import check_feasible
     from ringwise.futures.simulate import Run
-    from ringwise.futures.start import check_feasible
     from ringwise.futures.turning import Turning, futures_view
     from ringwise.growth.biology import biology
 

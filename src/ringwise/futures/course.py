@@ -171,7 +171,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Course:
-    """A possible way on: key, title, a sentence, steps in order, what decisions it closes, its checks."""
+    """A possible way on: key, title, a sentence, steps in order, what decisions it closes, its checks.
+
+    `reason` is the grower's own for work that a rule would put off, such as a ring above a pending graft.
+    """
 
     key: str
     title: str
@@ -180,6 +183,7 @@ class Course:
     question: str = "other"
     closes: str = ""
     checks: tuple[Check, ...] = ()
+    reason: str = ""
 
     def __post_init__(self) -> None:
         names = [each.name for each in self.checks]

@@ -16,8 +16,8 @@ _STEP_KEYS = (
     "every_years", "until_years", "if", "unless",
 )  # fmt: skip
 _CHECK_KEYS = ("name", "after_years", "half", "look", "at_least", "times", "every_years", "until_years")
-_LONG_TEXTS = ("words", "closes")
-_COURSE_KEYS = ("key", "title", "words", "question", "closes", "step", "check")
+_LONG_TEXTS = ("words", "closes", "reason")
+_COURSE_KEYS = ("key", "title", "words", "question", "closes", "reason", "step", "check")
 
 
 def _text(raw: Mapping[str, Any], name: str, where: str, *, default: str | None = None) -> str:
@@ -164,7 +164,7 @@ def read_course(text: str, *, name: str = "course") -> Course:
 
     Examples
     --------
-    >>> course = read_course('key = "wait"\ntitle = "Wait"\n[[step]]\noperation = "rest"\n')
+    >>> course = read_course('key = "wait"\\ntitle = "Wait"\\n[[step]]\\noperation = "rest"\\n')
     >>> course.steps[0].operation
     'rest'
     """
@@ -180,9 +180,10 @@ def read_course(text: str, *, name: str = "course") -> Course:
     title = _text(raw, "title", name)
     words = _text(raw, "words", name, default="")
     closes = _text(raw, "closes", name, default="")
-    steps = _rows(raw, "step", _step, name)
+    reason = _text(raw, "reason", name, default="")
+    steps, checks = _rows(raw, "step", _step, name), _rows(raw, "check", _check, name)
     try:
-        return Course(key, title, words, steps, question, closes, _rows(raw, "check", _check, name))
+        return Course(key, title, words, steps, question, closes, checks, reason)
     except RingwiseError as wrong:
         wrong.where = name if wrong.where in ("", key) else wrong.where
         raise
@@ -218,7 +219,8 @@ def course_text(course: Course) -> str:
     operation = "rest"
     <BLANKLINE>
     """
-    head = {name: getattr(course, name) for name in ("key", "title", "words", "question", "closes")}
+    names = ("key", "title", "words", "question", "closes", "reason")
+    head = {name: getattr(course, name) for name in names}
     parts = [_table(head)]
     for check in course.checks:
         often = None if check.times == (2 if check.look == "thicker_beyond" else 1) else check.times

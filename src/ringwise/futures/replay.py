@@ -7,10 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from ringwise.futures.course import Course
+from ringwise.futures.feasible import check_feasible
 from ringwise.futures.outcome import KEPT
 from ringwise.futures.plan import plan_of
 from ringwise.futures.simulate import Run, Worker, parameters_of, start_trees, which_start
-from ringwise.futures.start import Start, check_feasible
+from ringwise.futures.start import Start
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block

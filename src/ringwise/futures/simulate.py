@@ -14,10 +14,11 @@ from typing import Any
 import numpy as np
 
 from ringwise.futures.course import MOST_YEARS, Course
+from ringwise.futures.feasible import check_feasible
 from ringwise.futures.measure_limits import measure_limits
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.plan import plan_of
-from ringwise.futures.start import Start, check_feasible, graft_pools
+from ringwise.futures.start import Start, graft_pools
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block, draw_parameters

@@ -5,20 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ringwise.futures.course import Course
 from ringwise.growth import layout as at
-from ringwise.growth.biology import Biology
 from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.odds import odds_table, take_after_signs
 from ringwise.growth.start import Condition
 from ringwise.growth.step import CAPACITY
 from ringwise.growth.tries import Learned
-from ringwise.kit.errors import MissingFieldError, NotReadyError, out_of_range
-from ringwise.kit.show import length
+from ringwise.kit.errors import MissingFieldError, out_of_range
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.operations.effect_codes import EFFECTS
-from ringwise.structure.table import Flag, SegmentTable
+from ringwise.structure.table import SegmentTable
 
 
 @dataclass(frozen=True)
@@ -59,7 +55,10 @@ class GraftNow:
 
 @dataclass(frozen=True)
 class Start:
-    """The tree as it is known: several equally likely tables, and what stands beside them."""
+    """The tree as it is known: several equally likely tables, and what stands beside them.
+
+    `buds_seen` tells that dormant buds on old wood were seen; a tape does not tell of them.
+    """
 
     tables: tuple[SegmentTable, ...]
     condition: Condition
@@ -70,6 +69,7 @@ class Start:
     vigour: VigourPosterior | None = None
     conifer: bool = False
     learned: Learned | None = None
+    buds_seen: bool = False
 
     def __post_init__(self) -> None:
         if not self.tables:
@@ -79,81 +79,6 @@ class Start:
                 raise out_of_range(
                     _("segments of the tree"), str(table.n), _("at most {n}").format(n=CAPACITY // 2)
                 )
-
-
-def check_feasible(course: Course, start: Start, life: Biology) -> None:
-    """Refuse a course that cannot be done on this tree, in one line.
-
-    Parameters
-    ----------
-    course : Course
-        The course.
-    start : Start
-        The tree.
-    life : Biology
-        Its taxon.
-
-    Raises
-    ------
-    NotReadyError
-        For a layer above which or below which nothing would live, a ring at a graft union, or graft
-        steps on a tree without a graft site.
-
-    Source
-    ------
-    practice: a layer needs live growth on both sides, except at the base, where the old roots are given up.
-
-    Examples
-    --------
-    >>> from ringwise.growth.biology import biology
-    >>> from ringwise.structure.table import single_segment
-    >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
-    >>> start = Start((stem,), Condition(6.0), 2027)
-    >>> check_feasible(Course("accept", "Accept", ""), start, biology(("morus",)))
-    """
-    for step in course.steps:
-        if step.operation in ("air_layer", "ground_layer"):
-            _check_ring(step.operation, step.height_mm, start, life)
-        if step.operation in ("chop", "prune") and not 0 < step.height_mm < _height_mm(start.tables[0]):
-            raise NotReadyError(
-                _("a cut at {height} does not meet the tree").format(height=length(step.height_mm))
-            )
-        if step.operation in ("approach_graft", "sever_graft", "abandon_graft") and start.graft is None:
-            raise NotReadyError(_("this tree has no graft site on record; log one first"))
-        if EFFECTS[step.operation] == EFFECTS["lift"] and not math.isinf(start.condition.volume_l):
-            raise NotReadyError(_("the tree stands in a pot; only a tree in the ground can be lifted"))
-
-
-def _height_mm(table: SegmentTable) -> float:
-    return float(table.end_mm[:, 2].max())
-
-
-def _check_ring(operation: str, height_mm: float, start: Start, life: Biology) -> None:
-    table = start.tables[0]
-    if not 0 < height_mm < _height_mm(table):
-        raise NotReadyError(_("a ring at {height} does not meet the trunk").format(height=length(height_mm)))
-    near = abs(table.start_mm[:, 2] - height_mm) < max(10.0, float(table.diameter_mm[0]) / 2)
-    if bool((near & ((table.flags & Flag.JOINED) > 0)).any()):
-        raise NotReadyError(
-            _("a ring at {height} would lie on a graft union").format(height=length(height_mm))
-        )
-    if operation == "ground_layer":
-        return
-    below = table.end_mm[:, 2] < height_mm
-    leaf = bool((below & (table.leaf_cm2 > 0)).any())
-    buds = bool((below & (table.buds > 0)).any())
-    if start.conifer and not leaf:
-        raise NotReadyError(
-            _("a layer at {height} leaves no live green below it; the stump of a conifer would die").format(
-                height=length(height_mm)
-            )
-        )
-    if not leaf and not buds:
-        raise NotReadyError(
-            _("a layer at {height} leaves no live branch and no bud below it").format(
-                height=length(height_mm)
-            )
-        )
 
 
 def graft_pools(start: Start, pools: FloatArray) -> None:

@@ -7,8 +7,9 @@ import pytest
 
 from ringwise.futures.catalogue import ready_course
 from ringwise.futures.course import Course, Step
+from ringwise.futures.feasible import check_feasible
 from ringwise.futures.simulate import Run, simulate
-from ringwise.futures.start import Start, check_feasible
+from ringwise.futures.start import Start
 from ringwise.growth import layout as at
 from ringwise.growth.biology import biology
 from ringwise.growth.start import Condition, start_arrays
@@ -62,7 +63,7 @@ def test_a_step_that_is_never_taken_costs_no_care() -> None:
         "idle",
         "Idle",
         "",
-        tuple(Step(y, "spring", "separate_layer", "base", condition="rooted") for y in years),
+        tuple(Step(y, "spring", "root_graft", "roots", condition="rooted") for y in years),
     )
     run = Run(10, 12, workers=1)
     routine = simulate(start, ready_course("accept"), LIFE, run)

@@ -1,0 +1,200 @@
+"""Whether a course can be done on a tree at all, said in one line before anything is lived or stored."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringwise.futures.course import CHOSEN, Course, Step
+from ringwise.futures.rings import Lives, Trunk, rings_at, trunk_of, why_words
+from ringwise.futures.start import Start
+from ringwise.growth.biology import Biology
+from ringwise.kit.errors import NotReadyError
+from ringwise.kit.show import length
+from ringwise.kit.words import _
+from ringwise.structure.measured import measured_of
+
+LAYERS = ("air_layer", "ground_layer")
+_CUTS = ("chop", "prune")
+_SETS = ("approach_graft", "thread_graft")
+_ON_GRAFTS = ("sever_graft", "abandon_graft", "notch_graft")
+
+
+def check_feasible(course: Course, start: Start, life: Biology) -> None:
+    """Refuse a course that cannot be done on this tree, in one line.
+
+    Parameters
+    ----------
+    course : Course
+        The course.
+    start : Start
+        The tree.
+    life : Biology
+        Its taxon.
+
+    Raises
+    ------
+    NotReadyError
+        For a ring where none can be set, a cut that does not meet the tree, a height still to be chosen,
+        the separation of a layer that was never set, graft steps without a graft site, lifting from a pot.
+
+    Source
+    ------
+    practice: see `rings_at`; a ring above a pending graft waits or needs a reason.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
+    >>> start = Start((stem,), Condition(6.0), 2027)
+    >>> check_feasible(Course("accept", "Accept", ""), start, biology(("morus",)))
+    """
+    why = unfeasible(course, start)
+    if why:
+        raise NotReadyError(why, where=course.key)
+
+
+def unfeasible(course: Course, start: Start, trunk: Trunk | None = None) -> str:
+    """Why a course cannot be done on this tree.
+
+    Parameters
+    ----------
+    course : Course
+        The course.
+    start : Start
+        The tree.
+    trunk : Trunk, optional
+        Of its first table, where it is known already.
+
+    Returns
+    -------
+    str
+        One line; empty where it can be done.
+
+    Source
+    ------
+    practice: as `check_feasible`.
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
+    >>> layer = Course("layer", "", "", (Step(0, "summer", "air_layer", "20 cm"),))
+    >>> unfeasible(layer, Start((stem,), Condition(6.0), 2027))[:35]
+    'a layer at 20 cm leaves no live bra'
+    """
+    rings = [step for step in course.steps if step.operation in LAYERS]
+    if rings and trunk is None and not course.chosen:
+        trunk = trunk_of(measured_of(start.tables[0]))
+    for step in course.steps:
+        why = _step_why(step, course, start, trunk)
+        if why:
+            return why
+    return ""
+
+
+def _step_why(step: Step, course: Course, start: Start, trunk: Trunk | None) -> str:
+    operation = step.operation
+    if step.site == CHOSEN:
+        text = _("its height is still to be chosen, such as {key}@22cm")
+        return text.format(key=course.key)
+    if operation in LAYERS and trunk is not None:
+        return _ring_why(step, course, start, trunk)
+    if operation in _CUTS and step.clock_h < 0 and not 0 < step.height_mm < _top_mm(start):
+        return _("a cut at {height} does not meet the tree").format(height=length(step.height_mm))
+    if operation == "separate_layer" and not _earlier(step, course, LAYERS):
+        return _("it separates a layer that no earlier step sets")
+    known = start.graft is not None or _earlier(step, course, _SETS)
+    if (operation in _SETS and start.graft is None) or (operation in _ON_GRAFTS and not known):
+        return _("this tree has no graft site on record; log one first")
+    if operation == "lift" and not math.isinf(start.condition.volume_l):
+        return _("the tree stands in a pot; only a tree in the ground can be lifted")
+    return ""
+
+
+def _earlier(step: Step, course: Course, operations: tuple[str, ...]) -> bool:
+    """Whether one of these operations comes before a step; steps stand in the order of time."""
+    for each in course.steps:
+        if each is step:
+            return False
+        if each.operation in operations:
+            return True
+    return False
+
+
+def _top_mm(start: Start) -> float:
+    return float(start.tables[0].end_mm[:, 2].max())
+
+
+def _ring_why(step: Step, course: Course, start: Start, trunk: Trunk) -> str:
+    base = step.operation == "ground_layer"
+    lives = Lives(green=start.conifer, buds=start.buds_seen, spared=base)
+    rings = rings_at(trunk, np.array([trunk.at(step.height_mm)]), lives)
+    why = why_words(int(rings.why[0]), step.height_mm)
+    if why or start.graft is None:
+        return why
+    upper_mm, graft_mm = float(rings.upper_mm[0]), trunk.at(start.graft.height_mm)
+    if float(rings.lower_mm[0]) < graft_mm < upper_mm:
+        return _("a ring at {height} would lie on the graft site").format(height=length(step.height_mm))
+    if graft_mm <= upper_mm and not course.reason:
+        text = _(
+            "the graft at {graft} below a ring at {height} is pending: wait until it is judged, "
+            "or write a reason"
+        )
+        return text.format(graft=length(start.graft.height_mm), height=length(step.height_mm))
+    return ""
+
+
+def ring_notes(course: Course, start: Start, trunk: Trunk | None = None) -> tuple[str, ...]:
+    """What a course with a layer must tell: which half keeps the graft, which clone each half is.
+
+    Parameters
+    ----------
+    course : Course
+        Any course.
+    start : Start
+        The tree.
+    trunk : Trunk, optional
+        Of its first table, where it is known already.
+
+    Returns
+    -------
+    tuple of str
+        Lines; none where it sets no ring or there is nothing to tell.
+
+    Source
+    ------
+    practice: on a grafted tree the top gains roots of its own kind and loses its stock.
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
+    >>> ring_notes(Course("accept", "", ""), Start((stem,), Condition(6.0), 2027))
+    ()
+    """
+    rings = [step for step in course.steps if step.operation in LAYERS and step.site != CHOSEN]
+    if not rings:
+        return ()
+    if trunk is None:
+        trunk = trunk_of(measured_of(start.tables[0]))
+    out: list[str] = []
+    upper_mm = trunk.at(rings[0].height_mm)
+    if start.graft is not None:
+        above = trunk.at(start.graft.height_mm) > upper_mm
+        out.append(
+            _("the graft is on the top: its donor moves with the top when the layer is separated")
+            if above
+            else _("the graft stays on the stump with its donor; the top goes without it")
+        )
+    place = int(np.clip(np.searchsorted(trunk.plane.along_mm, upper_mm) - 1, 0, len(trunk.clone) - 1))
+    if len(trunk.clone) and trunk.clone[place] != trunk.clone[0]:
+        out.append(
+            _("the ring lies above the graft line: the top gets its own roots, the stump is the stock")
+        )
+    return tuple(out)
