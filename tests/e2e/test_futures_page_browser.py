@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from ringwise.faces.reports.futures_page import futures_page
 pytestmark = pytest.mark.browser
 
 SAMPLE = Path(__file__).parents[1] / "unit" / "reports" / "futures_sample.py"
+HOSTILE = '"><img src=x onerror=alert(1)></title></script><script>alert(2)</script>'
 SIZES = ((390, 844), (1280, 800))
 
 CONTRAST = """() => {
@@ -50,6 +52,13 @@ SMALLEST_TEXT = """() => {
 }"""
 
 
+VIOLATIONS = """
+  window.refused = [];
+  document.addEventListener('securitypolicyviolation',
+    e => window.refused.push(e.violatedDirective + ' ' + e.blockedURI));
+"""
+
+
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     spec = importlib.util.spec_from_file_location("futures_sample_for_browser", SAMPLE)
@@ -57,9 +66,51 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
-    path = tmp_path_factory.mktemp("page") / "futures page.html"
-    path.write_text(futures_page(module.sample_view()), encoding="utf-8")
+    folder = tmp_path_factory.mktemp("page")
+    view = module.sample_view()
+    spoilt = replace(view, tree=HOSTILE, question=HOSTILE, facts=((HOSTILE, HOSTILE),), cautions=(HOSTILE,))
+    (folder / "hostile.html").write_text(futures_page(spoilt), encoding="utf-8")
+    path = folder / "futures page.html"
+    path.write_text(futures_page(view), encoding="utf-8")
     return path
+
+
+def test_the_policy_refuses_what_is_not_the_pages_own(chromium: Any, file: Path) -> None:
+    """The listener hears a refusal: a style, a script and a picture added by hand are all refused."""
+    page = chromium.new_page()
+    page.add_init_script(VIOLATIONS)
+    page.goto(file.as_uri())
+    page.evaluate("""() => {
+      const put = (name, more) => document.body.append(Object.assign(document.createElement(name), more));
+      put('style', {textContent: 'h1 { color: red }'});
+      put('script', {textContent: 'window.ran = 1'});
+      put('img', {src: 'https://example.invalid/x.png'});
+      document.querySelector('h1').setAttribute('style', 'color: red');
+    }""")
+    page.wait_for_function("window.refused.length >= 4")
+    assert {each.split()[0] for each in page.evaluate("window.refused")} == {
+        "style-src-elem",
+        "script-src-elem",
+        "img-src",
+        "style-src-attr",
+    }
+    assert page.evaluate("window.ran") is None
+    page.close()
+
+
+def test_hostile_text_runs_nothing(chromium: Any, file: Path) -> None:
+    page = chromium.new_page()
+    heard: list[str] = []
+    page.add_init_script(VIOLATIONS)
+    page.on("console", lambda message: heard.append(message.text))
+    page.on("dialog", lambda dialog: (heard.append("dialog"), dialog.dismiss()))
+    page.on("request", lambda each: heard.append(each.url))
+    page.goto((file.parent / "hostile.html").as_uri())
+    assert len(heard) == 1  # the page itself
+    assert page.evaluate("window.refused") == []
+    assert page.locator("h1").inner_text() == HOSTILE
+    assert page.locator("img").count() == 0
+    page.close()
 
 
 @pytest.fixture
@@ -76,8 +127,11 @@ def opened(
     page.on("console", lambda message: errors.append(message.text))
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.on("request", lambda each: requests.append(each.url))
+    page.add_init_script(VIOLATIONS)
     page.goto(file.as_uri())
     yield page, errors, requests
+    if script:
+        assert page.evaluate("window.refused") == []
     context.close()
 
 

@@ -9,12 +9,10 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import pairwise
 
-import numpy as np
 import pytest
 from futures_sample import sample_view
 
 from ringwise.faces.reports.futures_courses import loss_words, one_in
-from ringwise.faces.reports.futures_drawing import path_text
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
 from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown
@@ -341,13 +339,6 @@ def test_counted_dots_count() -> None:
     assert drawn.count("h0") == 34
     assert len(re.findall(r"h5(?!\d)", drawn)) == 4
     assert drawn.count("a3.4 3.4 0 1 0 6.8 0") == 12
-
-
-def test_drawing_steps_add_up_without_drift() -> None:
-    points = np.cumsum(np.full((200, 2), 1.04), axis=0)
-    numbers = [float(each) for each in re.findall(r"-?[\d.]+", path_text(points, closed=False))]
-    steps = np.array(numbers).reshape(-1, 2)
-    np.testing.assert_allclose(steps.sum(axis=0), points[-1], atol=0.06)
 
 
 def test_markup_escapes_strings_and_passes_markup() -> None:

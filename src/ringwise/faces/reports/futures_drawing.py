@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.faces.reports.futures_paths import SMALL, tree_paths
 from ringwise.futures.view import FuturesView, PotFront
 from ringwise.kit import show
-from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
 from ringwise.structure.silhouette import Silhouette
 
@@ -18,9 +18,6 @@ TALLEST_PX = 250.0  # the tallest tree on the page, soil to top
 SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 57.0, 66.0
 MARGIN_PX = 26.0  # above the tallest tree, for its height
 FOOT_PX = 34.0  # below the pot, for the scale bar
-HALO_FROM_PX = 2.4  # thinner wood has no room for a light edge
-FINE_PX, SMALL_FINE_PX = 0.5, 1.4  # nodes closer than this are one on paper
-SMALL_LEAST_PX = 3.2  # a shoot shorter than this is left out of a small drawing
 BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 
 
@@ -33,6 +30,8 @@ class Scale:
     soil_px: float  # from the top of a drawing down to the soil
     height_px: float
     bar_mm: float
+    tallest_mm: float
+    half_mm: float  # from the trunk to the furthest wood or pot wall
 
 
 def scale_of(view: FuturesView) -> Scale:
@@ -47,81 +46,20 @@ def scale_of(view: FuturesView) -> Scale:
     small = min(SMALL_HEIGHT_PX / tallest_mm, SMALL_WIDTH_PX / 2.0 / half_mm)
     soil_px = MARGIN_PX + tallest_mm * px_per_mm
     bar_mm = max((bar for bar in BARS_MM if bar * px_per_mm <= WIDTH_PX / 3.0), default=BARS_MM[0])
-    return Scale(px_per_mm, small, soil_px, soil_px + depth_mm * px_per_mm + FOOT_PX, bar_mm)
+    height_px = soil_px + depth_mm * px_per_mm + FOOT_PX
+    return Scale(
+        px_per_mm, small, soil_px, height_px, bar_mm, tallest_mm, max(half_mm, pot_half_mm)
+    )
 
 
-_TENTHS = {number: short(number / 10) for number in range(-400, 401)}  # most steps of a drawing are short
-
-
-def _tenth(number: int) -> str:
-    return _TENTHS.get(number) or short(number / 10)
-
-
-def path_text(points: FloatArray, closed: bool, fine_px: float = FINE_PX) -> str:
-    """SVG path data in steps of a tenth of a pixel, nodes that fall together left out."""
-    ticks = np.rint(points * 10.0).astype(np.int64).tolist()
-    least = fine_px * 10.0
-    x, y = ticks[0]
-    text = [f"M{_tenth(x)} {_tenth(y)}l"]
-    last = len(ticks) - 1
-    for number in range(1, last + 1):
-        across, down = ticks[number][0] - x, ticks[number][1] - y
-        if number < last and abs(across) + abs(down) < least:
-            continue
-        text.append(_tenth(across) if across < 0 or len(text) == 1 else " " + _tenth(across))
-        text.append(_tenth(down) if down < 0 else " " + _tenth(down))
-        x, y = ticks[number]
-    return "".join(text) + ("z" if closed else "")
-
-
-def _placed(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px: float) -> list[FloatArray]:
-    """The points of every shape on the page; wood ends at the soil, what lies deeper is the pot's."""
-    every = np.concatenate([shape.points_mm for shape in drawing.shapes])
-    every = every * np.array([px_per_mm, -px_per_mm]) + np.array([centre_px, soil_px])
-    every[:, 1] = np.minimum(every[:, 1], soil_px)
-    cuts = np.cumsum([len(shape.points_mm) for shape in drawing.shapes])[:-1]
-    return np.split(every, cuts)
-
-
-def tree_paths(drawing: Silhouette, px_per_mm: float, centre_px: float, soil_px: float) -> Html:
-    """The tree itself: outlines from the back to the front, then its twigs, those of one width together."""
-    small = px_per_mm * drawing.top_mm < SMALL_HEIGHT_PX + 1.0
-    fine_px, least_px = (SMALL_FINE_PX, SMALL_LEAST_PX) if small else (FINE_PX, 0.0)
-    out: list[Html] = []
-    twigs: dict[float, list[str]] = {}
-    for shape, points in zip(drawing.shapes, _placed(drawing, px_per_mm, centre_px, soil_px), strict=True):
-        if small and float((points.max(axis=0) - points.min(axis=0)).max()) < least_px:
-            continue
-        text = path_text(points, shape.width_mm == 0.0, fine_px)
-        if shape.width_mm > 0.0:
-            width_px = max(0.3, shape.width_mm * px_per_mm)
-            twigs.setdefault(round(width_px, 1 if small else 2), []).append(text)
-            continue
-        out.append(tag("path", class_="wood", d=text))
-        if not small and _thick_px(points) >= HALO_FROM_PX:
-            sides = points[1 : len(points) - shape.foot - 1] if shape.foot else points
-            out.append(tag("path", class_="edge", d=path_text(sides, False, fine_px)))
-    lines = [
-        tag("path", class_="line", d="".join(texts), stroke_width=f"{width_px:.2f}")
-        for width_px, texts in sorted(twigs.items(), reverse=True)
-    ]
-    return join(out, lines)
-
-
-def _thick_px(points: FloatArray) -> float:
-    """Rough mean width of an outline: its area over half its way round."""
-    x, y = points[:, 0], points[:, 1]
-    area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
-    around = float(np.linalg.norm(points - np.roll(points, -1, axis=0), axis=1).sum())
-    return 2.0 * area / max(around, 1e-6)
-
-
-def pot_paths(pot: PotFront | None, scale: Scale, centre_px: float) -> Html:
+def pot_paths(
+    pot: PotFront | None, scale: Scale, centre_px: float, width_px: float = WIDTH_PX
+) -> Html:
     """The pot in front view below the soil line, or hatched ground for a tree without one."""
     y, k = scale.soil_px, scale.px_per_mm
     if pot is None:
-        strokes = "".join(f"M{short(x)} {short(y + 9)}l7-8" for x in np.arange(8.0, WIDTH_PX - 8.0, 11.0))
-        ground = f"M4 {short(y)}h{WIDTH_PX - 8}"
+        strokes = "".join(f"M{short(x)} {short(y + 9)}l7-8" for x in np.arange(8.0, width_px - 8.0, 11.0))
+        ground = f"M4 {short(y)}h{short(width_px - 8)}"
         return tag("path", class_="thin", d=ground + strokes)
     half, deep = pot.length_mm / 2.0 * k, pot.depth_mm * k
     lip = min(5.0, deep / 4.0)
@@ -201,7 +139,7 @@ def small_figures(drawings: list[Silhouette | None], scale: Scale, names: tuple[
             cross = f"M{short(centre - 5)} {short(soil - 14)}l10 10m0-10l-10 10"
             out.append(tag("path", class_="thin", d=cross))
         else:
-            out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil))
+            out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil, SMALL))
     return tag(
         "svg",
         tag("title", title, id=f"{key}-t"),

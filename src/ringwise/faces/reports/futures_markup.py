@@ -1,12 +1,31 @@
-"""HTML and SVG text in which nothing reaches the page unescaped: plain strings always are, `Html` never."""
+"""HTML and SVG text in which nothing reaches the page unescaped: plain strings always are, `Html` never.
+
+Control characters and marks that turn the direction of writing are left out of every plain string: the first
+have no place in HTML, the second could make one text look like another.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from html import escape
 from typing import TypeAlias
+from unicodedata import category
 
 VOID = frozenset({"meta", "input", "br", "hr"})
+_TURNS = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+_KEPT = frozenset("\n\t")
+
+
+def clean(text: str) -> str:
+    """A text without control characters, lone halves of pairs and marks that turn the writing round."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        each
+        for each in text
+        if each in _KEPT
+        or not (category(each) in ("Cc", "Cs") or each in _TURNS or ord(each) & 0xFFFE == 0xFFFE)
+    )
 
 
 class Html(str):
@@ -27,7 +46,7 @@ def join(*children: Child) -> Html:
         if isinstance(child, Html):
             parts.append(child)
         elif isinstance(child, str):
-            parts.append(escape(child, quote=False))
+            parts.append(escape(clean(child), quote=False))
         else:
             parts.extend(join(each) for each in child)
     return Html("".join(parts))
@@ -49,7 +68,7 @@ def tag(name: str, /, *children: Child, **attributes: str | float | int | None) 
 
 
 def _plain(value: str | float | int) -> str:
-    return value if isinstance(value, str) else short(value)
+    return clean(value) if isinstance(value, str) else short(value)
 
 
 def short(value: float) -> str:
