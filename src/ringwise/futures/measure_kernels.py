@@ -32,6 +32,7 @@ def measure(tree: Any, second: Any, limits: Any, row: Any) -> None:
     row[out.ALIVE] = pools[at.ALIVE]
     row[out.HOURS] = pools[at.HOURS]
     row[out.SECOND] = pools[at.SECOND] * second[3][at.ALIVE]
+    row[out.SEEN] = pools[at.CHECKS]
     row[out.LAYER], row[out.GRAFT] = pools[at.LAYER_STATE], pools[at.GRAFT_STATE]
     if row[out.SECOND] > 0.0:
         row[out.SECOND_BASE] = _across(second[0][at.WOOD, base_row(second)])

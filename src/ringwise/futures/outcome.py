@@ -40,16 +40,17 @@ MEASURES = (
     "bite_mm",
     "second_tips_n",
     "fault_bits",
+    "checks_seen",
 )
 ALIVE, BASE, HEIGHT, SPREAD, TIPS, TAPER, SECTORS, WOUND, GRAFT, GRAFT_MM = range(10)
 SECOND, SECOND_BASE, SECOND_HEIGHT, LEAF, LAYER, HOURS = range(10, 16)
 FIRST_BRANCH, BRANCH_RATIO, STRAHLER, TIPS_DM2, INTERNODE, LEADER, LEADER_WOOD = range(16, 23)
-WOUNDS, DECAYED, BITE, SECOND_TIPS, FAULTS = range(23, 28)
+WOUNDS, DECAYED, BITE, SECOND_TIPS, FAULTS, SEEN = range(23, 29)
 KEPT = len(MEASURES)
 UNKNOWN = -1.0  # stands in a row where a tree has no such measure: no branch, no fork
-DERIVED = ("girth_mm", "height_to_base_ratio", "faults_n")
+DERIVED = ("girth_mm", "height_to_base_ratio", "spread_to_height_ratio", "base_gain_ratio", "faults_n")
 OF_SECOND = ("second_base_mm", "second_height_mm", "second_tips_n")
-_NOT_OF_WOOD = {"alive", "graft_state", "second_kept", "layer_state", "hours_h", *OF_SECOND}
+_NOT_OF_WOOD = {"alive", "graft_state", "second_kept", "layer_state", "hours_h", "checks_seen", *OF_SECOND}
 OF_LIVING = frozenset({*MEASURES, *DERIVED} - _NOT_OF_WOOD)  # has no value once the tree is dead
 
 # Kinds of faults, as bits of `fault_bits`; what each is stands in the table `faults` of structure.
@@ -111,6 +112,10 @@ class Lives:
             return math.pi * self.of("base_mm")
         if measure == "height_to_base_ratio":
             return self.of("height_mm") / self.of("base_mm")
+        if measure == "spread_to_height_ratio":
+            return self.of("spread_mm") / self.of("height_mm")
+        if measure == "base_gain_ratio":
+            return self.of("base_mm") / self.of("base_mm")[:, :1]
         bits = self.of("fault_bits")
         whole = np.nan_to_num(bits).astype(np.int64)
         kinds = sum(((whole >> place) & 1 for place in range(len(FAULT_KINDS))), np.zeros_like(whole))

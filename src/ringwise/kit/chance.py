@@ -44,6 +44,7 @@ class Purpose(IntEnum):
     FIT = 18
     SUBSTRATE = 19
     SHAPE = 20
+    WEIGHTS = 21
 
 
 def spread_places(n: int) -> FloatArray:
