@@ -35,7 +35,7 @@ class FuturesWish:
     tree: str
     courses: tuple[str, ...] = ()
     futures: int = 500
-    years: int = 20
+    years: int = 25
     workers: int | None = None
     scheduler: str = ""
 

@@ -37,6 +37,12 @@ class Documents:
 
         write_out(file, futures_page(view).encode("utf-8"))
 
+    def futures_pdf(self, view: FuturesView, file: Path) -> None:
+        """A turning as PDF."""
+        from ringwise.faces.reports.futures_pdf import futures_pdf
+
+        write_out(file, futures_pdf(view))
+
     def board_pdf(self, tiles: Tiling, pot: tuple[float, float, bool] | None, file: Path) -> None:
         """A board to print as PDF."""
         from ringwise.faces.reports.board_pdf import board_pdf

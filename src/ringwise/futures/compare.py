@@ -15,7 +15,7 @@ from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.kit.words import _
 
-QUANTILES = (0.42, 0.08, 0.25, 0.58, 0.75, 0.92)  # of the futures drawn; a middling one is drawn large
+QUANTILES = (0.5, 0.1, 0.3, 0.7, 0.9)  # of the futures drawn; the middling one is drawn large
 DOTS = 40
 _TIE = 1e-6  # measures closer than this are equal: float32 wood differs by more
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ringwise.futures.compare import Comparison, compare, quantile_dots, representatives
+from ringwise.futures.compare import QUANTILES, Comparison, compare, quantile_dots, representatives
 from ringwise.futures.course import Course
 from ringwise.futures.outcome import Lives
 from ringwise.futures.reasons import origins_of
@@ -28,9 +28,11 @@ from ringwise.futures.view import (
 from ringwise.growth.biology import Biology
 from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.words import _, from_data
-from ringwise.structure.silhouette import silhouette
+from ringwise.structure.silhouette import STROKE_BELOW_MM, silhouette
+from ringwise.structure.table import SegmentTable
 
-HORIZONS = (0, 5, 10, 20)
+HORIZONS = (0, 1, 5, 10, 15, 25)  # years ahead; those beyond the run are drawn at its end
+PEN_RATIO = 200.0  # wood thinner than this part of the tree's height is drawn as a stroke
 _BASE = ("sectors_n", "base_mm", "tips_n", "taper_ratio")
 _GRAFT = ("graft_mm", "base_mm", "wound_mm", "tips_n")
 _OTHER = ("base_mm", "height_mm", "tips_n", "taper_ratio")
@@ -97,9 +99,10 @@ def _cells(
         lives = turning.lives[course.key]
         trees: dict[int, list[FutureTree]] = {year: [] for year in horizons}
         trees[horizons[0]] = now
-        for future in representatives(lives, main, horizons[-1]) if drawn else ():
+        chosen = representatives(lives, main, horizons[-1]) if drawn else ()
+        for future, below_frac in zip(chosen, QUANTILES, strict=False):
             for year, tree in _redrawn(turning, course, int(future), horizons[1:]):
-                trees[year].append(tree)
+                trees[year].append(replace(tree, below_frac=below_frac))
         for year in horizons:
             outcomes = [_outcome(lives, each, year) for each in turning.measures]
             lost = int((lives.alive[:, year] <= 0).sum())
@@ -120,8 +123,13 @@ def _tree_now(start: Start) -> FutureTree:
         "grown": _("the tree now, as grown in simulation"),
         "invented": _("the tree now, invented"),
     }
-    drawing = silhouette(table, root_sectors=start.condition.sectors)
+    drawing = silhouette(table, stroke_below_mm=_pen_mm(table), root_sectors=start.condition.sectors)
     return FutureTree(0, drawing, captions.get(table.basis, _("the tree as it stands")))
+
+
+def _pen_mm(table: SegmentTable) -> float:
+    """The width below which wood is drawn as a stroke, for a drawing of the whole tree."""
+    return max(STROKE_BELOW_MM, float(table.end_mm[:, 2].max()) / PEN_RATIO)
 
 
 def _redrawn(
@@ -130,7 +138,7 @@ def _redrawn(
     tables = replay(turning.start, course, turning.life, turning.run, future=future, at_years=horizons)
     out = []
     for year, table in zip(horizons, tables, strict=True):
-        drawing = silhouette(table) if table else None
+        drawing = silhouette(table, stroke_below_mm=_pen_mm(table)) if table else None
         caption = _("one possible future, number {n}").format(n=future) if table else _("the tree is lost")
         out.append((year, FutureTree(future, drawing, caption)))
     return out

@@ -69,7 +69,12 @@ def measure_text(measure: str) -> MeasureText:
             _("with a wider open wound"),
             _("with a smaller open wound"),
         ),
-        "graft_mm": (_("Grafted branch at its foot"), "mm", _("with a thicker grafted branch"), ""),
+        "graft_mm": (
+            _("Grafted branch at its foot"),
+            "mm",
+            _("with a thicker grafted branch"),
+            _("with a thinner grafted branch"),
+        ),
     }
     label, unit, more, less = words[measure]
     return MeasureText(measure, label, unit, more, less)

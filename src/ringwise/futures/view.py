@@ -50,11 +50,15 @@ class MeasureText:
 
 @dataclass(frozen=True)
 class FutureTree:
-    """One simulated tree, redrawn from its seed; `silhouette` is None where the tree is lost by then."""
+    """One simulated tree, redrawn from its seed; `silhouette` is None where the tree is lost by then.
+
+    `below_frac` is the share of futures that end with less of the turning's first measure, NaN where unsaid.
+    """
 
     future: int
     silhouette: Silhouette | None
     caption: str = ""
+    below_frac: float = float("nan")
 
 
 @dataclass(frozen=True)

@@ -119,7 +119,7 @@ def test_the_comparison_says_what_the_courses_say_of_themselves(turning: Turning
 def test_the_view_is_whole(turning: Turning) -> None:
     view = futures_view(turning, HEADING)
     assert isinstance(view, FuturesView)
-    assert view.horizons == (0, 5, 10)
+    assert view.horizons == (0, 1, 5, 10)
     for course in view.courses:
         for year in view.horizons:
             cell = view.cell(course.key, year)

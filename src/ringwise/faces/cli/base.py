@@ -85,6 +85,9 @@ class DocumentWriter(Protocol):
     def futures_page(self, view: FuturesView, file: Path) -> None:
         """A turning as one self-contained page."""
 
+    def futures_pdf(self, view: FuturesView, file: Path) -> None:
+        """A turning as PDF: two minutes on the first page, then a page a course."""
+
     def board_pdf(self, tiles: Tiling, pot: tuple[float, float, bool] | None, file: Path) -> None:
         """A board to print as PDF."""
 

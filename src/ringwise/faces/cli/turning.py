@@ -27,7 +27,7 @@ def _futures(
         ),
     ] = None,
     futures: Annotated[int, typer.Option("--futures", help=_("Simulated lives a course."))] = 500,
-    years: Annotated[int, typer.Option("--years", help=_("How far to look."))] = 20,
+    years: Annotated[int, typer.Option("--years", help=_("How far to look."))] = 25,
     workers: Annotated[int | None, typer.Option("--workers", help=_("Threads; same result."))] = None,
     scheduler: Annotated[
         str,
@@ -40,6 +40,9 @@ def _futures(
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help=_("Write the page to look at."))
     ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE", help=_("Write the report to print."))
+    ] = None,
 ) -> Shown:
     """The tree each course leads to, with odds, hours and what drives the answer."""
     import sys
@@ -49,10 +52,15 @@ def _futures(
     progress = None if common.as_json or not sys.stderr.isatty() else _progress
     wish = FuturesWish(tree, tuple(course or ()), futures, years, workers, scheduler)
     answer = futures_answer(common.workspace(), wish, progress=progress)
-    if html is not None:
-        documents().futures_page(answer.view(), html)
-    data = answer.data | ({"html": str(html)} if html is not None else {})
-    return Shown(data, lines(*answer.lines, *([_("page: {file}").format(file=html)] if html else [])))
+    wanted = {"html": html, "pdf": pdf}
+    written = {kind: str(file) for kind, file in wanted.items() if file is not None}
+    view = answer.view() if written else None
+    if view is not None and html is not None:
+        documents().futures_page(view, html)
+    if view is not None and pdf is not None:
+        documents().futures_pdf(view, pdf)
+    told = [_("page: {file}").format(file=file) for file in written.values()]
+    return Shown(answer.data | written, lines(*answer.lines, *told))
 
 
 def _progress(share_frac: float, text: str) -> None:

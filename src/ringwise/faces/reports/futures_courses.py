@@ -128,14 +128,29 @@ def _trees(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
     caption = _caption(first, cell.after_years)
     small: Html | None = None
     if rest:
-        words = counted("{n} more possible future", "{n} more possible futures", len(rest[:5]))
-        drawings = [each.silhouette for each in rest]
+        words = gallery_words(sheet.view)
+        labels = [(each.silhouette, below_words(each)) for each in rest]
         small = tag(
             "figure",
-            small_figures(drawings, sheet.scale, (f"{key}s", f"{title}: {words}")),
-            tag("figcaption", words),
+            small_figures(labels, sheet.scale, (f"{key}s", f"{title}: {words}")),
+            tag("figcaption", words) if cell.after_years == sheet.view.horizons[-1] else None,
         )
     return join(tag("figure", figure, tag("figcaption", caption)), small)
+
+
+def below_words(tree: FutureTree) -> str:
+    """ "3 in 10", as the label of a small tree."""
+    if tree.below_frac != tree.below_frac:
+        return ""
+    return _("{n} in 10").format(n=round(10 * tree.below_frac))
+
+
+def gallery_words(view: FuturesView) -> str:
+    """What the labels under small trees say."""
+    main, last = view.measures[0], year_words(view.horizons[-1])
+    return _(
+        "More possible futures. Below each: how many end {less} than it {when}, lost ones first."
+    ).format(less=main.less or _("with less of it"), when=last)
 
 
 def _caption(tree: FutureTree, after_years: int) -> str:

@@ -15,7 +15,8 @@ from ringwise.structure.silhouette import Silhouette
 
 WIDTH_PX = 300
 TALLEST_PX = 250.0  # the tallest tree on the page, soil to top
-SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 57.0, 66.0
+SMALL_N = 4  # small trees in a row
+SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 71.0, 84.0
 MARGIN_PX = 26.0  # above the tallest tree, for its height
 FOOT_PX = 34.0  # below the pot, for the scale bar
 BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
@@ -47,14 +48,10 @@ def scale_of(view: FuturesView) -> Scale:
     soil_px = MARGIN_PX + tallest_mm * px_per_mm
     bar_mm = max((bar for bar in BARS_MM if bar * px_per_mm <= WIDTH_PX / 3.0), default=BARS_MM[0])
     height_px = soil_px + depth_mm * px_per_mm + FOOT_PX
-    return Scale(
-        px_per_mm, small, soil_px, height_px, bar_mm, tallest_mm, max(half_mm, pot_half_mm)
-    )
+    return Scale(px_per_mm, small, soil_px, height_px, bar_mm, tallest_mm, max(half_mm, pot_half_mm))
 
 
-def pot_paths(
-    pot: PotFront | None, scale: Scale, centre_px: float, width_px: float = WIDTH_PX
-) -> Html:
+def pot_paths(pot: PotFront | None, scale: Scale, centre_px: float, width_px: float = WIDTH_PX) -> Html:
     """The pot in front view below the soil line, or hatched ground for a tree without one."""
     y, k = scale.soil_px, scale.px_per_mm
     if pot is None:
@@ -126,12 +123,14 @@ def tree_figure(
     )
 
 
-def small_figures(drawings: list[Silhouette | None], scale: Scale, names: tuple[str, str]) -> Html:
-    """Further futures in a row at the small scale, each on its own piece of soil line."""
+def small_figures(
+    drawings: list[tuple[Silhouette | None, str]], scale: Scale, names: tuple[str, str]
+) -> Html:
+    """Further futures in a row at the small scale, each on its own piece of soil line with its label."""
     key, title = names
-    step, soil = WIDTH_PX / 5.0, SMALL_HEIGHT_PX + 4.0
+    step, soil = WIDTH_PX / SMALL_N, SMALL_HEIGHT_PX + 4.0
     out: list[Html] = []
-    for number, drawing in enumerate(drawings[:5]):
+    for number, (drawing, label) in enumerate(drawings[:SMALL_N]):
         centre = (number + 0.5) * step
         ground = f"M{short(centre - step / 2 + 4)} {short(soil)}h{short(step - 8)}"
         out.append(tag("path", class_="thin", d=ground))
@@ -140,6 +139,9 @@ def small_figures(drawings: list[Silhouette | None], scale: Scale, names: tuple[
             out.append(tag("path", class_="thin", d=cross))
         else:
             out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil, SMALL))
+        if label:
+            out.append(tag("text", label, x=centre, y=soil + 18, class_="figure", text_anchor="middle"))
+    height = soil + (24.0 if any(label for _d, label in drawings) else 3.0)
     return tag(
         "svg",
         tag("title", title, id=f"{key}-t"),
@@ -147,7 +149,7 @@ def small_figures(drawings: list[Silhouette | None], scale: Scale, names: tuple[
         role="img",
         aria_labelledby=f"{key}-t",
         class_="tree",
-        viewBox=f"0 0 {WIDTH_PX} {short(soil + 3)}",
+        viewBox=f"0 0 {WIDTH_PX} {short(height)}",
         width=WIDTH_PX,
-        height=soil + 3,
+        height=height,
     )

@@ -206,8 +206,8 @@ def drivers_section(view: FuturesView) -> Html | None:
     )
 
 
-def basis_mark(basis: str) -> Html:
-    """How well a number is known, as a word in a frame."""
+def basis_words(basis: str) -> str:
+    """How well a number is known, as a word."""
     words = {
         "measured": _("measured"),
         "fitted": _("fitted"),
@@ -215,7 +215,12 @@ def basis_mark(basis: str) -> Html:
         "practice": _("practice"),
         "assumed": _("assumed"),
     }
-    return tag("span", words.get(basis, basis), class_="basis")
+    return words.get(basis, basis)
+
+
+def basis_mark(basis: str) -> Html:
+    """How well a number is known, as a word in a frame."""
+    return tag("span", basis_words(basis), class_="basis")
 
 
 def origins_section(view: FuturesView) -> Html | None:
@@ -246,7 +251,13 @@ def cautions_section(sheet: Sheet) -> Html:
         _("Trees are simulated, not foretold. Look at the tree itself before any cut."),
     )
     items = [tag("li", each) for each in (*view.cautions, *view.notes, *own)]
-    again = _(
+    return tag(
+        "section", tag("h2", _("Cautions")), tag("ul", items), tag("p", again_words(view), class_="again")
+    )
+
+
+def again_words(view: FuturesView) -> str:
+    """How to get the page again."""
+    return _(
         "Drawn on {day} from seed {seed} by engine {engine}: the same inputs give the same page."
     ).format(day=view.made_on, seed=view.seed, engine=view.engine)
-    return tag("section", tag("h2", _("Cautions")), tag("ul", items), tag("p", again, class_="again"))
