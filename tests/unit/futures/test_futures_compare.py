@@ -123,7 +123,7 @@ def test_the_view_is_whole(turning: Turning) -> None:
     for course in view.courses:
         for year in view.horizons:
             cell = view.cell(course.key, year)
-            assert len(cell.trees) == (6 if year else 1)  # today there is one tree
+            assert len(cell.trees) == (5 if year else 1)  # today there is one tree
             assert all(len(each.dots) == 40 for each in cell.outcomes)
             assert cell.futures == 75
     drawn = [tree for cell in view.cells if cell.after_years == 0 for tree in cell.trees]
