@@ -59,7 +59,7 @@ def test_one_segment_sums_to_itself_and_cannot_be_removed() -> None:
     assert int(tree[4][0]) == 1
     assert effects.cut_off(tree, 0) == 0
     tree[0][at.VIGOUR, 0] = 9.0
-    kernels.demand(tree)
+    kernels.demand(tree, parameters(1))
     kernels.share(tree)
     assert tree[0][at.VIGOUR, 0] == 9.0
 
@@ -133,7 +133,7 @@ def test_a_cut_elsewhere_moves_no_luck_of_what_stays() -> None:
         buds = {}
         for name, row in names.items():
             tree[1][at.BUDS, row] = 2
-            flush_kernels.open_buds(tree, par, luck, row, 0.5 * par[at.P_THRESHOLD], keys)
+            flush_kernels.open_buds(tree, par, luck, row, (0.5 * par[at.P_THRESHOLD], 1.0), keys)
             buds[name] = int(tree[1][at.BUDS, row])
         told.append(buds)
     before, after = told

@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 from growing_trees import columns, parameters, random_tree
 
-from ringwise.growth import kernels, tree_kernels
+from ringwise.growth import kernels, tree_kernels, wood_kernels
 from ringwise.growth import layout as at
+from ringwise.growth.root_weeks import RootRecovery, season_share_after_cut, shoot_rate_after_cut
 from ringwise.growth.step import light_grid
 from ringwise.growth.vigour import root_recovery, split_vigour, weather_years
+from ringwise.growth.wire import kept_bend_frac
 from ringwise.growth.wounds import Closure, close_wound_mm
 from ringwise.kit import chance
 
@@ -51,7 +53,7 @@ def test_sums_towards_the_base(seed: int) -> None:
 def test_vigour_is_shared_fork_by_fork_and_kept(seed: int) -> None:
     tree = random_tree(seed)
     kernels.light(tree, parameters(seed), light_grid())
-    kernels.demand(tree)
+    kernels.demand(tree, parameters(seed))
     tree[0][at.VIGOUR, 0] = 40.0
     kernels.share(tree)
     c = columns(tree)
@@ -72,36 +74,26 @@ def test_vigour_is_shared_fork_by_fork_and_kept(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_light_through_the_columns(seed: int) -> None:
+def test_demand_counts_lit_tips_and_the_buds_of_their_last_shoots(seed: int) -> None:
     tree, par = random_tree(seed), parameters(seed)
-    kernels.light(tree, par, light_grid())
+    tree[0][at.LIGHT, :60] = np.random.default_rng(seed).uniform(0.1, 1.0, 60)
+    kernels.demand(tree, par)
     c = columns(tree)
-    unit = tree[3][at.LEAF_UNIT]
-    leafy = 5.0 * math.sqrt(unit)
-    ends = c["ENDS"]
-    reach = max(1.0, np.abs(ends[:, :2]).max()) + leafy
-    top = max(1.0, ends[:, 2].max()) + leafy
-    size = 2.0 * reach / kernels.CELLS
-
-    def cell(row: int) -> tuple[int, int, int]:
-        x, y, z = ends[row]
-        raw = ((x + reach) / (2 * reach), (y + reach) / (2 * reach), max(z, 0.0) / top)
-        i, j, k = (min(max(int(v * kernels.CELLS), 0), kernels.CELLS - 1) for v in raw)
-        return i, j, k
-
-    leaf: dict[tuple[int, int, int], float] = {}
+    own = np.zeros(60)
     for row in range(60):
-        leaf[cell(row)] = leaf.get(cell(row), 0.0) + c["LEAF"][row]
-
-    def over(i: int, j: int, k: int) -> float:
-        return sum(v for (a, b, h), v in leaf.items() if (a, b) == (i, j) and h > k)
-
-    scale = par[at.P_EXTINCTION] * 100.0 / max(size * size, 4 * leafy * leafy)
-    for row in range(60):
-        i, j, k = cell(row)
-        beside = over(i - 1, j, k) + over(i + 1, j, k) + over(i, j - 1, k) + over(i, j + 1, k)
-        shade = 0.6 * over(i, j, k) + 0.1 * beside + 0.5 * leaf.get((i, j, k), 0.0)
-        assert c["LIGHT"][row] == pytest.approx(math.exp(-scale * shade), rel=1e-4)
+        if (c["PARENT"] == row).any():
+            continue
+        buds, at_row = 0, row
+        while at_row > 0 and c["BORN"][at_row] == c["BORN"][row] and (c["PARENT"] == at_row).sum() <= 1:
+            buds += c["BUDS"][at_row]
+            at_row = c["PARENT"][at_row]
+        own[row] = c["LIGHT"][row] * (1.0 + par[at.P_LATERAL] * buds)
+    wanted = [_above(c["PARENT"], own, row) for row in range(60)]
+    np.testing.assert_allclose(c["DEMAND"], wanted, rtol=1e-5)
+    tips = int((own > 0).sum())
+    assert tree[3][at.LEAF_NEED] == pytest.approx(
+        max(tips * tree[3][at.LEAF_UNIT], c["LEAF"].sum()), rel=1e-6
+    )
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -119,8 +111,8 @@ def test_rings_by_the_pipe_rule_within_the_budget(seed: int) -> None:
         need = pipe * unit * (leaf / unit) ** (2 / par[at.P_EXPONENT]) if leaf > 0 else 0.0
         gap = need - before["SAPWOOD"][row] * (1 - 1 / par[at.P_SAPWOOD])
         added[row] = max(gap, 0.0, par[at.P_RING] * need)
-    pot = max(0.2, (6.0 / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    budget = par[at.P_WOOD] * 0.7 * before["LEAF"].sum() * pot * math.exp(par[at.P_VIGOUR])
+    pot = (6.0 / par[at.P_REFERENCE_L]) ** par[at.P_POT]
+    budget = par[at.P_WOOD] * 0.7 * before["LEAF"].sum() * pot ** par[at.P_NET] * math.exp(par[at.P_VIGOUR])
     added *= min(1.0, budget / (added * before["LENGTH"]).sum())
     after = columns(tree)
     np.testing.assert_allclose(after["WOOD"], before["WOOD"] + added * math.exp(0.1), rtol=2e-5)
@@ -134,13 +126,16 @@ def test_wounds_close_as_by_the_plain_function(seed: int) -> None:
     rng = np.random.default_rng(seed)
     tree[0][at.WOUND, :60] = np.where(rng.random(60) < 0.5, rng.uniform(1, 40, 60), 0.0)
     tree[0][at.GROWN, :60] = np.where(rng.random(60) < 0.8, rng.uniform(0.05, 8, 60), 0.0)
+    loss = np.where(rng.random(60) < 0.5, rng.uniform(0, 0.6, 60), 0.0)
+    tree[0][at.WOUND_LOSS, :60] = loss
     before = columns(tree)
-    kernels.close_wounds(tree, par)
+    kernels.close_wounds(tree, par, (seed, 0, 0))
     indices = (at.P_CLOSURE, at.P_WIDTH, at.P_GROWTH, at.P_WIDTH_REFERENCE, at.P_GROWTH_REFERENCE)
-    rows = Closure(*(float(par[index]) for index in indices), stub_loss_frac=0.0)
+    # A loss stands for season and stub together: here all of it is written as a stub of so many mm.
+    rows = Closure(*(float(par[index]) for index in indices), stub_loss_frac=1.0)
     wanted = [
-        close_wound_mm(float(w), float(g), rows=rows)
-        for w, g in zip(before["WOUND"], before["GROWN"], strict=True)
+        close_wound_mm(float(w), float(g), stub_mm=float(part), rows=rows)
+        for w, g, part in zip(before["WOUND"], before["GROWN"], loss, strict=True)
     ]
     np.testing.assert_allclose(columns(tree)["WOUND"], wanted, rtol=1e-5, atol=1e-5)
 
@@ -205,3 +200,36 @@ def test_spring_adds_only_after_its_parents_and_names_each_unit_once(seed: int) 
     steps = after["LENGTH"][60:]
     starts = after["ENDS"][after["PARENT"][60:]]
     np.testing.assert_allclose(np.linalg.norm(after["ENDS"][60:] - starts, axis=1), steps, rtol=1e-3)
+
+
+def test_wood_of_a_guyed_trunk_and_wire_that_bites() -> None:
+    par = parameters(1)
+    free, guyed = random_tree(1), random_tree(1)
+    guyed[3][at.GUYED] = 1.0
+    for tree in (free, guyed):
+        tree[0][at.LIGHT] = 0.7
+        tree[0][at.WIRE_RADIUS, 0] = math.sqrt(float(tree[0][at.WOOD, 0]) / math.pi)
+        kernels.ring(tree, par)
+        kernels.close_wounds(tree, par, (1, 0, 0))
+    trunk = (free[1][at.FLAGS, :60] & at.TRUNK) > 0
+    added = free[0][at.WOOD, :60] - random_tree(1)[0][at.WOOD, :60]
+    less = guyed[0][at.WOOD, :60] - random_tree(1)[0][at.WOOD, :60]
+    np.testing.assert_allclose(less[trunk], par[at.P_GUYED] * added[trunk], rtol=1e-3, atol=1e-4)
+    np.testing.assert_array_equal(less[~trunk], added[~trunk])
+    radius, before = (math.sqrt(float(each[0][at.WOOD, 0]) / math.pi) for each in (free, random_tree(1)))
+    assert free[0][at.BITE, 0] == pytest.approx(max(0.0, radius - before - par[at.P_WIRE_GAP]), abs=1e-4)
+    assert wood_kernels.kept_bend(free, 0) == pytest.approx(kept_bend_frac(before, radius), rel=1e-4)
+
+
+@pytest.mark.parametrize("cut", [0.0, 0.1, 1 / 3, 0.6, 0.9])
+def test_a_season_held_back_by_a_root_cut_is_the_sum_of_its_weeks(cut: float) -> None:
+    par = parameters(1)
+    recovery = RootRecovery(par[at.P_HELD_WEEKS], par[at.P_COMPENSATION], par[at.P_ROOT])
+    fine = [
+        shoot_rate_after_cut(cut, weeks=(n + 0.5) / 50, recovery=recovery)
+        for n in range(int(par[at.P_WEEKS]) * 50)
+    ]
+    assert kernels.held_season(par, cut) == pytest.approx(np.mean(fine), abs=2e-3)
+    assert kernels.held_season(par, cut) == pytest.approx(
+        season_share_after_cut(cut, weeks=int(par[at.P_WEEKS]), recovery=recovery), rel=1e-9
+    )

@@ -84,6 +84,8 @@ class Biology:
     codit_class: str
     root_weeks: float
     union_years: float
+    field_vigour_ratio: float
+    leaf_cut_growth_ratio: float
     rows: tuple[Parameter, ...]
 
     @property
@@ -171,6 +173,8 @@ def biology(keys: tuple[str, ...]) -> Biology:
             "layer_class",
             "graft_class",
             "codit_class",
+            "field_vigour",
+            "leaf_cut_growth",
         )
     }
     back = rows["back_bud_class"].value
@@ -195,6 +199,8 @@ def biology(keys: tuple[str, ...]) -> Biology:
         codit_class=rows["codit_class"].value,
         root_weeks=odds_table().get("any", "root_weeks").number,
         union_years=odds_table().get("any", "union_years").number,
+        field_vigour_ratio=rows["field_vigour"].number,
+        leaf_cut_growth_ratio=rows["leaf_cut_growth"].number,
         rows=tuple(rows.values()),
     )
 

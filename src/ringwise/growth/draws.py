@@ -7,7 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.biology import Biology, Spread, codit_decay_years, growth_parameter, spread_of
+from ringwise.growth.biology import (
+    Biology,
+    Spread,
+    codit_decay_years,
+    growth_parameter,
+    root_recovery_years,
+    spread_of,
+)
 from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.odds import odds_quantile, odds_table
 from ringwise.kit import chance
@@ -47,6 +54,27 @@ _FIXED = {
     at.P_CONFLICT_ROOT: "conflict_root",
     at.P_CONFLICT_C: "conflict_reserve",
     at.P_UNION_SHARE: "severed_union_share",
+    at.P_STRETCH: "field_stretch",
+    at.P_STRETCH_UNITS: "stretch_units",
+    at.P_COMPENSATION: "root_compensation",
+    at.P_WEEKS: "growing_weeks",
+    at.P_SURPLUS: "root_surplus",
+    at.P_CUT_RESERVE: "cut_reserve",
+    at.P_LEAF_RESERVE: "leaf_cut_reserve",
+    at.P_LEAF_SIZE: "leaf_cut_size",
+    at.P_LEAF_CUT: "leaf_cut_share",
+    at.P_LEAF_BACK: "leaf_cut_back",
+    at.P_PINCH: "pinch_length",
+    at.P_GUYED: "guyed",
+    at.P_ACROTONY: "acrotony",
+    at.P_NET: "net_exponent",
+    at.P_WIRE_GAP: "wire_gap",
+    at.P_LEAFY: "leaf_stretch",
+    at.P_FED_LEAF: "capacity_exponent",
+    at.P_SHOOT_MOST: "shoot_most",
+    at.P_OUTWARD: "outward",
+    at.P_UPWARD: "upward",
+    at.P_SWAY: "sway",
 }
 _DRAWN = {
     at.P_PIPE: "pipe",
@@ -82,6 +110,7 @@ DRAWN_NAMES = {
     at.P_UNION: "union",
     at.P_CLOSURE: "closure",
 }
+_FASTEST_ROOTS = 5.0  # score of root vigour
 _CONTROL_SD = 0.02  # between trees of a taxon; the sheet of classes gives one start value each
 
 
@@ -175,6 +204,10 @@ def _draw_taxon(out: FloatArray, life: Biology, block: Block) -> None:
     out[:, at.P_ROOT_YEARS] = life.root_recovery_years
     out[:, at.P_INTERVAL] = life.repot_years
     out[:, at.P_FRACTION] = life.root_removed_frac
+    out[:, at.P_FIELD] = life.field_vigour_ratio
+    out[:, at.P_LEAF_GROWTH] = life.leaf_cut_growth_ratio
+    slower = life.root_recovery_years / root_recovery_years(_FASTEST_ROOTS)
+    out[:, at.P_HELD_WEEKS] = growth_parameter("held_weeks") * slower
 
 
 def _draw_odds(out: FloatArray, life: Biology, block: Block) -> None:
@@ -203,6 +236,14 @@ def _draw_wounds(out: FloatArray, life: Biology, block: Block) -> None:
         (at.P_GROWTH, "growth_exponent"),
         (at.P_WIDTH_REFERENCE, "width_reference"),
         (at.P_GROWTH_REFERENCE, "growth_reference"),
+        (at.P_STUB, "stub_loss"),
+        (at.P_ROT, "decay_hazard"),
     ):
         out[:, index] = table.get("any", name).number
+    for index, season in (
+        (at.P_SEASON_SUMMER, "summer"),
+        (at.P_SEASON_AUTUMN, "autumn"),
+        (at.P_SEASON_WINTER, "winter"),
+    ):
+        out[:, index] = table.get(season, "season").number
     out[:, at.P_DECAY_YEARS] = codit_decay_years(life.codit_class)

@@ -8,13 +8,22 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import branch_off, draw_key, extend, logistic, normal, uniform
+from ringwise.growth.tree_kernels import (
+    branch_off,
+    clear_tail,
+    draw_key,
+    extend,
+    logistic,
+    mix64,
+    three,
+    uniform,
+)
 from ringwise.kit.kernels import compiled
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
 _SPRING, _FIRST = np.int64(0), np.int64(0)
-_SIDE_RAD = 0.85  # angle of a side shoot from its mother, about 49 degrees; form only
-_SIDE_SWAY_RAD = 0.2
+_SIDE_SWAY_RAD = 0.98  # times the sum of two even draws: a spread of 0.4 rad at most, about 0.2; form only
+_NEARER_RAD, _EPICORMIC_RAD = -0.25, 0.3  # beside the usual angle: shoots below a cut, and on old wood
 _BUDS_BELOW = 5  # nodes below a cut from which buds are woken
 _MOST_RELEASED = 3
 
@@ -49,15 +58,16 @@ def flush_tip(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
     real, whole, ids, _pools, _count = tree
     vigour = real[at.VIGOUR, tip]
     control = real[at.CONTROL, tip]
-    fresh = whole[at.BORN, tip] >= luck[2] - 2
-    buds = last_shoot_buds(tree, tip) if fresh else 0
+    buds = last_shoot_buds(tree, tip) if whole[at.BORN, tip] >= luck[2] - 2 else 0
     weight = control + (1.0 - control) * par[at.P_LATERAL] * buds
     ahead = vigour * control / weight
     aside = vigour * (1.0 - control) * par[at.P_LATERAL] / weight
-    row, born = tip, whole[at.BORN, tip]
-    while buds > 0 and row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
-        below = whole[at.PARENT, row]
-        open_buds(tree, par, luck, row, aside, keys)
+    row, born, passed = tip, whole[at.BORN, tip], 0
+    while passed < buds and row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
+        below, here = whole[at.PARENT, row], whole[at.BUDS, row]
+        # Buds near the tip come first; those at the foot of a shoot mostly sleep.
+        open_buds(tree, par, luck, row, (aside, 1.0 - par[at.P_ACROTONY] * passed / buds), keys)
+        passed += here
         row = below
     if ahead >= 1.0:
         extend(tree, par, luck, tip, ahead)
@@ -66,14 +76,16 @@ def flush_tip(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
 
 
 @compiled
-def open_buds(tree: Any, par: Any, luck: Any, row: Any, vigour: Any, keys: Any) -> None:
-    """Open the side buds of a segment, each with a chance that rises with its vigour."""
+def open_buds(tree: Any, par: Any, luck: Any, row: Any, share: Any, keys: Any) -> None:
+    """Open the side buds of a segment, each with a chance; `share` is (vigour, favour of the place)."""
     whole, ids = tree[1], tree[2]
+    vigour, favour = share
     for slot in range(whole[at.BUDS, row]):
         entity = ids[row] ^ np.uint64(7919 * (slot + 1))
-        if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour:
-            angle = _SIDE_RAD + _SIDE_SWAY_RAD * normal(keys[1], entity)
-            if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour, 0.6), angle)) >= 0:
+        if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour * favour * tree[3][at.FINE]:
+            a, b, _c = three(mix64(keys[1] ^ entity))
+            wider = 0.5 * _SIDE_SWAY_RAD * (a + b)
+            if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour * favour, 0.6), wider)) >= 0:
                 whole[at.BUDS, row] -= 1
 
 
@@ -89,9 +101,10 @@ def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
             entity = ids[row] ^ np.uint64(104729 * (slot + 1))
             chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
             if woken < _MOST_RELEASED and uniform(keys[1], entity) < chance:
-                angle = _SIDE_RAD * 0.7 + _SIDE_SWAY_RAD * normal(keys[1], entity)
+                a, b, _c = three(mix64(keys[0] ^ entity))
+                wider = _NEARER_RAD + 0.5 * _SIDE_SWAY_RAD * (a + b)
                 units = max(0.6, vigour * (0.6 if woken == 0 else 0.3))
-                if branch_off(tree, par, luck, row, (np.int64(slot), units, angle)) >= 0:
+                if branch_off(tree, par, luck, row, (np.int64(slot), units, wider)) >= 0:
                     whole[at.BUDS, row] -= 1
                     woken += 1
         row = whole[at.PARENT, row]
@@ -109,8 +122,8 @@ def epicormic(tree: Any, par: Any, luck: Any, rows: Any, keys: Any) -> None:
         if whole[at.BUDS, row] > 0 and whole[at.BORN, row] < luck[2] - 1:
             u = uniform(keys[1], ids[row])
             if u < chance * (0.3 + real[at.LIGHT, row]):
-                angle = _SIDE_RAD + 0.3
-                if branch_off(tree, par, luck, row, (_FIRST, min(max(mean, 1.0), 8.0), angle)) >= 0:
+                units = min(max(mean, 1.0), 8.0)
+                if branch_off(tree, par, luck, row, (_FIRST, units, _EPICORMIC_RAD)) >= 0:
                     whole[at.BUDS, row] -= 1
             elif u > 1.0 - par[at.P_DECAY] * whole[at.BUDS, row]:
                 whole[at.BUDS, row] -= 1
@@ -122,6 +135,7 @@ def flush(tree: Any, par: Any, luck: Any) -> None:
     real, whole, _ids, pools, count = tree
     keys = (draw_key(luck, _SPRING, _BUD), draw_key(luck, _SPRING, _BACK_BUD))
     rows = count[0]
+    clear_tail(tree, real[at.VIGOUR, 0] + rows)
     for row in range(rows):
         whole[at.FLAGS, row] &= ~at.SHORT_SHOOT
     for row in range(rows):
@@ -131,4 +145,4 @@ def flush(tree: Any, par: Any, luck: Any) -> None:
             else:
                 flush_tip(tree, par, luck, row, keys)
     epicormic(tree, par, luck, rows, keys)
-    pools[at.REMOVED] = 0.0
+    pools[at.REMOVED] = pools[at.CLEAN] = 0.0

@@ -1,8 +1,7 @@
 """The half-year step of a tree, compiled: spring flush, then summer and wood.
 
-Light here is a grid of columns over the crown: leaf area in each cell shades the cells below it. Growth
-is shared by lit tips through the forks; wood follows the leaf above by the pipe model with a sapwood
-life. `par` is one future's parameters, laid out by `layout`.
+Growth is shared by lit tips and buds through the forks; light and wood have rooms of their own
+(`light_kernels`, `wood_kernels`). `par` is one future's parameters, laid out by `layout`.
 """
 
 from __future__ import annotations
@@ -13,24 +12,25 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.flush_kernels import buds_below, flush
+from ringwise.growth.flush_kernels import buds_below, flush, last_shoot_buds
+from ringwise.growth.light_kernels import light
 from ringwise.growth.tree_kernels import (
     count_children,
     draw_key,
     normal,
     place_ends,
     remove_marked,
+    shoot_of,
     sum_down,
     uniform,
 )
+from ringwise.growth.wood_kernels import close_wounds, pipe_demand, ring
 from ringwise.kit.kernels import compiled
 
-CELLS = 12  # cells of the light grid along each side: finer than a branch pad
 _SHED, _WEATHER, _VIGOUR = np.int64(6), np.int64(1), np.int64(2)  # purposes of draws, as in kit.chance
 _SPRING, _SUMMER = np.int64(0), np.int64(1)
-_ROOT_SURPLUS = 1.6  # most that full roots push a crown smaller than they can feed
-_LEAST_NEED = 0.25
-_FIELD_STRETCH = 5.0  # how much longer units grow in open ground than in a tiny pot; assumed
+_STEADY = 0.75  # weight of the leaf of some years in what roots must feed, against that of now; assumed
+_ROOM, _COARSEST = 0.5, 0.25  # share of the room for segments that one spring may take; drawing
 _AXIS_SD = 0.015  # apical control of one axis against its tree; assumed
 _STUB_MM2 = 180.0  # dead ends thicker than this stay on the tree as snags
 
@@ -39,6 +39,7 @@ _STUB_MM2 = 180.0  # dead ends thicker than this stay on the tree as snags
 def settle(tree: Any, par: Any, luck: Any) -> None:
     """Make a measured tree fit one future's parameters: sapwood, apical control of each axis."""
     real, whole, ids, pools, count = tree
+    pools[at.UNIT], pools[at.FINE] = par[at.P_UNIT], 1.0
     count_children(tree)
     place_ends(tree)
     for row in range(count[0]):
@@ -71,71 +72,69 @@ def weather_year(tree: Any, par: Any, luck: Any) -> None:
 
 
 @compiled
-def light(tree: Any, par: Any, grid: Any) -> None:
-    """Light on every segment, 0 to 1, from the leaf of the cells above it and beside those."""
-    real, _whole, _ids, _pools, count = tree
-    n = count[0]
-    reach, top = 1.0, 1.0
-    for row in range(n):
-        reach = max(reach, abs(real[at.END_X, row]), abs(real[at.END_Y, row]))
-        top = max(top, real[at.END_Z, row])
-    leafy = 5.0 * math.sqrt(tree[3][at.LEAF_UNIT])  # half the side of a shoot's leaf, in mm
-    reach, top = reach + leafy, top + leafy
-    side = 2.0 * reach / CELLS
-    grid.fill(0.0)
-    for row in range(n):
-        if real[at.LEAF, row] > 0.0:
-            i, j, k = _cell(real, row, reach, top)
-            grid[k, i + 1, j + 1] += real[at.LEAF, row]
-    # A shoot's leaf is not stacked within less than its own area, however fine the cells are.
-    scale = np.float32(par[at.P_EXTINCTION] * 100.0 / max(side * side, 4.0 * leafy * leafy))
-    for k in range(CELLS - 1, -1, -1):
-        for i in range(1, CELLS + 1):
-            for j in range(1, CELLS + 1):
-                grid[k, i, j] = grid[k, i, j] + grid[k + 1, i, j]
-    for row in range(n):
-        i, j, k = _cell(real, row, reach, top)
-        above = 0.6 * grid[k + 1, i + 1, j + 1]
-        above += 0.1 * (grid[k + 1, i, j + 1] + grid[k + 1, i + 2, j + 1])
-        above += 0.1 * (grid[k + 1, i + 1, j] + grid[k + 1, i + 1, j + 2])
-        own = 0.5 * (grid[k, i + 1, j + 1] - grid[k + 1, i + 1, j + 1])
-        real[at.LIGHT, row] = math.exp(-scale * (above + own))
-
-
-@compiled
-def _cell(real: Any, row: Any, reach: Any, top: Any) -> Any:
-    i = int((real[at.END_X, row] + reach) / (2.0 * reach) * CELLS)
-    j = int((real[at.END_Y, row] + reach) / (2.0 * reach) * CELLS)
-    k = int(max(real[at.END_Z, row], np.float32(0.0)) / top * CELLS)
-    return min(max(i, 0), CELLS - 1), min(max(j, 0), CELLS - 1), min(max(k, 0), CELLS - 1)
-
-
-@compiled
-def demand(tree: Any) -> None:
-    """Demand of each segment: its lit tips, summed towards the base."""
-    real, whole, _ids, _pools, count = tree
+def demand(tree: Any, par: Any) -> None:
+    """Demand of each segment: its lit tips and the buds of their last shoots, summed towards the base."""
+    real, whole, _ids, pools, count = tree
     count_children(tree)
+    tips, leaf = 0, 0.0
     for row in range(count[0]):
         real[at.DEMAND, row] = 0.0
-        tip = whole[at.CHILDREN, row] == 0 and not whole[at.FLAGS, row] & at.DEAD
-        if tip and (not whole[at.FLAGS, row] & at.CUT_END or buds_below(tree, row) > 0):
-            real[at.DEMAND, row] = max(real[at.LIGHT, row], np.float32(0.01))
+        leaf += real[at.LEAF, row]
+        if whole[at.CHILDREN, row] == 0 and not whole[at.FLAGS, row] & at.DEAD:
+            cut = whole[at.FLAGS, row] & at.CUT_END
+            buds = buds_below(tree, row) if cut else last_shoot_buds(tree, row)
+            if not cut or buds > 0:
+                tips += 1
+                lit = max(real[at.LIGHT, row], np.float32(0.01))
+                real[at.DEMAND, row] = lit if cut else lit * np.float32(1.0 + par[at.P_LATERAL] * buds)
+    pools[at.LEAF_NEED] = max(tips * pools[at.LEAF_UNIT], leaf)
     sum_down(tree, at.DEMAND)
+
+
+@compiled
+def pot_factor(pools: Any, par: Any) -> Any:
+    """What the volume leaves of growth in open ground."""
+    return min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
+
+
+@compiled
+def held_season(par: Any, cut: Any) -> Any:
+    """Mean shoot rate over a season whose roots were cut by a share at its start, against an uncut tree."""
+    if cut <= 0.0:
+        return 1.0
+    start = max(1.0 - cut, 0.01)
+    most = max(min(1.0, par[at.P_COMPENSATION] * start), start)
+    weeks = int(par[at.P_WEEKS])
+    total = 0.0
+    for week in range(weeks):
+        fall = math.exp(-(week + 0.5) / par[at.P_HELD_WEEKS])
+        total += (most / (1.0 + (most / start - 1.0) * fall)) ** par[at.P_ROOT]
+    return total / weeks
 
 
 @compiled
 def growth_factor(tree: Any, par: Any) -> Any:
     """What pot, roots, reserves, year and the tree's own vigour leave of growth in open ground."""
     pools = tree[3]
-    pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    need = max(_LEAST_NEED, pools[at.LEAF_FLUSH] / (par[at.P_CAPACITY] * pot))
-    root = min(_ROOT_SURPLUS, (pools[at.ROOT] / need) ** par[at.P_ROOT])
-    overdue = max(0.0, pools[at.SINCE_REPOT] - par[at.P_INTERVAL])
-    bound = max(par[at.P_BOUND_FLOOR], 1.0 - par[at.P_BOUND] * overdue)
+    pot = pot_factor(pools, par)
+    before = pools[at.ROOT] / max(
+        1.0 - pools[at.ROOT_CUT], 0.01
+    )  # of a cut at bud swell weeks are told below
     if math.isinf(pools[at.LITRES]):
-        bound = 1.0
+        bound, most = 1.0, par[at.P_SURPLUS]
+        root = min(most, (min(before, 1.0) / max(1.0 - pools[at.REMOVED], 0.05)) ** par[at.P_ROOT])
+    else:
+        overdue = max(0.0, pools[at.SINCE_REPOT] - par[at.P_INTERVAL])
+        bound = max(par[at.P_BOUND_FLOOR], 1.0 - par[at.P_BOUND] * overdue)
+        # Mostly by the leaf of some years: roots do not follow each flush.
+        leaf = pools[at.LEAF_NEED] - pools[at.LEAF_REFERENCE] * (1.0 - pools[at.REMOVED])
+        leaf = pools[at.LEAF_NEED] - _STEADY * leaf
+        need = leaf / (par[at.P_CAPACITY] * pot ** par[at.P_FED_LEAF])
+        root = min(1.0 / pot, (min(before, 1.0) / max(need, 1e-6)) ** par[at.P_ROOT])
+    pools[at.ROOT_HELD] = 1.0 - held_season(par, pools[at.ROOT_CUT])
     food = par[at.P_RESERVE] + (1.0 - par[at.P_RESERVE]) * pools[at.RESERVE]
-    return pot * root * bound * food * math.exp(pools[at.WEATHER] + par[at.P_VIGOUR])
+    care = (1.0 + pools[at.FED]) * (1.0 - pools[at.SPENT]) * (1.0 - pools[at.ROOT_HELD])
+    return pot * root * bound * food * care * math.exp(pools[at.WEATHER] + par[at.P_VIGOUR])
 
 
 @compiled
@@ -177,22 +176,29 @@ def _leads(real: Any, whole: Any, row: Any, main: Any) -> Any:
 
 @compiled
 def leaf_out(tree: Any, par: Any, luck: Any) -> None:
-    """New leaves: a shoot's leaf on each resting tip, its share on each new unit, within what roots feed."""
+    """New leaves: a shoot's leaf on each resting tip, its own on new units, within what roots feed."""
     real, whole, _ids, pools, count = tree
     total = 0.0
+    full = count[0] >= whole.shape[1] - 1
     for row in range(count[0]):
         bare = whole[at.FLAGS, row] & (at.CUT_END | at.DEAD)
         leaf = 0.0
         if whole[at.BORN, row] == luck[2] and row > 0:
-            leaf = pools[at.LEAF_UNIT] / par[at.P_UNITS]
+            leaf = real[at.LEAF, row]  # as its shoot was made
         elif whole[at.CHILDREN, row] == 0 and not bare:
             leaf = pools[at.LEAF_UNIT]
             whole[at.FLAGS, row] |= at.SHORT_SHOOT
+            if full:  # twigs that found no room are borne by their tip
+                number, _length_mm, each = shoot_of(tree, par, real[at.VIGOUR, row])
+                leaf = max(leaf, number * each)
         real[at.LEAF, row] = leaf
         total += leaf
-    pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    most = par[at.P_CAPACITY] * pot * min(1.0, 0.3 + pools[at.ROOT]) * (0.5 + 0.5 * pools[at.RESERVE])
-    scale = min(1.0, most / total) if total > 0.0 else 1.0
+    most = min(1.0, 0.3 + pools[at.ROOT]) * (0.5 + 0.5 * pools[at.RESERVE])
+    if not math.isinf(pools[at.LITRES]):
+        most *= par[at.P_CAPACITY] * pot_factor(pools, par) ** par[at.P_FED_LEAF]
+        scale = min(1.0, most / total) if total > 0.0 else 1.0
+    else:
+        scale = most  # roots in open ground keep up with the crown
     for row in range(count[0]):
         real[at.LEAF, row] *= scale
     pools[at.LEAF_FLUSH] = total * scale
@@ -204,11 +210,14 @@ def spring(tree: Any, par: Any, luck: Any, grid: Any) -> None:
     pools = tree[3]
     if luck[2] == 0:
         light(tree, par, grid)  # later years go by the light of the summer before
-    demand(tree)
-    tree[0][at.VIGOUR, 0] = par[at.P_BUDGET] * tree[0][at.DEMAND, 0] * growth_factor(tree, par)
+    demand(tree, par)
+    pools[at.RESERVE] = max(0.0, pools[at.RESERVE] - par[at.P_CUT_RESERVE] * pools[at.REMOVED] ** 2)
+    budget = par[at.P_BUDGET] * par[at.P_FIELD] * growth_factor(tree, par)
+    tree[0][at.VIGOUR, 0] = budget * tree[0][at.DEMAND, 0]
     share(tree)
-    pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    pools[at.UNIT] = par[at.P_UNIT] * (1.0 + _FIELD_STRETCH * pot * pot)
+    room = tree[1].shape[1] - tree[4][0]
+    pools[at.FINE] = max(_COARSEST, min(1.0, _ROOM * room / max(tree[0][at.VIGOUR, 0], 1.0)))
+    pools[at.UNIT] = par[at.P_UNIT] * (1.0 - par[at.P_PINCH] * pools[at.PINCHED])
     flush(tree, par, luck)
     leaf_out(tree, par, luck)
     grow_roots(pools, par)
@@ -222,60 +231,6 @@ def grow_roots(pools: Any, par: Any) -> None:
         pools[at.ROOT] = r * 0.92
     else:
         pools[at.ROOT] = 1.0 / (1.0 + (1.0 / r - 1.0) * math.exp(-0.5 / par[at.P_ROOT_YEARS]))
-
-
-@compiled
-def ring(tree: Any, par: Any) -> None:
-    """A year's wood: what the leaf above asks for beyond living sapwood, within the wood budget."""
-    real, _whole, _ids, pools, count = tree
-    n = count[0]
-    for row in range(n):
-        real[at.ABOVE, row] = real[at.LEAF, row]
-    sum_down(tree, at.ABOVE)
-    unit = max(pools[at.LEAF_UNIT], 1e-3)
-    wanted, lit = 0.0, 0.0
-    for row in range(n):
-        need = pipe_demand(real[at.ABOVE, row], par, unit)
-        gap = need - real[at.SAPWOOD, row] * (1.0 - 1.0 / par[at.P_SAPWOOD])
-        least = par[at.P_RING] * need if pools[at.RESERVE] > par[at.P_FLOOR] else 0.0
-        real[at.VIGOUR, row] = max(max(gap, 0.0), least)
-        wanted += real[at.VIGOUR, row] * real[at.LENGTH, row]
-        lit += real[at.LEAF, row] * real[at.LIGHT, row]
-    pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    budget = par[at.P_WOOD] * lit * max(pot, 0.2) * math.exp(par[at.P_VIGOUR])
-    scale = min(1.0, budget / wanted) if wanted > 0.0 else 0.0
-    pools[at.RING] = scale
-    year = math.exp(pools[at.WEATHER])
-    for row in range(n):
-        added = real[at.VIGOUR, row] * scale
-        before = math.sqrt(real[at.WOOD, row] * (4.0 / math.pi))
-        real[at.WOOD, row] += added * year
-        left = real[at.SAPWOOD, row] * (1.0 - 1.0 / par[at.P_SAPWOOD]) + added
-        real[at.SAPWOOD, row] = min(left, real[at.WOOD, row])
-        real[at.GROWN, row] = math.sqrt(real[at.WOOD, row] * (4.0 / math.pi)) - before
-
-
-@compiled
-def pipe_demand(above_cm2: Any, par: Any, unit_cm2: Any) -> Any:
-    """Sapwood area that the leaf above asks for; the tree's vigour widens it."""
-    if above_cm2 <= 0.0:
-        return 0.0
-    power = (above_cm2 / unit_cm2) ** (2.0 / par[at.P_EXPONENT])
-    return par[at.P_PIPE] * math.exp(par[at.P_VIGOUR]) * unit_cm2 * power
-
-
-@compiled
-def close_wounds(tree: Any, par: Any) -> None:
-    """A year of wound closure by the growth of the wood beside each wound."""
-    real, _whole, _ids, _pools, count = tree
-    for row in range(count[0]):
-        width, grown = real[at.WOUND, row], real[at.GROWN, row]
-        if width > 0.0:
-            real[at.WOUND_YEARS, row] += 1.0
-            if grown > 0.0:
-                shape = (width / par[at.P_WIDTH_REFERENCE]) ** par[at.P_WIDTH]
-                shape *= (grown / par[at.P_GROWTH_REFERENCE]) ** par[at.P_GROWTH]
-                real[at.WOUND, row] = max(0.0, width - par[at.P_CLOSURE] * shape * grown)
 
 
 @compiled
@@ -296,6 +251,23 @@ def shed(tree: Any, par: Any, luck: Any) -> None:
 
 
 @compiled
+def lose_leaf(tree: Any, par: Any) -> None:
+    """What a leaf cut of this summer costs: smaller leaves, reserves, and growth for years."""
+    real, _whole, _ids, pools, count = tree
+    cut = min(1.0, pools[at.DEFOLIATED])
+    pools[at.SPENT] *= 1.0 - par[at.P_LEAF_BACK]
+    if cut <= 0.0:
+        return
+    smaller = 1.0 - par[at.P_LEAF_SIZE] * cut
+    for row in range(count[0]):
+        real[at.LEAF, row] *= smaller
+    pools[at.LEAF_FLUSH] *= smaller
+    pools[at.RESERVE] = max(0.0, pools[at.RESERVE] - par[at.P_LEAF_RESERVE] * cut)
+    kept = par[at.P_LEAF_GROWTH] ** (cut / par[at.P_LEAF_CUT])
+    pools[at.SPENT] = 1.0 - (1.0 - pools[at.SPENT]) * kept
+
+
+@compiled
 def store(tree: Any, par: Any) -> None:
     """Reserves and clocks at the end of the season."""
     pools = tree[3]
@@ -306,19 +278,18 @@ def store(tree: Any, par: Any) -> None:
     pools[at.LEAF_REFERENCE] += 0.3 * (pools[at.LEAF_FLUSH] - pools[at.LEAF_REFERENCE])
     pools[at.SINCE_REPOT] += 1.0
     pools[at.HEAVY_YEARS] += 1.0
-    pools[at.ROOT_CUT] = 0.0
-    pools[at.LAYER_SET] = 0.0
-    pools[at.TOP_CUT] = 0.0
-    pools[at.WORKED] = 0.0
+    for pool in (at.ROOT_CUT, at.LAYER_SET, at.TOP_CUT, at.WORKED, at.DEFOLIATED, at.PINCHED, at.FED):
+        pools[pool] = 0.0
 
 
 @compiled
 def summer(tree: Any, par: Any, luck: Any, grid: Any) -> None:
     """The summer half of a year: light, wood, wounds, stores; `end_year` drops what was marked."""
     place_ends(tree)
+    lose_leaf(tree, par)
     light(tree, par, grid)
     ring(tree, par)
-    close_wounds(tree, par)
+    close_wounds(tree, par, luck)
     shed(tree, par, luck)
     grow_roots(tree[3], par)
     store(tree, par)

@@ -9,12 +9,9 @@ from __future__ import annotations
 # Real columns of a segment, in mm, mm2, cm2 and shares.
 LENGTH, DIR_X, DIR_Y, DIR_Z, WOOD, SAPWOOD, LEAF, CONTROL, LIGHT, DEMAND, VIGOUR = range(11)
 WOUND, WOUND_YEARS, GROWN, END_X, END_Y, END_Z, ABOVE = range(11, 18)
-WOUND_LOSS = (
-    18  # share of a wound's closing that the season of its cut and its stub take; 0 as in spring, flush
-)
-WIRE_RADIUS, WIRE_ANGLE, WIRE_YEARS, BITE = range(
-    19, 23
-)  # radius when wired (0: no wire), bend in rad, years, mm
+WOUND_LOSS = 18  # share of a wound's closing taken by the season of its cut and its stub
+# Radius when wired in mm (0: no wire), bend that the wire holds in rad, years on, how deep it bit in mm.
+WIRE_RADIUS, WIRE_ANGLE, WIRE_YEARS, BITE = range(19, 23)
 REALS = 23
 
 # Whole columns of a segment.
@@ -33,18 +30,18 @@ GRAFT_STATE, GRAFT_YEARS, GRAFT_TAKES, GRAFT_READY, GRAFT_TRIES, LEAF_UNIT, LEAF
 WEATHER, ROOT_CUT, LAYER_SET, TOP_CUT, HOURS, SECOND, GRAFT_HEIGHT, GRAFT_AZIMUTH = range(16, 24)
 GRAFT_UNION, RING, LAYER_PENDING, ROOTS_YEARS, LEAF_FLUSH, UNIT, WORKED, ROOTS_BITS = range(24, 32)
 HEAVY_YEARS = 32  # years since a course's own heavy work
-GUYED, DEFOLIATED, PINCHED, FED = range(
-    33, 37
-)  # this year's shares, 0 as a rule; FED is added to a budget of 1
-SPENT, ROOT_HELD = range(
-    37, 39
-)  # growth lost to leaf cuts so far; share of a season that a root cut held back
+GUYED, DEFOLIATED, PINCHED, FED = range(33, 37)  # shares of this year; FED is added to a budget of 1
+SPENT, ROOT_HELD = range(37, 39)  # growth lost to leaf cuts so far, and to a root cut this season
 CHECKS = 39  # bits of a course's named checks that saw what they looked for
 # Work done by class of the conflict table, as bits, and what conflicts cost the work that is being done.
 DONE_SPRING, DONE_SUMMER, DONE_LAST, COST_LIFE, COST_ODDS, COST_SLOW = range(40, 46)
 LAYER_DRAW, LAYER_CHANCE, LAYER_WEEKS, GRAFT_DRAW, GRAFT_CHANCE, GRAFT_KIND = range(46, 52)
 GRAFT_NOTCHED, GUY_YEARS, DONORS, RING_MM = range(52, 56)  # donors potted on; width of a ring
-POOLS = 56
+LEAF_NEED = 56  # leaf that is left, or that all live tips would bear at rest
+FINE = 57  # how finely shoots are cut into units: 1, less where room for segments runs short
+CLEAN = 58  # rows below this are clear of wounds and wire, for units to come
+TOP = 59  # height of the leaf at its last light, in mm
+POOLS = 60
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
@@ -67,7 +64,10 @@ P_PINCH_CONTROL, P_FEED, P_BEND, P_MIX_YEARS, P_MIX_LIFE, P_RESCUE_GAIN, P_SPLIT
 P_THREAD, P_GRAFT_WOOD, P_GRAFT_UNITS, P_UNION_FIRST, P_UNION_RATE, P_SLIP, P_WEAK_UNION = range(108, 115)
 P_LATE, P_NOTCH_SIGN, P_NOTCH_DELAY, P_ROOT_GRAFT_YEARS, P_THREAD_HOLE, P_HEAD_SHARE = range(115, 121)
 P_FEED_LEAST, P_FEED_MOST = 121, 122
-PARAMETERS = 123
+# Growth, continued.
+P_STRETCH_UNITS, P_COMPENSATION, P_SURPLUS, P_CUT_RESERVE, P_LEAF_BACK, P_ACROTONY, P_NET = range(123, 130)
+P_LEAFY, P_FED_LEAF, P_SHOOT_MOST, P_OUTWARD, P_UPWARD, P_SWAY = range(130, 136)
+PARAMETERS = 136
 
 # States of a graft, in order.
 NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE = range(5)

@@ -70,7 +70,7 @@ def light_grid() -> np.ndarray[tuple[int, ...], np.dtype[np.float32]]:
 
     Returns
     -------
-    (cells + 1, cells + 2, cells + 2) float32
+    (cells + 2, cells + 2, cells + 2) float32
         Zeros.
 
     Source
@@ -82,9 +82,9 @@ def light_grid() -> np.ndarray[tuple[int, ...], np.dtype[np.float32]]:
     >>> light_grid().dtype.name
     'float32'
     """
-    from ringwise.growth.kernels import CELLS
+    from ringwise.growth.light_kernels import PLANES
 
-    return np.zeros((CELLS + 1, CELLS + 2, CELLS + 2), np.float32)
+    return np.zeros((PLANES, PLANES, PLANES), np.float32)
 
 
 def grow(table: SegmentTable, life: Biology, condition: Condition, *, years: int, luck: Luck) -> SegmentTable:

@@ -22,10 +22,15 @@ _POSITIVE = np.uint64(0x3FFFFFFFFFFFFFFF)  # ids stay positive, also doubled for
 _SLOTS = np.int64(16)  # more than any node has buds
 _UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
 _TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
+_PART, _PART_UNIT = np.uint64(0x1FFFFF), 1.0 / 2097151.0
+_SIDE_RAD = 0.85  # angle of a side shoot from its mother, about 49 degrees; form only
+_SIDE_COS, _SIDE_SIN = math.cos(_SIDE_RAD), math.sin(_SIDE_RAD)
+_PLACES = 64  # places round the stem after which the golden spiral is taken to begin anew
+_SPIRAL = np.array([[math.cos(k * _TURN_RAD), math.sin(k * _TURN_RAD)] for k in range(_PLACES)])
+_CROSS = np.array([[1.0, 0.0], [0.0, 1.0]])
 _PURPOSE_DIRECTION = np.int64(5)  # NumPy integers, since plain ones would be compiled once for each value
 _SPRING, _ON = np.int64(0), np.int64(0)
-_WANDER = 0.25  # width of a unit's sway against its axis, as tangent; form only
-_LIFT = 0.09  # how much each unit turns up; form only
+_MIDDLE = 0.35  # of the height of the leaf: from there shoots turn outward; form only
 _LEAST_RISE = 0.12  # shoots do not grow into the soil
 _SOIL_MM = 8.0
 
@@ -139,6 +144,15 @@ def remove_marked(tree: Any) -> Any:
 
 
 @compiled
+def _is_empty(values: Any, n: Any) -> Any:
+    """Whether all of the first values are 0, as wire and wounds are on most trees."""
+    held = np.int32(0)
+    for row in range(n):
+        held |= np.int32(values[row] != 0.0)
+    return held == 0
+
+
+@compiled
 def _move_up(tree: Any) -> None:
     """Move kept rows to their new places, column by column; marks, which say where, come last."""
     real, whole, ids, _pools, count = tree
@@ -152,6 +166,11 @@ def _move_up(tree: Any) -> None:
             source[kept] = row
             kept += 1
     for column in range(at.REALS):
+        if column in (at.DEMAND, at.VIGOUR, at.ABOVE):
+            continue  # scratch of a half-year
+        rare = column >= at.WOUND_LOSS or column in (at.WOUND, at.WOUND_YEARS)
+        if rare and _is_empty(real[column], count[0]):
+            continue
         for place in range(kept):
             real[column, first + place] = real[column, source[place]]
     for column in range(at.MARK):
@@ -185,11 +204,25 @@ def wound(tree: Any, parent: Any, width_mm: Any) -> None:
 
 
 @compiled
-def _heading(tree: Any, row: Any, key: Any, entity: Any, sway: Any) -> Any:
+def three(bits: Any) -> Any:
+    """Three uniform draws from -0.5 to 0.5 out of one hash."""
+    low = np.float64(bits & _PART) * _PART_UNIT - 0.5
+    middle = np.float64((bits >> np.uint64(21)) & _PART) * _PART_UNIT - 0.5
+    return low, middle, np.float64((bits >> np.uint64(42)) & _PART) * _PART_UNIT - 0.5
+
+
+@compiled
+def _heading(tree: Any, par: Any, row: Any, from_way: Any, bits: Any) -> Any:
+    """The way of a new unit: its mother's or bud's, swayed, turned up and away from the crown's middle."""
     real = tree[0]
-    x = real[at.DIR_X, row] + sway * (uniform(key, entity) - 0.5)
-    y = real[at.DIR_Y, row] + sway * (uniform(key, entity ^ np.uint64(0x5555)) - 0.5)
-    z = real[at.DIR_Z, row] + sway * (uniform(key, entity ^ np.uint64(0xAAAA)) - 0.5) + _LIFT
+    a, b, c = three(bits)
+    x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
+    high = max(z - _MIDDLE * tree[3][at.TOP], 0.0)
+    out = par[at.P_OUTWARD] / math.sqrt(x * x + y * y + high * high + 1.0)
+    sway = par[at.P_SWAY]
+    x = from_way[0] + sway * a + out * x
+    y = from_way[1] + sway * b + out * y
+    z = from_way[2] + sway * c + out * high + par[at.P_UPWARD]
     if real[at.END_Z, row] < _SOIL_MM and z < _LEAST_RISE:
         z = _LEAST_RISE
     size = math.sqrt(x * x + y * y + z * z)
@@ -197,8 +230,8 @@ def _heading(tree: Any, row: Any, key: Any, entity: Any, sway: Any) -> Any:
 
 
 @compiled
-def side_heading(tree: Any, row: Any, slot: Any, turn_rad: Any, angle_rad: Any) -> Any:
-    """Direction of a side shoot: at an angle to its segment, turned about it bud by bud."""
+def side_heading(tree: Any, row: Any, turn: Any, wider_rad: Any) -> Any:
+    """Direction of a side shoot at an angle to its segment; `turn` is its place as (cosine, sine)."""
     real = tree[0]
     x, y, z = real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row]
     if abs(z) < 0.95:
@@ -208,34 +241,49 @@ def side_heading(tree: Any, row: Any, slot: Any, turn_rad: Any, angle_rad: Any) 
     size = math.sqrt(ux * ux + uy * uy + uz * uz)
     ux, uy, uz = ux / size, uy / size, uz / size
     wx, wy, wz = y * uz - z * uy, z * ux - x * uz, x * uy - y * ux
-    roll = turn_rad + slot * math.pi
-    c, s = math.cos(roll), math.sin(roll)
-    a, b = math.cos(angle_rad), math.sin(angle_rad)
+    c, s = turn
+    flat = 1.0 - 0.5 * wider_rad * wider_rad  # the angle's own cosine and sine, near the usual one
+    a, b = _SIDE_COS * flat - _SIDE_SIN * wider_rad, _SIDE_SIN * flat + _SIDE_COS * wider_rad
     return (a * x + b * (c * ux + s * wx), a * y + b * (c * uy + s * wy), a * z + b * (c * uz + s * wz))
 
 
 @compiled
-def bud_turn(tree: Any, row: Any, opposite: bool) -> Any:
-    """Where round its segment a bud stands: crosswise pairs, or the golden spiral."""
-    place = np.int64(tree[2][row] % np.uint64(64))
-    return (place % 2) * 0.5 * math.pi if opposite else place * _TURN_RAD
+def bud_turn(tree: Any, row: Any, slot: Any, opposite: bool) -> Any:
+    """Cosine and sine of where round its segment a bud stands: crosswise pairs, or the golden spiral."""
+    place = np.int64(tree[2][row] % np.uint64(_PLACES))
+    side = 1.0 - 2.0 * (slot & 1)
+    if opposite:
+        return side * _CROSS[place & 1, 0], side * _CROSS[place & 1, 1]
+    return side * _SPIRAL[place, 0], side * _SPIRAL[place, 1]
 
 
 @compiled
-def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any) -> Any:
-    """Add one growth unit on a segment, heading as its parent does with a sway; -1 where no room is left."""
-    real, whole, ids, _pools, count = tree
+def clear_tail(tree: Any, units: Any) -> None:
+    """Clear wounds and wire of the rows that so many new units will take."""
+    real, _whole, _ids, pools, count = tree
+    last = min(real.shape[1], count[0] + np.int64(units))
+    for column in range(at.WOUND, at.REALS):
+        if not at.GROWN < column < at.WOUND_LOSS:
+            real[column, count[0] : last] = np.float32(0.0)
+    pools[at.CLEAN] = last
+
+
+@compiled
+def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any, way: Any) -> Any:
+    """Add one growth unit on a segment, heading a way with some sway; -1 where no room is left."""
+    real, whole, ids, pools, count = tree
     row = count[0]
     if row >= whole.shape[1]:
         return -1
     # Two shoots of one year may come from one slot; the children already there tell them apart.
     ids[row] = child_id(ids[parent], slot + _SLOTS * whole[at.CHILDREN, parent], luck[2])
     key = draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
-    x, y, z = _heading(tree, parent, key, ids[row], _WANDER)
-    for column in range(at.REALS):
-        real[column, row] = 0.0
-    for column in range(at.WHOLES):
-        whole[column, row] = 0
+    x, y, z = _heading(tree, par, parent, way, mix64(key ^ ids[row]))
+    if row >= pools[at.CLEAN]:
+        for column in range(at.WOUND, at.REALS):
+            real[column, row] = 0.0
+    real[at.LEAF, row] = real[at.DEMAND, row] = real[at.VIGOUR, row] = 0.0
+    whole[at.MARK, row] = whole[at.CHILDREN, row] = 0
     real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row] = x, y, z
     real[at.WOOD, row] = par[at.P_TWIG]
     real[at.SAPWOOD, row] = par[at.P_TWIG]
@@ -263,41 +311,65 @@ def set_length(tree: Any, row: Any, length_mm: Any) -> None:
 
 
 @compiled
-def extend(tree: Any, par: Any, luck: Any, row: Any, units: Any) -> Any:
-    """Carry an axis on from a tip by the whole units of its vigour, longer where a part is left over."""
-    whole_units = int(units)
-    length_mm = tree[3][at.UNIT] * units / whole_units
+def shoot_of(tree: Any, par: Any, units: Any) -> Any:
+    """A shoot of so many units as (segments, length and leaf of each): strong ones have long internodes."""
+    pools = tree[3]
+    units = min(units, par[at.P_SHOOT_MOST])
+    number = max(1, int(units * pools[at.FINE]))
+    strong = min(1.0, units / par[at.P_STRETCH_UNITS]) ** 2
+    most = max(units, 0.5) / number
+    length_mm = pools[at.UNIT] * (1.0 + par[at.P_STRETCH] * strong) * most
+    leaf_cm2 = pools[at.LEAF_UNIT] / par[at.P_UNITS] * (1.0 + par[at.P_LEAFY] * strong) * most
+    return number, length_mm, leaf_cm2
+
+
+@compiled
+def _clothe(tree: Any, par: Any, row: Any, shoot: Any) -> None:
+    """Length and leaf of a new unit; a shoot with more leaf is thicker from the start."""
+    _number, length_mm, leaf_cm2 = shoot
+    real, pools = tree[0], tree[3]
+    set_length(tree, row, length_mm)
+    real[at.LEAF, row] = leaf_cm2
+    thick = par[at.P_TWIG] * max(1.0, leaf_cm2 * par[at.P_UNITS] / max(pools[at.LEAF_UNIT], 1e-6))
+    real[at.WOOD, row] = thick
+    real[at.SAPWOOD, row] = thick
+
+
+@compiled
+def _carry_on(tree: Any, par: Any, luck: Any, row: Any, shoot: Any) -> Any:
+    """Carry an axis on from a segment by the segments of a shoot."""
     last = row
-    for _unit in range(whole_units):
-        new = new_unit(tree, par, luck, last, _ON)
+    for _unit in range(shoot[0]):
+        way = (tree[0][at.DIR_X, last], tree[0][at.DIR_Y, last], tree[0][at.DIR_Z, last])
+        new = new_unit(tree, par, luck, last, _ON, way)
         if new < 0:
             return last
         if tree[1][at.FLAGS, last] & at.TRUNK:
             tree[1][at.FLAGS, new] |= at.TRUNK
-        set_length(tree, new, length_mm)
+        _clothe(tree, par, new, shoot)
         last = new
     return last
 
 
 @compiled
+def extend(tree: Any, par: Any, luck: Any, row: Any, units: Any) -> Any:
+    """Carry an axis on from a tip by the whole units of its vigour, longer where a part is left over."""
+    return _carry_on(tree, par, luck, row, shoot_of(tree, par, units))
+
+
+@compiled
 def branch_off(tree: Any, par: Any, luck: Any, row: Any, shoot: Any) -> Any:
-    """A side shoot on a segment; `shoot` is (slot, units, angle from the segment); its first row or -1."""
-    slot, units, angle_rad = np.int64(shoot[0]), shoot[1], shoot[2]
-    new = new_unit(tree, par, luck, row, slot + 1)
+    """A side shoot on a segment; `shoot` is (slot, units, rad wider than usual); its first row or -1."""
+    slot, units, wider_rad = np.int64(shoot[0]), shoot[1], shoot[2]
+    turn = bud_turn(tree, row, slot, par[at.P_OPPOSITE] > 0.5)
+    new = new_unit(tree, par, luck, row, slot + 1, side_heading(tree, row, turn, wider_rad))
     if new < 0:
         return -1
-    real, whole = tree[0], tree[1]
-    turn = bud_turn(tree, row, par[at.P_OPPOSITE] > 0.5)
-    x, y, z = side_heading(tree, row, slot, turn, angle_rad)
-    if real[at.END_Z, row] < _SOIL_MM and z < _LEAST_RISE:
-        z = _LEAST_RISE
-    size = math.sqrt(x * x + y * y + z * z)
-    real[at.DIR_X, new], real[at.DIR_Y, new], real[at.DIR_Z, new] = x / size, y / size, z / size
+    whole = tree[1]
     whole[at.ORDER, new] = whole[at.ORDER, row] + 1
-    whole_units = max(1.0, math.floor(units))
-    set_length(tree, new, tree[3][at.UNIT] * max(units, 0.5) / whole_units)
-    if whole_units >= 2.0:
-        extend(tree, par, luck, new, units * (whole_units - 1.0) / whole_units + 1e-9)
+    whole_shoot = shoot_of(tree, par, units)
+    _clothe(tree, par, new, whole_shoot)
+    _carry_on(tree, par, luck, new, (whole_shoot[0] - 1, whole_shoot[1], whole_shoot[2]))
     return new
 
 

@@ -45,6 +45,7 @@ class Purpose(IntEnum):
     SUBSTRATE = 19
     SHAPE = 20
     WEIGHTS = 21
+    DECAY = 22
 
 
 def spread_places(n: int) -> FloatArray:

@@ -12,7 +12,7 @@ from ringwise.growth.tree_kernels import count_children, draw_key, uniform
 from ringwise.kit.kernels import compiled
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
-_TWIG_MM2 = 30.0  # routine care cuts nothing thicker
+_TWIG_MM2 = 30.0  # routine care cuts nothing thicker, except shoots of this year
 _INNER = 0.8  # inside this share of the outline shoots keep more units
 _KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
 _DOME = 0.2  # how much lower the outline is held at the crown's edge than over the trunk; form only
@@ -55,7 +55,8 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
-        if real[at.WOOD, row] > _TWIG_MM2 or whole[at.FLAGS, row] & at.JOINED:
+        thick = real[at.WOOD, row] > _TWIG_MM2 and whole[at.BORN, row] < luck[2]
+        if thick or whole[at.FLAGS, row] & at.JOINED:
             continue
         where = outline_share(real, whole, row, aim, outline)
         keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less

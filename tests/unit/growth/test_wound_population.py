@@ -39,8 +39,8 @@ def test_each_wound_closes_as_in_the_compiled_year() -> None:
         tree[4][0], tree[1][at.PARENT, 0] = 1, -1
         tree[0][at.WOUND, 0], tree[0][at.GROWN, 0] = width[one], growth[one]
         par[at.P_CLOSURE] = coefficient[one]
-        for _year in range(years):
-            kernels.close_wounds(tree, par)
+        for year in range(years):
+            kernels.close_wounds(tree, par, (5, 0, year))
         closed += tree[0][at.WOUND, 0] == 0.0
     assert closed_share(count, FIELD, (years,), seed=5)[years] == pytest.approx(closed / count, abs=1e-9)
 

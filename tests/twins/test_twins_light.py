@@ -1,0 +1,106 @@
+"""The padded light sweep against a naive one with bounds tests, in double precision.
+
+Single trees may differ: rounding moves whole growth units. Over many seeds the mean final number of
+segments must agree within 1 % (the figure of the growth notes for a padded against a checked sweep).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from growing_trees import columns, parameters, random_tree
+
+from ringwise.growth import kernels, light_kernels
+from ringwise.growth import layout as at
+from ringwise.growth.float_kernels import exponential, logarithm
+from ringwise.growth.start import Condition, start_arrays
+from ringwise.growth.step import in_capacity, light_grid
+from ringwise.structure.table import single_segment
+
+SEEDS = 100
+WEIGHTS = {(0, 0): 0.25, (0, 1): 0.125, (1, 0): 0.125, (1, 1): 0.0625}
+
+
+def naive_light(tree: Any, par: np.ndarray) -> np.ndarray:
+    """Light on every segment by cells, layers and neighbours, each neighbour asked whether it is there."""
+    c, n = columns(tree), light_kernels.CELLS
+    ends, leaf = c["ENDS"], c["LEAF"]
+    one = 100.0 * leaf.sum() / max(int((leaf > 0).sum()), 1)
+    half = 0.5 * math.sqrt(one)
+    reach, top = max(1.0, np.abs(ends[:, :2]).max()) + half, max(1.0, ends[:, 2].max()) + half
+    side = max(2 * reach, top) / n
+    tree[3][at.TOP] = top
+    place = [
+        tuple(
+            min(int(v), n - 1)
+            for v in (
+                n / 2 + x / side * (1 - 1e-5),
+                n / 2 + y / side * (1 - 1e-5),
+                max(z, 0) / side * (1 - 1e-5),
+            )
+        )
+        for x, y, z in ends
+    ]
+    own = np.zeros((n, n, n))
+    for (i, j, k), area in zip(place, leaf, strict=True):
+        own[i, j, k] += area
+    shade = np.zeros((n, n, n))
+    for k in range(n - 2, -1, -1):
+        full = shade[:, :, k + 1] + own[:, :, k + 1]
+        for i in range(n):
+            for j in range(n):
+                for di in (-1, 0, 1):
+                    for dj in (-1, 0, 1):
+                        if 0 <= i + di < n and 0 <= j + dj < n and full[i + di, j + dj]:
+                            shade[i, j, k] += WEIGHTS[abs(di), abs(dj)] * full[i + di, j + dj]
+    scale = par[at.P_EXTINCTION] * 100.0 / max(side * side, one)
+    return np.array([math.exp(-scale * (shade[p] + 0.5 * own[p])) for p in place])
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_light_is_that_of_the_naive_sweep(seed: int) -> None:
+    tree, par = random_tree(seed), parameters(seed)
+    light_kernels.light(tree, par, light_grid())
+    np.testing.assert_allclose(columns(tree)["LIGHT"], naive_light(tree, par), rtol=2e-5)
+    assert not tree[1][at.MARK].any()
+
+
+def test_short_series_are_exp_and_ln() -> None:
+    x = np.linspace(-80.0, 80.0, 4001).astype(np.float32)
+    np.testing.assert_allclose([exponential(v) for v in x], np.exp(x.astype(float)), rtol=6e-6)
+    y = np.exp(np.linspace(-60.0, 80.0, 4001)).astype(np.float32)
+    np.testing.assert_allclose([logarithm(v) for v in y], np.log(y.astype(float)), rtol=3e-7, atol=3e-7)
+
+
+def _grown(seed: int, naive: bool) -> int:
+    """Segments after some years, with light by either sweep; ends are placed as the summer does."""
+    par, grid = parameters(seed), light_grid()
+    stem = single_segment(length_mm=60.0, diameter_mm=4.0)
+    tree = in_capacity(start_arrays(stem, Condition(math.inf), first_year=0), 1500)
+    kernels.settle(tree, par, (seed, 0, 0))
+    for year in range(7):
+        luck = (seed, 0, year)
+        kernels.weather_year(tree, par, luck)
+        kernels.spring(tree, par, luck, grid)
+        kernels.place_ends(tree)
+        kernels.lose_leaf(tree, par)
+        if naive:
+            tree[0][at.LIGHT, : int(tree[4][0])] = naive_light(tree, par)
+        else:
+            light_kernels.light(tree, par, grid)
+        kernels.ring(tree, par)
+        kernels.close_wounds(tree, par, luck)
+        kernels.shed(tree, par, luck)
+        kernels.grow_roots(tree[3], par)
+        kernels.store(tree, par)
+        kernels.end_year(tree)
+    return int(tree[4][0])
+
+
+def test_trees_grown_by_either_sweep_are_of_one_size() -> None:
+    padded, naive = (np.mean([_grown(seed, which) for seed in range(SEEDS)]) for which in (False, True))
+    assert padded > 60
+    assert padded == pytest.approx(naive, rel=0.01)
