@@ -190,6 +190,9 @@ class Lives:
     spared: bool = False
 
 
+NOTHING_KNOWN = Lives()
+
+
 @dataclass(frozen=True)
 class Rings:
     """Rings at many places: their upper edges, the wood there, least and most width, and why not.
@@ -215,7 +218,7 @@ class Rings:
         return np.asarray(self.why == FEASIBLE)
 
 
-def rings_at(trunk: Trunk, along_mm: FloatArray, lives: Lives = Lives()) -> Rings:
+def rings_at(trunk: Trunk, along_mm: FloatArray, lives: Lives = NOTHING_KNOWN) -> Rings:
     """Rings with their upper edges at places along a trunk.
 
     Parameters
