@@ -123,7 +123,7 @@ def course_lives(
         )
         workspace.store.jobs.finish(key, clock.now())
     if progress is not None:
-        progress(1.0, course.title)
+        progress(1.0, course.told[0])
     return Lives(course.key, 0, workspace.seed, engine_version(), values, parameters, True)
 
 
@@ -148,7 +148,7 @@ def _lived(
             share = min(1.0, len(parts) * BLOCK / look.futures)
             stop = jobs.progress(key, clock.now(), share, block=number, payload=_packed(*parts[number]))
             if progress is not None:
-                progress(share, course.title)
+                progress(share, course.told[0])
             if stop:
                 raise KeyboardInterrupt
     except KeyboardInterrupt:

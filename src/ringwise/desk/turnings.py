@@ -64,11 +64,11 @@ def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
 
 
 def _course(name: str) -> Course:
-    from ringwise.futures.catalogue import course_keys, ready_course
+    from ringwise.futures.catalogue import course_keys, is_ready, ready_course
     from ringwise.futures.course_file import read_course
 
     file = Path(name).expanduser()
-    if name in course_keys():
+    if is_ready(name):
         return ready_course(name)
     if file.suffix == ".toml" or file.is_file():
         if not file.is_file():
@@ -80,15 +80,19 @@ def _course(name: str) -> Course:
     raise unknown_name(_("course"), name, course_keys())
 
 
-def courses_of(facts: TreeFacts, asked: tuple[str, ...]) -> tuple[str, tuple[Course, ...]]:
-    """The question and its courses: those asked for, else those of the tree's open question.
+def courses_of(
+    facts: TreeFacts, asked: tuple[str, ...], offered: Callable[[], tuple[Course, ...]] = tuple
+) -> tuple[str, tuple[Course, ...]]:
+    """The question and its courses: those asked for, those of the tree's open question, or offered ones.
 
     Parameters
     ----------
     facts : TreeFacts
         Of the tree.
     asked : tuple of str
-        Keys or TOML files.
+        Keys, with a height where one is to be chosen (chop@22cm), or TOML files.
+    offered : callable
+        Asked for courses where nothing else names any.
 
     Returns
     -------
@@ -98,9 +102,9 @@ def courses_of(facts: TreeFacts, asked: tuple[str, ...]) -> tuple[str, tuple[Cou
     Raises
     ------
     MissingFieldError
-        If nothing was asked for and no question with known courses is open.
+        If nothing was asked for, no question with known courses is open and none is offered.
     """
-    from ringwise.futures.catalogue import course_keys
+    from ringwise.futures.catalogue import course_keys, is_ready
 
     question = facts.questions[-1] if facts.questions else None
     title = str(question.data["title"]) if question is not None else _("Which course should it take?")
@@ -108,7 +112,10 @@ def courses_of(facts: TreeFacts, asked: tuple[str, ...]) -> tuple[str, tuple[Cou
         return title, tuple(_course(name) for name in dict.fromkeys(asked))
     listed = question.data.get("courses") if question is not None else None
     keys = [str(key) for key in listed] if isinstance(listed, list | tuple) else []
-    known = [key for key in keys if key in course_keys()]
+    known = [key for key in keys if is_ready(key)]
+    fitting = () if known else offered()
+    if fitting:
+        return title, fitting
     if not known:
         raise MissingFieldError(
             _("no open question with ready courses; name courses: --course {keys}").format(
@@ -146,15 +153,16 @@ def futures_answer(
         If a course cannot be done on this tree.
     """
     from ringwise.futures.feasible import check_feasible
+    from ringwise.futures.offers import offers, shown_first
     from ringwise.futures.simulate import Run
     from ringwise.futures.turning import Turning, futures_view
     from ringwise.growth.biology import biology
 
     look = _checked(workspace, wish)
     facts = workspace.facts_of(wish.tree)
-    title, courses = courses_of(facts, wish.courses)
     start = start_of(workspace, facts)
     life = biology(lookup_keys(facts.tree.species))
+    title, courses = courses_of(facts, wish.courses, lambda: shown_first(offers(start, life)))
     for course in courses:
         check_feasible(course, start, life)
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}

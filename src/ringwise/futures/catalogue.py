@@ -2,15 +2,40 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from importlib import resources
 
-from ringwise.futures.course import Course
+from ringwise.futures.course import CHOSEN, Course
 from ringwise.futures.course_file import read_course
-from ringwise.kit.errors import unknown_name
+from ringwise.kit.errors import MissingFieldError, unknown_name
+from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
-_ORDER = ("ground_layer", "root_grafts", "accept", "keep", "redo", "abandon", "as_it_is")
+_ORDER = (
+    "ground_layer",
+    "root_grafts",
+    "accept",
+    "keep",
+    "redo",
+    "abandon",
+    "sever_by_signs",
+    "lift_now",
+    "lift_in_a_year",
+    "lift_in_two_years",
+    "chop",
+    "air_layer",
+    "layer_then_chop",
+    "layer_then_repot",
+    "repot_then_layer",
+    "grow_on",
+    "repot_gently",
+    "repot_hard",
+    "repot_in_a_year",
+    "let_rest",
+    "as_it_is",
+)
+AT = "@"  # between the key of a course and its height: chop@22cm
 
 
 @lru_cache(maxsize=1)
@@ -40,23 +65,50 @@ def course_keys() -> tuple[str, ...]:
     return tuple(_all())
 
 
-def ready_course(key: str) -> Course:
-    """A ready-made course.
+def is_ready(key: str) -> bool:
+    """Whether a text names a ready-made course, with or without a height.
 
     Parameters
     ----------
     key : str
-        One of `course_keys`.
+        Such as "accept" or "chop@22cm".
+
+    Returns
+    -------
+    bool
+        Nothing is said of whether the height reads.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> is_ready("chop@22cm"), is_ready("mine.toml")
+    (True, False)
+    """
+    return key.partition(AT)[0] in _all()
+
+
+def ready_course(key: str) -> Course:
+    """A ready-made course; where its height is to be chosen, the key carries it: "chop@22cm".
+
+    Parameters
+    ----------
+    key : str
+        One of `course_keys`, with or without "@" and a height above the soil.
 
     Returns
     -------
     Course
-        In general form, fit for any tree.
+        In general form, fit for any tree, or at the height.
 
     Raises
     ------
     UnknownNameError
         If there is no such course.
+    MissingFieldError
+        If a height is given for a course that has none.
 
     Source
     ------
@@ -66,10 +118,52 @@ def ready_course(key: str) -> Course:
     --------
     >>> ready_course("accept").steps
     ()
+    >>> ready_course("chop@22cm").steps[0].height_mm
+    220.0
     """
-    if key not in _all():
-        raise unknown_name(_("course"), key, _all())
-    return _all()[key]
+    name, at, height = key.partition(AT)
+    if name not in _all():
+        raise unknown_name(_("course"), name, _all())
+    course = _all()[name]
+    if not at:
+        return course
+    return course_at(course, parse_quantity(height, "length", field=_("height of the course")))
+
+
+def course_at(course: Course, height_mm: float) -> Course:
+    """A course with its height chosen.
+
+    Parameters
+    ----------
+    course : Course
+        One whose steps leave the height open.
+    height_mm : float
+        Above the soil: where a trunk is cut, or the upper edge of a ring.
+
+    Returns
+    -------
+    Course
+        Its key tells the height.
+
+    Raises
+    ------
+    MissingFieldError
+        If no step of it leaves the height open.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> course_at(ready_course("chop"), 220.0).key
+    'chop@220mm'
+    """
+    if not course.chosen:
+        raise MissingFieldError(_("no step of this course asks for a height"), where=course.key)
+    site = f"{height_mm:g} mm"
+    steps = tuple(replace(step, site=site) if step.site == CHOSEN else step for step in course.steps)
+    return replace(course, key=f"{course.key}{AT}{height_mm:g}mm", steps=steps, height_mm=height_mm)
 
 
 def courses_for(question: str) -> tuple[Course, ...]:
@@ -78,7 +172,7 @@ def courses_for(question: str) -> tuple[Course, ...]:
     Parameters
     ----------
     question : str
-        "base" or "graft".
+        One of `course.QUESTIONS`.
 
     Returns
     -------
@@ -91,7 +185,7 @@ def courses_for(question: str) -> tuple[Course, ...]:
 
     Examples
     --------
-    >>> [course.key for course in courses_for("graft")]
-    ['keep', 'redo', 'abandon']
+    >>> [course.key for course in courses_for("lift")]
+    ['lift_now', 'lift_in_a_year', 'lift_in_two_years']
     """
     return tuple(course for course in _all().values() if course.question == question)

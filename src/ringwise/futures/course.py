@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ringwise.futures.course_words import condition_words, look_words, operation_words, when_words
 from ringwise.futures.look_codes import LOOKS, MEASURED
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
+from ringwise.kit.show import length
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _, from_data
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
@@ -158,7 +159,7 @@ class Step:
     def words(self) -> str:
         """The step in words."""
         when = when_words(self.after_years, self.half, self.every_years, self.until_years)
-        where = [from_data(self.site)] if self.site else []
+        where = [_site_words(self.site)] if self.site else []
         if self.clock_h >= 0:
             where.append(_("at {n} o'clock, front at 6").format(n=f"{self.clock_h:g}"))
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)
@@ -169,11 +170,19 @@ class Step:
         return f"{when}: {operation_words(self.operation)}{place}{only}"
 
 
+def _site_words(site: str) -> str:
+    """A site as it is shown: a height in the user's unit, else its name."""
+    if site in ("base", "roots", "graft", CHOSEN):
+        return from_data(site)
+    return length(parse_quantity(site, "length", field=_("site of a step")))
+
+
 @dataclass(frozen=True)
 class Course:
     """A possible way on: key, title, a sentence, steps in order, what decisions it closes, its checks.
 
-    `reason` is the grower's own for work that a rule would put off, such as a ring above a pending graft.
+    `reason` is the grower's own for work that a rule would put off, such as a ring above a pending graft;
+    `height_mm` is a height that was chosen for it, told in its title and words as {height}.
     """
 
     key: str
@@ -184,6 +193,7 @@ class Course:
     closes: str = ""
     checks: tuple[Check, ...] = ()
     reason: str = ""
+    height_mm: float = 0.0
 
     def __post_init__(self) -> None:
         names = [each.name for each in self.checks]
@@ -210,6 +220,13 @@ class Course:
             text = _('"{work}" after {n} years hangs on the check "{name}", which is made later')
             work = operation_words(step.operation)
             raise FileFormatError(text.format(work=work, n=step.after_years, name=step.check), where=self.key)
+
+    @property
+    def told(self) -> tuple[str, str]:
+        """Title and words in the user's language."""
+        height = length(self.height_mm) if self.height_mm else _("a chosen height")
+        title, words = from_data(self.title), from_data(self.words)
+        return title.replace("{height}", height), words.replace("{height}", height)
 
     @property
     def chosen(self) -> bool:

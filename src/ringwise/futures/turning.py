@@ -162,7 +162,7 @@ class Turning:
     @property
     def measures(self) -> tuple[str, ...]:
         """What is compared for this question, the main measure first."""
-        return MEASURES_OF[self.question]
+        return MEASURES_OF.get(self.question, _OTHER)
 
     @property
     def comparison(self) -> Comparison:
@@ -233,8 +233,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         question=heading.question,
         facts=heading.facts,
         courses=tuple(
-            CourseText(letters[each.key], from_data(each.title), from_data(each.words), _step_words(each))
-            for each in turning.courses
+            CourseText(letters[each.key], *each.told, _step_words(each)) for each in turning.courses
         ),
         horizons=horizons,
         measures=tuple(measure_text(each) for each in turning.measures),

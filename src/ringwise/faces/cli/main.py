@@ -16,6 +16,7 @@ from ringwise.faces.cli import (
     calc,
     calibration,
     collection,
+    cuts,
     demo,
     entries,
     keeping,
@@ -61,6 +62,7 @@ for part in (
     work,
     measure,
     water,
+    cuts,
     turning,
     calc,
 ):

@@ -1,0 +1,230 @@
+"""Which courses make sense for a tree as it stands, each marked feasible or not, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from ringwise.futures.catalogue import course_at, courses_for, ready_course
+from ringwise.futures.course import BASE_RING_MM, Course
+from ringwise.futures.feasible import ring_notes, unfeasible
+from ringwise.futures.rings import Lives, Trunk, ring_width_mm
+from ringwise.futures.scan import Scan, scan
+from ringwise.futures.start import Start
+from ringwise.growth.biology import Biology
+from ringwise.kit.show import length
+from ringwise.kit.words import _, counted
+from ringwise.structure.measured import measured_of
+
+MOST_LAYERS, MOST_CHOPS, MOST_SHOWN = 3, 3, 4
+_WEAK_VIGOUR = 2  # at or below it no elective work is offered as such; common practice
+_CLEAR_MM = 5.0  # a chop leaves this much above the branch that is to lead on; assumed
+_LOWER = 0.5  # a chop is offered below this share of the height only
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A course with whether this tree allows it, why (not), and what else to know."""
+
+    course: Course
+    feasible: bool
+    why: str
+    notes: tuple[str, ...] = ()
+
+
+def offers(start: Start, life: Biology, found: Scan | None = None) -> tuple[Offer, ...]:
+    """The courses that make sense for a tree as it stands.
+
+    Parameters
+    ----------
+    start : Start
+        The tree.
+    life : Biology
+        Its taxon.
+    found : Scan, optional
+        The scan of its first table, where it is at hand.
+
+    Returns
+    -------
+    tuple of Offer
+        Leaving it as it is first, then what answers an open question of the tree, then the rest; what
+        cannot be done stays in the list with its reason.
+
+    Source
+    ------
+    practice: base before trunk before graft; heights of layers from the front of the scan.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=400.0, diameter_mm=30.0),), Condition(6.0), 2027)
+    >>> [each.course.key for each in offers(start, biology(("morus",)))][:3]
+    ['as_it_is', 'repot_gently', 'repot_hard']
+    """
+    lives = Lives(green=start.conifer, buds=start.buds_seen)
+    known = found if found is not None else scan(measured_of(start.tables[0]), life, lives)
+    out = []
+    for course, why in _candidates(start, known):
+        against = unfeasible(course, start, known.trunk) or _too_weak(course, start)
+        notes = () if against else ring_notes(course, start, known.trunk)
+        out.append(Offer(course, not against, against or why, notes))
+    return tuple(out)
+
+
+def shown_first(offered: tuple[Offer, ...]) -> tuple[Course, ...]:
+    """The courses that are lived when nobody names any: at most four that can be done.
+
+    Parameters
+    ----------
+    offered : tuple of Offer
+        From `offers`.
+
+    Returns
+    -------
+    tuple of Course
+        Leaving it as it is first; then one of each question before a second of any.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> shown_first(())
+    ()
+    """
+    able = [each.course for each in offered if each.feasible]
+    seen: dict[str, int] = {}
+    ranked = []
+    for place, course in enumerate(able):
+        seen[course.question] = seen.get(course.question, -1) + 1
+        ranked.append((seen[course.question], place, course))
+    return tuple(course for _round, _place, course in sorted(ranked, key=lambda row: row[:2])[:MOST_SHOWN])
+
+
+def _too_weak(course: Course, start: Start) -> str:
+    elective = course.steps and course.question != "weak"
+    if elective and start.condition.vigour <= _WEAK_VIGOUR:
+        return _("vigour {n} of 5: no elective work before it is steady again").format(
+            n=start.condition.vigour
+        )
+    return ""
+
+
+def _candidates(start: Start, found: Scan) -> Iterator[tuple[Course, str]]:
+    yield ready_course("as_it_is"), _("nothing is closed by waiting; it is what all else is measured against")
+    if start.condition.vigour <= _WEAK_VIGOUR:
+        yield ready_course("let_rest"), _("vigour {n} of 5").format(n=start.condition.vigour)
+    empty = 12 - sum(start.condition.sectors)
+    if empty:
+        why = counted("{n} root sector of 12 is empty", "{n} root sectors of 12 are empty", empty)
+        for course in courses_for("base"):
+            if course.key != "accept":
+                yield course, why
+    if start.graft is not None:
+        for course in courses_for("graft"):
+            yield course, _("a graft is on the tree and not yet judged")
+    if math.isinf(start.condition.volume_l):
+        for course in courses_for("lift"):
+            yield course, _("it stands in the ground")
+    yield from _cuts(found)
+    if not math.isinf(start.condition.volume_l):
+        for course in courses_for("repot"):
+            yield course, _repot_why(start)
+    if not empty and found.trunk.plane.along_mm[-1] > 2 * BASE_RING_MM:
+        yield (
+            ready_course("ground_layer"),
+            _("the base is kept as long as it pleases; a layer would renew it"),
+        )
+
+
+def _repot_why(start: Start) -> str:
+    years = round(start.condition.since_repot_years)
+    return counted("{n} year since the last repot", "{n} years since the last repot", years)
+
+
+def _cuts(found: Scan) -> Iterator[tuple[Course, str]]:
+    for height_mm, why in layer_heights(found):
+        yield course_at(ready_course("air_layer"), height_mm), why
+    for height_mm, why in chop_heights(found.trunk):
+        yield course_at(ready_course("chop"), height_mm), why
+    for height_mm, why in chop_heights(found.trunk, ring=True):
+        yield course_at(ready_course("layer_then_chop"), height_mm), why
+
+
+def layer_heights(found: Scan) -> tuple[tuple[float, str], ...]:
+    """A few heights for a layer, spread over the front of the scan.
+
+    Parameters
+    ----------
+    found : Scan
+        Of the trunk.
+
+    Returns
+    -------
+    tuple of (float, str)
+        Heights above the soil in whole mm, lowest first, with what each would part.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> MOST_LAYERS
+    3
+    """
+    front = np.nonzero(found.front)[0]
+    if len(front) == 0:
+        return ()
+    picked = front[np.unique(np.linspace(0, len(front) - 1, MOST_LAYERS).round().astype(int))]
+    out = []
+    for place in picked.tolist():
+        above, below = int(found.above.tips_n[place]), int(found.below.tips_n[place])
+        why = _("the top keeps {top} tips, the stump {stump}").format(top=above, stump=below)
+        out.append((float(round(found.height_mm[place])), why))
+    return tuple(out)
+
+
+def chop_heights(trunk: Trunk, *, ring: bool = False) -> tuple[tuple[float, str], ...]:
+    """A few heights for a chop: just above a branch that can lead on, in the lower half of the trunk.
+
+    Parameters
+    ----------
+    trunk : Trunk
+        Of the tree.
+    ring : bool
+        Higher by the width of a ring, so that one set there spares the branch.
+
+    Returns
+    -------
+    tuple of (float, str)
+        Heights above the soil in whole mm, lowest first, with the branch that leads on.
+
+    Source
+    ------
+    practice: a chop is made to a branch or bud that becomes the new leader, low enough for taper.
+
+    Examples
+    --------
+    >>> from ringwise.futures.rings import trunk_of
+    >>> from ringwise.structure.table import single_segment
+    >>> chop_heights(trunk_of(measured_of(single_segment(length_mm=400.0, diameter_mm=30.0))))
+    ()
+    """
+    z = trunk.plane.place_mm[:, 2]
+    nodes = np.nonzero((np.diff(trunk.branches_below) > 0) & (z < _LOWER * z.max()) & (z > 0.0))[0]
+    out = []
+    for node in nodes[:MOST_CHOPS].tolist():
+        height_mm = float(z[node] + trunk.plane.diameter_mm[node] / 4.0 + _CLEAR_MM)
+        if ring:
+            height_mm += float(ring_width_mm(trunk.plane.diameter_mm[node : node + 1])[0][0])
+        height_mm = float(round(height_mm))
+        if height_mm < z.max():
+            out.append((height_mm, _("to the branch at {height}").format(height=length(float(z[node])))))
+    return tuple(out)
