@@ -98,7 +98,7 @@ def test_no_ring_is_set_where_the_stump_would_die(tree: MeasuredTree, green: boo
 def test_the_front_is_beaten_by_none_and_stands_for_all(tree: MeasuredTree) -> None:
     found = scan(tree, LIFE)
     cost = front_measures(found.above, found.below, found.rooting_prob)
-    feasible = np.nonzero(found.rings.feasible)[0]
+    feasible = np.nonzero(found.rings.feasible & (found.above.height_mm >= 60.0))[0]
     front = np.nonzero(found.front)[0]
     assert set(front) <= set(feasible)
     assert (len(front) > 0) == (len(feasible) > 0)

@@ -93,8 +93,10 @@ def _notes(found: Scan) -> tuple[str, ...]:
         span = show.length_span(lowest, highest)
         out.append(_("no ring at {places} from {span}: {why}").format(places=places, span=span, why=first))
     out.append(
-        _("marked places are not beaten by another in proportion of top and stump, tips of the smaller side ")
-        + _("and chance of roots; which of them is right is for the grower to say")
+        _(
+            "the heights shown are beaten by no other in proportion of top and stump, tips of the smaller "
+            "side and chance of roots; which of them is right is for the grower to say"
+        )
     )
     return tuple(out)
 

@@ -70,7 +70,7 @@ def offers(start: Start, life: Biology, found: Scan | None = None) -> tuple[Offe
     known = found if found is not None else scan(measured_of(start.tables[0]), life, lives)
     out = []
     for course, why in _candidates(start, known):
-        against = unfeasible(course, start, known.trunk) or _too_weak(course, start)
+        against = _too_weak(course, start) or unfeasible(course, start, known.trunk)
         notes = () if against else ring_notes(course, start, known.trunk)
         out.append(Offer(course, not against, against or why, notes))
     return tuple(out)
@@ -186,7 +186,7 @@ def layer_heights(found: Scan) -> tuple[tuple[float, str], ...]:
     out = []
     for place in picked.tolist():
         above, below = int(found.above.tips_n[place]), int(found.below.tips_n[place])
-        why = _("the top keeps {top} tips, the stump {stump}").format(top=above, stump=below)
+        why = _("tips of the top: {top}, of the stump: {stump}").format(top=above, stump=below)
         out.append((float(round(found.height_mm[place])), why))
     return tuple(out)
 

@@ -21,13 +21,13 @@ FEASIBLE, NO_TRUNK, IN_SOIL, UNION, KNOT, WOUND, DEAD_WOOD, NO_GREEN, NO_BUDS = 
 
 
 @lru_cache(maxsize=32)
-def ring_number(parameter: str) -> float:
+def ring_number(parameter: str, key: str = "ring") -> float:
     """A number of the table `rings`.
 
     Parameters
     ----------
-    parameter : str
-        Its name.
+    parameter, key : str
+        Its name and that of its row.
 
     Returns
     -------
@@ -43,7 +43,7 @@ def ring_number(parameter: str) -> float:
     >>> ring_number("most")
     50.0
     """
-    return load_table("ringwise.futures", "rings").get("ring", parameter).number
+    return load_table("ringwise.futures", "rings").get(key, parameter).number
 
 
 def ring_width_mm(diameter_mm: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from ringwise.futures.rings import NOTHING_KNOWN, Lives, Rings, Trunk, rings_at, trunk_of
+from ringwise.futures.rings import NOTHING_KNOWN, Lives, Rings, Trunk, ring_number, rings_at, trunk_of
 from ringwise.growth.biology import Biology
 from ringwise.growth.odds import odds_quantile, odds_table, shifted_prob
 from ringwise.kit.tables import load_table
@@ -289,7 +289,8 @@ def front_of(above: Side, below: Side, rooting: FloatArray, rings: Rings) -> Boo
     Returns
     -------
     (n,) bool
-        None where no ring can be set; of places that are alike the lowest stands for all.
+        None where no ring can be set or the top would be no tree; of places that are alike the lowest
+        stands for all.
 
     Source
     ------
@@ -301,7 +302,8 @@ def front_of(above: Side, below: Side, rooting: FloatArray, rings: Rings) -> Boo
     'rooting_prob'
     """
     cost = front_measures(above, below, rooting)
-    places = np.nonzero(rings.feasible & np.isfinite(cost).all(axis=1))[0]
+    is_tree = above.height_mm >= ring_number("least_height", "top")
+    places = np.nonzero(rings.feasible & is_tree & np.isfinite(cost).all(axis=1))[0]
     of = cost[places]
     no_worse = (of[:, None, :] <= of[None, :, :]).all(axis=2)
     better = no_worse & (of[:, None, :] < of[None, :, :]).any(axis=2)

@@ -100,7 +100,7 @@ def _draw_places(console: Console, places: list[dict[str, Any]]) -> None:
         sides = [(_proportion(side), str(side["tips_n"])) for side in (place["above"], place["below"])]
         ring = f"{length(place['ring_least_mm'])} / {length(place['wood_mm'])}"
         row = (length(place["height_mm"]), *sides[0], *sides[1], ring, odds(place["rooting_prob"]))
-        table.add_row(*(Text(each) for each in (*row, place["stump"]["words"])))
+        table.add_row(*(Text(each) for each in (*row, _leader(place["stump"]))))
     console.print(table)
 
 
@@ -109,3 +109,12 @@ def _proportion(side: dict[str, Any]) -> str:
 
     ratio = "" if side["height_to_base_ratio"] is None else f", {side['height_to_base_ratio']:.1f}:1"
     return f"{length(side['height_mm'])}{ratio}, {from_data(side['size'])}"
+
+
+def _leader(stump: dict[str, Any]) -> str:
+    from ringwise.kit.show import length
+
+    if not stump["live_branches_n"]:
+        return str(stump["words"])
+    count, height = stump["live_branches_n"], length(stump["leader_height_mm"])
+    return _("{n}, up to {height}").format(n=count, height=height)
