@@ -16,6 +16,7 @@ from ringwise.growth.start import Arrays, Condition, start_arrays, table_of
 from ringwise.growth.step import in_capacity, light_grid
 from ringwise.kit.types import FloatArray
 from ringwise.operations import effect_codes as do
+from ringwise.operations.effect_rows import add_effects
 from ringwise.structure.basics import tape_from_basics
 from ringwise.structure.forms import form_for
 from ringwise.structure.table import checked
@@ -33,7 +34,7 @@ hand = st.tuples(st.sampled_from((*HANDS, "rest")), st.floats(0.05, 0.95))
 def _work(
     trees: tuple[Arrays, Arrays], par: FloatArray, luck: tuple[int, int, int], what: str, size: float
 ) -> None:
-    from ringwise.operations import care_effects, effects, graft_effects
+    from ringwise.operations import care_effects, effects, graft_effects, layer_effects
 
     tree, second = trees
     half = np.int64(0)
@@ -44,37 +45,37 @@ def _work(
         for each in range(row + 1, before):
             if int(parent[each]) in gone:
                 gone.add(each)
-        assert effects.cut_off(tree, row) == len(gone)
+        assert effects.cut_off(tree, par, row) == len(gone)
         assert tree[4][0] == before - len(gone)
     elif what == "chop":
         effects.chop(tree, par, luck, half, 250.0 * size)
     elif what == "repot":
-        effects.repot(tree, par, luck, half, (0.9 * size, 0.0, np.int64(do.REPOT)))
+        effects.repot(tree, par, luck, half, (0.9 * size, 0.0, np.int64(do.REPOT), 0.0))
     elif what == "layer":
-        effects.set_layer(tree, par, luck, half, 200.0 * size)
+        layer_effects.set_layer(tree, par, luck, half, 200.0 * size)
     elif what == "separate":
         _separate(trees, par, luck)
     elif what == "root_graft":
         graft_effects.root_graft(tree, par, luck, half)
     elif what == "graft":
-        graft_effects.set_graft(tree, par, luck, half)
+        graft_effects.set_graft(tree, par, luck, half, (0.0, 0.0, -1.0))
     elif what == "sever":
         graft_effects.sever_graft(tree, par, luck)
     elif what == "abandon":
-        graft_effects.abandon_graft(tree)
+        graft_effects.abandon_graft(tree, par)
     elif what == "cut_back":
         care_effects.cut_back(tree, par, luck, np.full((16, 12), 120.0))
     assert second[4][0] >= 0
 
 
 def _separate(trees: tuple[Arrays, Arrays], par: FloatArray, luck: tuple[int, int, int]) -> None:
-    from ringwise.operations import effects
+    from ringwise.operations import layer_effects
 
     tree, second = trees
     n = int(tree[4][0])
     leaf = float(tree[0][at.LEAF, :n].sum())
     ringed = bool((tree[1][at.FLAGS, :n] & at.LAYERED).any())
-    effects.separate(tree, second, par, luck, np.int64(0))
+    layer_effects.separate(tree, second, par, luck, np.int64(0))
     if ringed:
         top, rest = int(tree[4][0]), int(second[4][0])
         assert top + rest == n
@@ -103,9 +104,9 @@ def _invariants(tree: Arrays, wood: dict[int, float]) -> None:
 
 def _live(taxon: tuple[str, ...], seed: int, work: list[tuple[str, float]]) -> Arrays:
     from ringwise.growth import kernels
-    from ringwise.operations import effects, graft_effects
+    from ringwise.operations import graft_effects, year_effects
 
-    par = draw_parameters(biology(taxon), Block(seed, 0, 1))[0]
+    par = add_effects(draw_parameters(biology(taxon), Block(seed, 0, 1)))[0]
     par[[at.P_AIM_HEIGHT, at.P_AIM_SPREAD, at.P_AIM_TIPS]] = 250.0, 240.0, 60.0
     start = start_arrays(_TABLE, Condition(4.0), first_year=0)
     trees = (in_capacity(start, 3000), in_capacity(start, 3000))
@@ -117,11 +118,11 @@ def _live(taxon: tuple[str, ...], seed: int, work: list[tuple[str, float]]) -> A
         _invariants(tree, wood)
         kernels.weather_year(tree, par, luck)
         kernels.spring(tree, par, luck, grid)
-        graft_effects.pass_half(tree, par)
+        graft_effects.pass_half(tree, par, luck, np.int64(0))
         _invariants(tree, wood)
         kernels.summer(tree, par, luck, grid)
         kernels.end_year(tree)
-        effects.pass_layer(tree)
+        year_effects.end_works(tree)
         _invariants(tree, wood)
     return tree
 

@@ -10,7 +10,7 @@ from growing_trees import columns, parameters, random_tree
 
 from ringwise.growth import layout as at
 from ringwise.kit import chance
-from ringwise.operations import care_effects, effect_codes, effects, graft_effects
+from ringwise.operations import care_effects, effect_codes, effects, graft_effects, layer_effects
 
 SEEDS = (1, 2, 3)
 
@@ -24,7 +24,7 @@ def test_a_cut_leaves_its_wound_and_counts_the_leaf(seed: int) -> None:
     for each in range(row + 1, 60):
         if int(before["PARENT"][each]) in gone:
             gone.add(each)
-    assert effects.cut_off(tree, row) == len(gone)
+    assert effects.cut_off(tree, parameters(seed), row) == len(gone)
     parent = int(before["PARENT"][row])
     width = math.sqrt(before["WOOD"][row] * 4 / math.pi)
     assert tree[0][at.WOUND, parent] == pytest.approx(width if width > 3.0 else 0.0, rel=1e-5)
@@ -55,7 +55,7 @@ def test_parting_a_layer_conserves_segments_leaf_and_names(seed: int) -> None:
     for row in range(ring + 1, 60):
         if int(before["PARENT"][row]) in top:
             top.add(row)
-    below = effects.part(tree, second)
+    below = layer_effects.part(tree, second)
     assert below == 60 - len(top)
     upper, lower = columns(tree), columns(second)
     assert set(upper["IDS"].tolist()) == {int(before["IDS"][row]) for row in top}
@@ -75,7 +75,7 @@ def test_chance_to_live_through_a_repot(share: float, excess: float) -> None:
     lift = par[at.P_ALIVE] - par[at.P_EXCESS] * excess + (par[at.P_GENTLE] if share < 0.26 else 0.0)
     for future in range(60):
         tree = random_tree(1)
-        effects.repot(tree, par, (3, future, 2), np.int64(0), (share, 0.0, np.int64(effect_codes.REPOT)))
+        effects.repot(tree, par, (3, future, 2), np.int64(0), (share, 0.0, np.int64(effect_codes.REPOT), 0.0))
         draw = chance.uniform(3, future, 2, 0, chance.Purpose.SURVIVE, effect_codes.REPOT)[0]
         assert (tree[3][at.ALIVE] > 0) == (draw < 1 / (1 + math.exp(-lift)))
 
@@ -83,29 +83,29 @@ def test_chance_to_live_through_a_repot(share: float, excess: float) -> None:
 def test_a_repot_takes_its_share_of_roots_and_moves_them_to_the_new_volume() -> None:
     tree, par = random_tree(1), parameters(1)
     tree[3][at.ROOT] = 0.9
-    effects.repot(tree, par, (3, 0, 2), np.int64(0), (0.25, 12.0, np.int64(effect_codes.REPOT)))
+    effects.repot(tree, par, (3, 0, 2), np.int64(0), (0.25, 12.0, np.int64(effect_codes.REPOT), 0.0))
     assert tree[3][at.ROOT] == pytest.approx(0.9 * 0.75 * 6.0 / 12.0)
     assert tree[3][at.LITRES] == 12.0
     assert tree[3][at.SINCE_REPOT] == 0.0
 
 
-def _rooted(par: np.ndarray, cut: float, reserve: float = 0.8) -> float:
+def _rooted(par: np.ndarray, cost: float, reserve: float = 0.8) -> float:
     count = 0
     for future in range(400):
         tree = random_tree(1, n=20, capacity=40)
-        tree[3][at.ROOT_CUT], tree[3][at.RESERVE] = cut, reserve
-        effects.set_layer(tree, par, (5, future, 0), np.int64(1), 15.0)
+        tree[3][at.COST_ODDS], tree[3][at.RESERVE] = cost, reserve
+        layer_effects.set_layer(tree, par, (5, future, 0), np.int64(1), 15.0)
         count += tree[3][at.LAYER_PENDING] > 0
     return count / 400
 
 
-def test_a_ring_roots_as_often_as_its_odds_and_less_after_root_work_or_when_weak() -> None:
+def test_a_ring_roots_as_often_as_its_odds_and_less_after_a_conflict_or_when_weak() -> None:
     par = parameters(1)
     par[at.P_LAYER] = 0.7
-    plain, after_repot, weak = _rooted(par, 0.0), _rooted(par, 0.4), _rooted(par, 0.0, reserve=0.3)
+    plain, after_conflict, weak = _rooted(par, 0.0), _rooted(par, 1.0), _rooted(par, 0.0, reserve=0.3)
     assert plain == pytest.approx(0.7, abs=3 * math.sqrt(0.21 / 400))
-    shifted = 1 / (1 + 0.3 / 0.7 * math.exp(par[at.P_CONFLICT_ROOT]))
-    assert after_repot == pytest.approx(shifted, abs=3 * math.sqrt(0.25 / 400))
+    shifted = 1 / (1 + 0.3 / 0.7 * math.exp(1.0))
+    assert after_conflict == pytest.approx(shifted, abs=3 * math.sqrt(0.25 / 400))
     assert weak < plain
 
 
@@ -116,7 +116,7 @@ def test_root_grafts_are_tried_in_empty_sectors_only() -> None:
     assert graft_effects.root_graft(tree, par, (5, 7, 0), np.int64(0)) == 4
     assert int(tree[3][at.ROOTS_BITS]) & 0b111100001111 == 0
     for _half in range(4):
-        graft_effects.pass_half(tree, par)
+        graft_effects.pass_half(tree, par, (5, 7, 0), np.int64(0))
     assert int(tree[3][at.SECTORS]) & 0b111100001111 == 0b111100001111
 
 

@@ -57,6 +57,8 @@ def _cuts() -> dict[str, str]:
         "full_defoliation": _("take all leaves"),
         "wire": _("wire"),
         "unwire": _("take the wire off"),
+        "guy": _("guy the trunk"),
+        "unguy": _("take the guys off"),
     }
 
 

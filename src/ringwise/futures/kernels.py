@@ -20,8 +20,9 @@ from ringwise.growth.tree_kernels import copy_row
 from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
-from ringwise.operations.effects import pass_layer, repot
+from ringwise.operations.effects import repot
 from ringwise.operations.graft_effects import found_graft, pass_half
+from ringwise.operations.year_effects import begin_growth, end_works
 
 _SPRING, _SUMMER = np.int64(0), np.int64(1)
 _SECOND = 1_000_000_000  # futures of second trees are numbered from here, so that their luck is their own
@@ -33,7 +34,7 @@ _HEAVY_REST_YEARS = 2.0  # routine repots rest in the season after heavy work; c
 def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
     """The checks of a half-year, then all its steps whose condition holds, in their order."""
     codes, sizes, minutes = plan[0], plan[1], plan[2]
-    tree, second = trees
+    tree = trees[0]
     take_checks(tree, par, luck, half, plan)
     for each in range(codes.shape[0]):
         due = codes[each, 0] == luck[2] and codes[each, 1] == half
@@ -43,7 +44,7 @@ def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
             if plan[3][each] > 0:
                 tree[3][at.HEAVY_YEARS] = 0.0
             size = (sizes[each, 0], sizes[each, 1], sizes[each, 2], sizes[each, 3], sizes[each, 4])
-            act(tree, second, par, luck, (half, operation, *size))
+            act(trees, par, luck, (half, operation, *size), plan)
 
 
 @compiled
@@ -66,7 +67,7 @@ def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     due = not math.isinf(pools[at.LITRES]) and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]
     if due and not layered and not heavy_season(tree, par, luck, plan):
         spend(tree, par, luck, _SPRING, np.int64(do.REPOT), plan[2])
-        repot(tree, par, luck, _SPRING, (_ROUTINE_SHARE * par[at.P_FRACTION], 0.0, np.int64(do.REPOT)))
+        repot(tree, par, luck, _SPRING, (_ROUTINE_SHARE * par[at.P_FRACTION], 0.0, np.int64(do.REPOT), 0.0))
 
 
 @compiled
@@ -89,10 +90,11 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
         if each[3][at.ALIVE] > 0.0 and each[4][0] > 0:
             own = (luck[0], luck[1] + number * _SECOND, luck[2])
             weather_year(each, par, luck)
+            begin_growth(each, par)
             spring(each, par, own, grid)
-    pass_half(tree, par)
+    pass_half(tree, par, luck, _SPRING)
     take_steps(trees, par, luck, _SUMMER, plan)
-    pass_half(tree, par)
+    pass_half(tree, par, luck, _SUMMER)
     for number in range(2):
         each = trees[number]
         if each[3][at.ALIVE] > 0.0 and each[4][0] > 0:
@@ -100,7 +102,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
             summer(each, par, own, grid)
             care(each, par, own, plan)
             end_year(each)
-    pass_layer(tree)
+    end_works(tree)
 
 
 @compiled

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -13,7 +15,8 @@ from ringwise.futures.outline import outline_of
 from ringwise.futures.start import Start
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray, IntArray
-from ringwise.operations.base import Operation
+from ringwise.operations.base import GROUPS, Operation
+from ringwise.operations.conflict_costs import Rules, conflict_arrays
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS, HEAVY
 from ringwise.operations.registry import OPERATIONS
 
@@ -67,7 +70,7 @@ def _minutes(operation: Operation, size_class: str) -> float:
     return operation.minutes_of(size_class if known else "L").median
 
 
-def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
+def plan_of(course: Course, start: Start, keys: Iterable[str] = ()) -> tuple[Any, ...]:
     """A course as the arrays that the compiled year reads.
 
     Parameters
@@ -76,6 +79,8 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
         The course.
     start : Start
         For the minutes by its size, and the outline to hold.
+    keys : iterable of str
+        Keys of its taxon, for what its group bears in one season.
 
     Returns
     -------
@@ -83,8 +88,8 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
         Codes (year, half, operation, condition, check or -1, wanted), sizes (height in mm, share, litres,
         clock position in hours or -1, extra), minutes, whether each step is heavy work, the outline,
         checks (year, half, look, times, bit) and for each what it compares with, its sensitivity,
-        specificity and error. A row that repeats is there once for each of its years. Last the thresholds
-        of measures.
+        specificity and error. A row that repeats is there once for each of its years. Then the thresholds
+        of measures, and last the conflicts of works.
 
     Source
     ------
@@ -112,8 +117,9 @@ def plan_of(course: Course, start: Start) -> tuple[Any, ...]:
         codes[row, 4:] = names.index(step.check) if step.check else _NO_CHECK, step.wanted
         sizes[row] = step.height_mm, step.amount_frac, step.volume_l, step.clock_h, step.extra
         heavy[row] = operation in HEAVY or operation == EFFECTS["approach_graft"]
-    minutes = minutes_by_code(start.size_class)
-    return codes, sizes, minutes, heavy, outline_of(start), *_checks(course), measure_limits()
+    minutes, outline = minutes_by_code(start.size_class), outline_of(start)
+    seen = (*_checks(course), measure_limits())
+    return codes, sizes, minutes, heavy, outline, *seen, _conflicts(start, keys)
 
 
 def _checks(course: Course) -> tuple[IntArray, FloatArray]:
@@ -128,3 +134,9 @@ def _checks(course: Course) -> tuple[IntArray, FloatArray]:
             if table.has(check.look, name):
                 levels[row, column] = table.get(check.look, name).number
     return codes, levels
+
+
+def _conflicts(start: Start, keys: Iterable[str]) -> Rules:
+    """The conflict table for the tree's group, where it is known."""
+    group = next((key for key in keys if key in GROUPS), "")
+    return conflict_arrays(group, in_ground=math.isinf(start.condition.volume_l))

@@ -106,7 +106,7 @@ def lived(
         if not 0 <= year <= run.years:
             raise out_of_range(_("year to draw"), str(year), _("0 to {n}").format(n=run.years))
     check_feasible(course, start, life)
-    plan = plan_of(course, start)
+    plan = plan_of(course, start, life.keys)
     parameters = parameters_of(start, life, Block(run.seed, future, 1))[0]
     starts = start_trees(start)
     first = starts[which_start(run.seed, future, len(starts))]

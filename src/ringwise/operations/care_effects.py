@@ -1,4 +1,8 @@
-"""Routine care of a tree in training, compiled: the yearly cut back that holds outline and tips."""
+"""Care of a tree in training, compiled: cut back, pinched, leaf cut, fed, guyed.
+
+The yearly cut back holds outline and tips. Leaf cuts, feed and ties are told to the year's growth through
+pools, as shares of the year; growth takes them from there and forgets them at the end of the season.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +21,7 @@ _INNER = 0.8  # inside this share of the outline shoots keep more units
 _KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
 _DOME = 0.2  # how much lower the outline is held at the crown's edge than over the trunk; form only
 _FULL_LESS = 1.0
+_LEAST_CONTROL = 0.44  # no axis gives way to its side shoots more than this; assumed
 _THIN = 1.0  # a side twig goes with a chance of the excess times this less its light; assumed
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
@@ -68,3 +73,45 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
             whole[at.MARK, row] = 1
             marked += 1
     return marked
+
+
+@compiled
+def pinch(tree: Any, par: Any, share: Any) -> None:
+    """Take soft tips all season: shorter units, and each axis loses a little of its control."""
+    real, pools = tree[0], tree[3]
+    pools[at.PINCHED] = max(pools[at.PINCHED], share)
+    for row in range(tree[4][0]):
+        real[at.CONTROL, row] = max(_LEAST_CONTROL, real[at.CONTROL, row] - par[at.P_PINCH_CONTROL] * share)
+
+
+@compiled
+def take_leaf(tree: Any, share: Any) -> None:
+    """Take a share of the leaves; two cuts of one year add up."""
+    pools = tree[3]
+    pools[at.DEFOLIATED] = 1.0 - (1.0 - pools[at.DEFOLIATED]) * (1.0 - share)
+
+
+@compiled
+def feed(tree: Any, par: Any, factor: Any) -> None:
+    """Feed for a season; `factor` multiplies the budget, 0 is the usual. None to the weak or freshly cut."""
+    pools = tree[3]
+    if pools[at.RESERVE] <= par[at.P_WEAK_RESERVE] or pools[at.ROOT_CUT] > 0.0:
+        return
+    added = factor - 1.0 if factor > 0.0 else par[at.P_FEED]
+    pools[at.FED] = min(par[at.P_FEED_MOST], max(par[at.P_FEED_LEAST], added))
+
+
+@compiled
+def guy(tree: Any, years: Any) -> None:
+    """Tie the trunk so that it cannot move, for so many seasons; 0 lets it go."""
+    pools = tree[3]
+    pools[at.GUY_YEARS] = years
+    pools[at.GUYED] = 1.0 if years > 0.0 else 0.0
+
+
+@compiled
+def keep_guyed(pools: Any) -> None:
+    """At the start of a year: a tie that is still on holds for it."""
+    if pools[at.GUY_YEARS] > 0.0:
+        pools[at.GUYED] = 1.0
+        pools[at.GUY_YEARS] -= 1.0

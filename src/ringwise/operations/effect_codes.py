@@ -4,8 +4,10 @@ from __future__ import annotations
 
 REST, PRUNE, CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT = range(9)
 APPROACH_GRAFT, CHECK_GRAFT, SEVER_GRAFT, ABANDON_GRAFT, CUT_BACK = range(9, 14)
+HEAD_BACK, PINCH, PARTIAL_DEFOLIATION, FULL_DEFOLIATION, FIELD_PLANT, THREAD_GRAFT = range(14, 20)
+NOTCH_GRAFT, SPLIT_CLUMP, WIRE, UNWIRE, GUY, UNGUY, FEED, ROOT_RESCUE = range(20, 28)
 
-# Names as in the registry where it has them; rest, check_graft and abandon_graft are not in it.
+# Names as in the registry where it has them; the last two are other names of prune and feed.
 EFFECTS: dict[str, int] = {
     "rest": REST,
     "prune": PRUNE,
@@ -21,10 +23,28 @@ EFFECTS: dict[str, int] = {
     "sever_graft": SEVER_GRAFT,
     "abandon_graft": ABANDON_GRAFT,
     "cut_back": CUT_BACK,
+    "head_back": HEAD_BACK,
+    "pinch": PINCH,
+    "partial_defoliation": PARTIAL_DEFOLIATION,
+    "full_defoliation": FULL_DEFOLIATION,
+    "field_plant": FIELD_PLANT,
+    "thread_graft": THREAD_GRAFT,
+    "notch_graft": NOTCH_GRAFT,
+    "split_clump": SPLIT_CLUMP,
+    "wire": WIRE,
+    "unwire": UNWIRE,
+    "guy": GUY,
+    "unguy": UNGUY,
+    "feed": FEED,
+    "root_rescue": ROOT_RESCUE,
+    "structural_prune": PRUNE,
+    "fertilise": FEED,
 }
 
 # Work after which a season's rest from roots and layers is due.
-HEAVY = frozenset({CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT})
+HEAVY = frozenset(
+    {CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT, FIELD_PLANT, SPLIT_CLUMP, ROOT_RESCUE}
+)
 
 # When a step is taken: always, or by what is seen at that time.
 ALWAYS, ROOTED, NOT_ROOTED, TAKEN, NOT_TAKEN, SECTORS_EMPTY, NOT_SEVERED = range(7)
