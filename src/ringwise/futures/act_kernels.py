@@ -52,11 +52,13 @@ def root_share(par: Any, operation: Any, amount: Any) -> Any:
 @compiled
 def act(trees: Any, par: Any, luck: Any, step: Any, plan: Any) -> None:
     """One step of a course; `step` is (half, operation, site, amount, litres, clock or -1, extra)."""
-    half, operation, _site, amount, _litres, _clock, _extra = step
+    half, operation, _site, amount, _litres, clock, _extra = step
     tree = trees[0]
     if tree[3][at.ALIVE] <= 0.0:
         return
     share = root_share(par, operation, amount)
+    if operation == do.WIRE and clock >= 0.0:
+        share = 1.0  # a bend counts as heavy wire, wire all over as light
     rules = plan[8]  # the conflicts of works
     begin_work(tree, par, rules, half, (operation, share))
     _root_work(trees, par, luck, step, share)

@@ -103,10 +103,10 @@ def pair_cost(found: ConflictRule) -> tuple[int, str]:
     (2, 'told')
     """
     table, pair, gap = load_table(ROOM, "conflict_costs"), f"{found.earlier}>{found.later}", found.gap
-    if not gap.meaningful:
+    if not gap.meaningful or (gap.free and not found.tell):
         return 0, "told"
-    if gap.free:
-        return (_SAME_YEAR, "told") if found.tell else (0, "told")
+    if found.tell:
+        return _SAME_YEAR, "told"
     reach = _YEAR_AFTER if gap.seasons > 1 else _SAME_YEAR if gap.seasons else _SAME_HALF
     if table.has(pair, PARTS[0]):
         return reach, pair
