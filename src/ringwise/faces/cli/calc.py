@@ -14,6 +14,7 @@ from ringwise.faces.cli import (
     calc_feed,
     calc_growth,
     calc_heat,
+    calc_lift,
     calc_packing,
     calc_potting,
     calc_wounds,
@@ -36,6 +37,7 @@ def add_to(app: typer.Typer) -> None:
     calc_packing.add_commands(group)
     calc_potting.add_commands(group)
     calc_growth.add_commands(group)
+    calc_lift.add_commands(group)
     calc_wounds.add_commands(group)
     app.add_typer(group, name="calc")
 
