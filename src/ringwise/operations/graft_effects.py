@@ -21,7 +21,7 @@ APPROACH, THREAD = 0.0, 1.0  # kinds of a graft
 _UNION, _SIGN = np.int64(9), np.int64(14)  # purposes of draws, as in kit.chance
 _SPRING, _SLOT = np.int64(0), np.int64(7)  # the slot of a graft is none of a bud
 _HOUR_RAD = math.pi / 6.0
-_ASIDE_RAD = 1.2  # angle of a grafted branch from the trunk; form only
+_AS_USUAL_RAD = 0.0  # its way is set below
 
 
 @compiled
@@ -150,7 +150,7 @@ def add_graft_branch(tree: Any, par: Any, luck: Any) -> None:
     real, whole, _ids, pools, _count = tree
     row = trunk_row(tree, pools[at.GRAFT_HEIGHT])
     start = tree[4][0]
-    first = branch_off(tree, par, luck, row, (_SLOT, 1.0, _ASIDE_RAD))
+    first = branch_off(tree, par, luck, row, (_SLOT, 1.0, _AS_USUAL_RAD))
     if first < 0:
         return
     azimuth = pools[at.GRAFT_AZIMUTH]
