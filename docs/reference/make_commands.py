@@ -83,6 +83,8 @@ EXAMPLES = (
     "measure export T01 --out SHAPE",
     "measure import T01 SHAPE",
     "measure compare T01 2027-03-01 2027-03-07",
+    "courses T11",
+    "cuts T11",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
     "calc capacity --mix akadama=2,pumice=1,lava=1 --shape rectangle --bottom 26x18cm --top 30x22cm "
