@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from ringwise.desk.demo.collection import DemoCollection, demo_values
+from ringwise.futures.catalogue import ready_course
 from ringwise.kit.tables import load_rows
 from ringwise.records.checking import checked_change
 from ringwise.records.facts import TreeFacts, tree_facts
@@ -299,7 +300,28 @@ def test_questions_name_their_courses(demo: DemoCollection) -> None:
     courses = {each.tree: each.data["courses"] for each in demo.entries if each.kind == "question"}
     assert courses["T01"] == ["ground_layer", "root_grafts", "accept"]
     assert courses["T04"] == ["keep", "redo", "abandon"]
-    assert {"T08", "T11"} <= set(courses)
+    assert courses["T08"] == ["lift_now", "lift_in_a_year"]
+    assert courses["T11"] == ["chop@24cm", "air_layer@30cm"]
+
+
+def test_every_course_of_a_question_can_be_lived_as_it_is_named(demo: DemoCollection) -> None:
+    for each in demo.entries:
+        if each.kind == "question":
+            courses = each.data["courses"]
+            assert isinstance(courses, list)
+            for key in map(str, courses):
+                assert not ready_course(key).chosen, (each.tree, key)
+
+
+def test_the_elm_is_cut_and_ringed_so_that_its_leader_stays(demo: DemoCollection) -> None:
+    tape = _tapes(demo)["T11"]
+    leader = next(branch for branch in tape.branches if branch.height_mm == 220)
+    assert leader.diameter_mm is not None
+    above_mm = leader.height_mm + leader.diameter_mm / 2
+    chop, layer = ready_course("chop@24cm"), ready_course("air_layer@30cm")
+    assert chop.height_mm > above_mm
+    # A ring on wood this thick is at most 50 mm wide (common practice); its height is that of its upper edge.
+    assert layer.height_mm - 50.0 > above_mm
 
 
 def test_places_fill_the_yard_without_overflow(demo: DemoCollection) -> None:

@@ -57,7 +57,7 @@ def _measure_row(sheet: Sheet, measure: MeasureText, after_years: int) -> Html:
                     shown(value, measure, axis) for value in (each.band.low, each.band.median, each.band.high)
                 )
                 return middle, "" if low == high else _("{low} to {high}").format(low=low, high=high)
-        return _("unknown"), ""
+        return "\N{EN DASH}", ""
 
     view = sheet.view
     now = told(view.cell(view.courses[0].key, view.horizons[0]))[0]
