@@ -105,9 +105,10 @@ def _cells(
                 trees[year].append(replace(tree, below_frac=below_frac))
         for year in horizons:
             outcomes = [_outcome(lives, each, year) for each in turning.measures]
-            lost = int((lives.alive[:, year] <= 0).sum())
+            dead, second = lives.alive[:, year] <= 0, lives.of("second_kept")[:, year] > 0
+            counts = (int(dead.sum()), lives.futures, int(second.sum()), int((dead & ~second).sum()))
             kept = tuple(each for each in outcomes if each is not None)
-            cells.append(Cell(letters[course.key], year, tuple(trees[year]), kept, lost, lives.futures))
+            cells.append(Cell(letters[course.key], year, tuple(trees[year]), kept, *counts))
     return tuple(cells)
 
 

@@ -72,7 +72,11 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Cell:
-    """One course after so many years; `lost` counts the futures in which the tree is dead by then."""
+    """One course after so many years; `lost` counts the futures in which the tree is dead by then.
+
+    Where a layer was separated the tree is the top on its new roots; `second` counts the futures in which
+    the stump lives on as a tree of its own, `none_left` those in which neither lives.
+    """
 
     course: str
     after_years: int
@@ -80,6 +84,8 @@ class Cell:
     outcomes: tuple[Outcome, ...]
     lost: int
     futures: int
+    second: int = 0
+    none_left: int = 0
 
 
 @dataclass(frozen=True)

@@ -317,6 +317,22 @@ def test_the_short_table_tells_the_last_year_of_every_course(view: FuturesView, 
     assert table.count("<tr>") == 1 + len(view.measures) + 2
 
 
+def test_two_trees_of_a_layer_are_told_apart(small: FuturesView) -> None:
+    cells = tuple(
+        replace(cell, lost=60, second=410, none_left=12) if cell.course == "A" and cell.after_years else cell
+        for cell in small.cells
+    )
+    page = futures_page(replace(small, cells=cells))
+    table = Reader(page[page.index("<table>") : page.index("</table>")]).text
+    assert "Stump kept as a second tree" in table
+    assert "about 8 in 10" in table
+    assert "No tree left" in table
+    others = [loss_words(small.cell(key, 20).lost, 500) for key in ("B", "C")]
+    assert " ".join(["No tree left \N{EN DASH}", loss_words(12, 500), *others]) in table
+    assert "the stump lives on beside it in 410 of 500" in Reader(page).text
+    assert "Stump kept" not in futures_page(small)
+
+
 def test_comparisons_stand_by_pairs_of_courses(view: FuturesView, page: str) -> None:
     last = [pair for pair in view.paired if pair.after_years == 20 and not alike(pair)]
     for first, second in {(pair.first, pair.second) for pair in last}:

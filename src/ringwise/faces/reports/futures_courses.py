@@ -175,7 +175,12 @@ def _about(tree: FutureTree) -> str:
 def _loss(cell: Cell) -> Html | None:
     if cell.after_years == 0:
         return None
-    return tag("p", tag("b", _("Tree lost:")), " ", one_in(cell.lost, cell.futures), class_="loss")
+    words = one_in(cell.lost, cell.futures)
+    if cell.second:
+        words = _("{lost}; the stump lives on beside it in {n} of {all}").format(
+            lost=words, n=cell.second, all=cell.futures
+        )
+    return tag("p", tag("b", _("Tree lost:")), " ", words, class_="loss")
 
 
 def _outcome(sheet: Sheet, cell: Cell, outcome: Outcome, key: str) -> Html:

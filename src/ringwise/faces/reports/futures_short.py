@@ -19,8 +19,7 @@ def short_section(sheet: Sheet) -> Html:
         "The order of the courses says nothing about which is better."
     )
     rows = [_measure_row(sheet, measure, last) for measure in view.measures]
-    lost = [loss_words(cell.lost, cell.futures) for cell in _cells(view, last)]
-    body = [*rows, _row(_("Tree lost"), None, [(words, "") for words in lost]), _hours_row(view)]
+    body = [*rows, *_loss_rows(_cells(view, last)), _hours_row(view)]
     return tag(
         "section",
         tag("h2", _("In short, {when}").format(when=year_words(last)), id="short"),
@@ -62,6 +61,28 @@ def _measure_row(sheet: Sheet, measure: MeasureText, after_years: int) -> Html:
     view = sheet.view
     now = told(view.cell(view.courses[0].key, view.horizons[0]))[0]
     return _row(measure.label, now, [told(cell) for cell in _cells(view, after_years)])
+
+
+def _loss_rows(cells: list[Cell]) -> list[Html]:
+    """The chance of a loss; where a layer gives two trees, of the top, of the stump's life, and of both."""
+    lost = [(loss_words(cell.lost, cell.futures), "") for cell in cells]
+    if not any(cell.second for cell in cells):
+        return [_row(_("Tree lost"), None, lost)]
+    second = [(_kept_words(cell), "") for cell in cells]
+    left = [cell.none_left if cell.second else cell.lost for cell in cells]
+    none_left = [(loss_words(n, cell.futures), "") for n, cell in zip(left, cells, strict=True)]
+    return [
+        _row(_("Tree lost (of a separated layer: its top)"), None, lost),
+        _row(_("Stump kept as a second tree"), None, second),
+        _row(_("No tree left"), None, none_left),
+    ]
+
+
+def _kept_words(cell: Cell) -> str:
+    """In how many futures there is a second tree, by tenths."""
+    if cell.second == 0:
+        return "\N{EN DASH}"
+    return _("about {n} in 10").format(n=max(1, round(10 * cell.second / cell.futures)))
 
 
 def _hours_row(view: FuturesView) -> Html | None:
