@@ -194,7 +194,7 @@ def test_without_its_script_everything_is_still_there(opened: tuple[Any, list[st
     assert not page.locator("#scrubber").is_visible()
     for cell in page.locator(".cell").all():
         assert cell.bounding_box()["height"] > 200
-    assert page.locator(".cell").count() == 12
+    assert page.locator(".cell").count() == 9
 
 
 @pytest.mark.parametrize("opened", [((390, 844), "light", True)], indirect=True, ids=str)

@@ -15,7 +15,7 @@ from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.types import FloatArray, IntArray
 from ringwise.kit.words import _
 
-QUANTILES = (0.5, 0.1, 0.3, 0.7, 0.9)  # of the futures drawn; the middling one is drawn large
+QUANTILES = (0.1, 0.3, 0.5, 0.7, 0.9)  # of the futures drawn
 DOTS = 40
 _TIE = 1e-6  # measures closer than this are equal: float32 wood differs by more
 
@@ -212,6 +212,47 @@ def representatives(
     order = np.argsort(values, kind="stable")
     places = np.minimum((np.asarray(quantiles) * lives.futures).astype(np.int64), lives.futures - 1)
     return order[places] + lives.first_future
+
+
+def shared_future(lives: Mapping[str, Lives], measure: str, after_years: int) -> int:
+    """The future that is most middling under all courses at once, for trees drawn side by side.
+
+    Parameters
+    ----------
+    lives : mapping of str to Lives
+        Each course lived, with the same seed and futures.
+    measure : str
+        What futures are ordered by; dead trees come first.
+    after_years : int
+        When.
+
+    Returns
+    -------
+    int
+        A future's number: under no course is it far from the middle.
+
+    Source
+    ------
+    own: the same luck under each course, so that what differs is the course.
+
+    Examples
+    --------
+    >>> from ringwise.futures.outcome import KEPT
+    >>> values = np.ones((5, 2, KEPT)); values[:, 1, 1] = np.array([3.0, 1.0, 2.0, 5.0, 4.0])
+    >>> shared_future({"a": Lives("a", 100, 1, "x", values, np.zeros((5, 1)))}, "base_mm", 1)
+    100
+    """
+    worst: FloatArray = np.zeros(0)
+    first_future = 0
+    for each in lives.values():
+        values = each.of(measure)[:, after_years]
+        values = np.where(np.isnan(values), -np.inf, values)
+        ordered = np.sort(values)
+        below, up_to = (np.searchsorted(ordered, values, side=side) for side in ("left", "right"))
+        off = np.abs((below + up_to) / (2.0 * values.size) - 0.5)
+        worst = off if worst.size == 0 else np.maximum(worst, off)
+        first_future = each.first_future
+    return int(np.argmin(worst)) + first_future
 
 
 def compare(

@@ -7,7 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ringwise.futures.compare import QUANTILES, Comparison, compare, quantile_dots, representatives
+from ringwise.futures.compare import (
+    QUANTILES,
+    Comparison,
+    compare,
+    quantile_dots,
+    representatives,
+    shared_future,
+)
 from ringwise.futures.course import Course
 from ringwise.futures.outcome import Lives
 from ringwise.futures.reasons import origins_of
@@ -95,12 +102,13 @@ def _cells(
     cells = []
     main = turning.measures[0]
     now = [_tree_now(turning.start)] if drawn else []
+    shared = shared_future(turning.lives, main, horizons[-1])
     for course in turning.courses:
         lives = turning.lives[course.key]
         trees: dict[int, list[FutureTree]] = {year: [] for year in horizons}
         trees[horizons[0]] = now
-        chosen = representatives(lives, main, horizons[-1]) if drawn else ()
-        for future, below_frac in zip(chosen, QUANTILES, strict=False):
+        chosen = [shared, *representatives(lives, main, horizons[-1])] if drawn else []
+        for future, below_frac in zip(chosen, (float("nan"), *QUANTILES), strict=False):
             for year, tree in _redrawn(turning, course, int(future), horizons[1:]):
                 trees[year].append(replace(tree, below_frac=below_frac))
         for year in horizons:

@@ -176,7 +176,7 @@ def _cell(tape: Tape, course: str, years: int) -> Cell:
         seed = 3 if years == 0 else 3 + number * (1 + ord(course) % 5)
         drawing = _tree(tape, factor, 2.6 + 0.12 * years ** (0.9 if course == "A" else 1.0), seed)
         gone = course == "A" and number == 4 and years == 20
-        below_frac = (0.5, 0.9, 0.7, 0.3, 0.1)[number] if years else math.nan
+        below_frac = (math.nan, 0.9, 0.7, 0.3, 0.1)[number] if years else math.nan
         trees.append(FutureTree(number * 83 + 8 if years else 0, None if gone else drawing, "", below_frac))
     outcomes = tuple(_outcome(course, each.key, years) for each in MEASURES)
     return Cell(course, years, tuple(trees), outcomes, lost if years else 0, FUTURES)

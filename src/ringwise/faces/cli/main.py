@@ -92,8 +92,8 @@ def exit_code(arguments: list[str] | None = None) -> int:
         return result if isinstance(result, int) else 0
     except RingwiseError as wrong:
         return _fail(str(wrong), wrong.exit_code)
-    except (typer.Abort, KeyboardInterrupt):
-        return _fail(_("stopped; what was acknowledged is stored"), 130)
+    except (typer.Abort, KeyboardInterrupt) as stop:
+        return _fail(str(stop) or _("stopped; what was acknowledged is stored"), 130)
     except typer.Exit as leave:
         return leave.exit_code
     except TyperException as wrong:  # a usage error of the option parser

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TextIO
 
 import typer
 
 from ringwise.faces.cli.base import Common, Shown, command, documents, lines
 from ringwise.kit.words import _
+
+_WIDEST = 78  # signs in a line of progress: a line that wraps cannot be written anew
 
 
 def add_to(app: typer.Typer) -> None:
@@ -45,13 +49,14 @@ def _futures(
     ] = None,
 ) -> Shown:
     """The tree each course leads to, with odds, hours and what drives the answer."""
-    import sys
-
     from ringwise.desk.turnings import FuturesWish, futures_answer
 
-    progress = None if common.as_json or not sys.stderr.isatty() else _progress
+    progress = None if common.as_json or not sys.stderr.isatty() else _progress_of(sys.stderr)
     wish = FuturesWish(tree, tuple(course or ()), futures, years, workers, scheduler)
-    answer = futures_answer(common.workspace(), wish, progress=progress)
+    try:
+        answer = futures_answer(common.workspace(), wish, progress=progress)
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt(_stopped(progress is not None)) from None
     wanted = {"html": html, "pdf": pdf}
     written = {kind: str(file) for kind, file in wanted.items() if file is not None}
     view = answer.view() if written else None
@@ -63,8 +68,19 @@ def _futures(
     return Shown(answer.data | written, lines(*answer.lines, *told))
 
 
-def _progress(share_frac: float, text: str) -> None:
-    import sys
+def _stopped(on_terminal: bool) -> str:
+    """What is said of a run that was stopped; it does not follow the line of progress on the same line."""
+    if on_terminal:
+        sys.stderr.write("\r\x1b[2K")
+    return _("stopped; the futures lived so far are kept: the same command goes on from there")
 
-    sys.stderr.write(f"\r{share_frac:4.0%} {text}   " + ("\n" if share_frac >= 1 else ""))
-    sys.stderr.flush()
+
+def _progress_of(terminal: TextIO) -> Callable[[float, str], None]:
+    """One line on the terminal that is written anew: the share done of the course that is lived."""
+
+    def tell(share_frac: float, course: str) -> None:
+        words = _("{share}, {course}").format(share=f"{share_frac:4.0%}", course=course)
+        terminal.write("\r\x1b[2K" + words[:_WIDEST] + ("\n" if share_frac >= 1 else ""))
+        terminal.flush()
+
+    return tell

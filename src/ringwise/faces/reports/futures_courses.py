@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ringwise.faces.reports.futures_drawing import Scale, scale_of, small_figures, tree_figure
-from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.faces.reports.futures_drawing import Scale, scale_of, tree_figure
+from ringwise.faces.reports.futures_markup import Html, tag
 from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
 from ringwise.kit import show
@@ -57,28 +57,40 @@ def courses_section(sheet: Sheet) -> Html:
     """All courses side by side."""
     view = sheet.view
     columns = [_course(sheet, course) for course in view.courses]
-    small = sheet.scale.px_per_mm / sheet.scale.small_px_per_mm
     note = _(
-        "The tree now is one tree; later, each tree and each dot is one possible future. All large trees are "
-        "drawn at one scale, from {front}; the small ones at 1:{n} of it. No course is ranked."
-    ).format(front=view.front, n=short(small))
+        "A row is one year, drawn at one scale from {front}. Its trees are one and the same possible "
+        "future: the same weather and the same luck under each course. No course is ranked."
+    ).format(front=view.front)
     return tag(
         "section",
         tag("h2", _("The courses side by side"), id="courses"),
         tag("p", note, class_="note"),
         _scrubber(view),
-        tag("div", columns, class_=f"matrix of-{len(view.courses)} rows-{len(view.horizons)}"),
+        tag("div", columns, class_=f"matrix of-{len(view.courses)} rows-{len(later(view))}"),
     )
 
 
+def later(view: FuturesView) -> tuple[int, ...]:
+    """The years after now; the tree as it stands is drawn once, at the head."""
+    return tuple(each for each in view.horizons if each > 0)
+
+
 def _scrubber(view: FuturesView) -> Html:
-    last = len(view.horizons) - 1
-    words = "|".join(year_words(each) for each in view.horizons)
+    years = [year_words(each) for each in later(view)]
     return tag(
         "div",
         tag("label", _("Year shown"), for_="year"),
-        tag("input", id="year", type="range", min=0, max=last, value=0, step=1, data_words=words),
-        tag("output", year_words(view.horizons[0]), id="year-words", for_="year"),
+        tag(
+            "input",
+            id="year",
+            type="range",
+            min=0,
+            max=len(years) - 1,
+            value=0,
+            step=1,
+            data_words="|".join(years),
+        ),
+        tag("output", years[0], id="year-words", for_="year"),
         class_="scrubber",
         id="scrubber",
     )
@@ -92,7 +104,7 @@ def _course(sheet: Sheet, course: CourseText) -> Html:
         tag("p", course.words),
         steps,
     )
-    cells = [_cell(sheet, course, each) for each in sheet.view.horizons]
+    cells = [_cell(sheet, course, each) for each in later(sheet.view)]
     strip = tag(
         "div",
         cells,
@@ -112,48 +124,36 @@ def _cell(sheet: Sheet, course: CourseText, after_years: int) -> Html:
     return tag(
         "div",
         tag("h4", tag("span", course.key, class_="key"), " ", when),
-        _trees(sheet, cell, key, when),
+        _tree(sheet, cell, key, when),
         _loss(cell),
-        [_outcome(sheet, cell, each, f"{key}m{number}") for number, each in enumerate(cell.outcomes)],
+        tag("dl", [_value(sheet, each) for each in cell.outcomes], class_="values"),
+        _spread(sheet, cell, key),
         class_="cell",
     )
 
 
-def _trees(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
+def _tree(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
     if not cell.trees:
         return None
-    first, rest = cell.trees[0], cell.trees[1:]
+    tree = cell.trees[0]
     title = _("{tree}, course {course}, {when}").format(tree=sheet.view.tree, course=cell.course, when=when)
-    figure = tree_figure(first.silhouette, sheet.view.pot, sheet.scale, (key, title, _about(first)))
-    caption = _caption(first, cell.after_years)
-    small: Html | None = None
-    if rest:
-        words = gallery_words(sheet.view)
-        labels = [(each.silhouette, below_words(each)) for each in rest]
-        small = tag(
-            "figure",
-            small_figures(labels, sheet.scale, (f"{key}s", f"{title}: {words}")),
-            tag("figcaption", words) if cell.after_years == sheet.view.horizons[-1] else None,
-        )
-    return join(tag("figure", figure, tag("figcaption", caption)), small)
+    figure = tree_figure(tree.silhouette, sheet.view.pot, sheet.scale, (key, title, about_words(tree)))
+    return tag("figure", figure, tag("figcaption", caption_words(tree, cell.after_years)))
 
 
-def below_words(tree: FutureTree) -> str:
-    """ "3 in 10", as the label of a small tree."""
-    if tree.below_frac != tree.below_frac:
-        return ""
-    return _("{n} in 10").format(n=round(10 * tree.below_frac))
+def now_figure(sheet: Sheet) -> Html | None:
+    """The tree as it stands, which is the same under every course."""
+    view = sheet.view
+    trees = [tree for cell in view.cells if cell.after_years == 0 for tree in cell.trees]
+    if not trees:
+        return None
+    title = _("{tree}, {when}").format(tree=view.tree, when=year_words(0))
+    figure = tree_figure(trees[0].silhouette, view.pot, sheet.scale, ("now", title, about_words(trees[0])))
+    return tag("figure", figure, tag("figcaption", caption_words(trees[0], 0)), class_="now")
 
 
-def gallery_words(view: FuturesView) -> str:
-    """What the labels under small trees say."""
-    main, last = view.measures[0], year_words(view.horizons[-1])
-    return _(
-        "More possible futures. Below each: how many end {less} than it {when}, lost ones first."
-    ).format(less=main.less or _("with less of it"), when=last)
-
-
-def _caption(tree: FutureTree, after_years: int) -> str:
+def caption_words(tree: FutureTree, after_years: int) -> str:
+    """What stands below a large tree."""
     if tree.caption:
         return tree.caption
     if after_years == 0:
@@ -161,7 +161,8 @@ def _caption(tree: FutureTree, after_years: int) -> str:
     return _("one possible future, number {n}").format(n=tree.future + 1)
 
 
-def _about(tree: FutureTree) -> str:
+def about_words(tree: FutureTree) -> str:
+    """What a drawn tree shows, for those who cannot see it."""
     drawing = tree.silhouette
     if drawing is None:
         return _("In this future the tree is lost.")
@@ -183,20 +184,41 @@ def _loss(cell: Cell) -> Html | None:
     return tag("p", tag("b", _("Tree lost:")), " ", words, class_="loss")
 
 
-def _outcome(sheet: Sheet, cell: Cell, outcome: Outcome, key: str) -> Html:
+def _value(sheet: Sheet, outcome: Outcome) -> Html:
+    """A measure as a line: the middle of all futures, and the range of 8 in 10 beneath it."""
     measure = sheet.view.measure(outcome.measure)
-    band = outcome.band
-    axis = sheet.axes[outcome.measure]
+    low, median, high = _band(sheet, outcome)
+    spread = _("at least 8 in 10") if low == high else _("{low} to {high}").format(low=low, high=high)
+    return tag("div", tag("dt", measure.label), tag("dd", tag("b", median), tag("small", spread)))
+
+
+def _band(sheet: Sheet, outcome: Outcome) -> tuple[str, str, str]:
+    measure, axis, band = sheet.view.measure(outcome.measure), sheet.axes[outcome.measure], outcome.band
     low, median, high = (shown(each, measure, axis) for each in (band.low, band.median, band.high))
-    value = tag("b", median)
-    if cell.after_years == 0 or not outcome.dots:
-        return tag("p", tag("span", measure.label, class_="label"), " ", value, class_="measure")
+    return low, median, high
+
+
+def _spread(sheet: Sheet, cell: Cell, key: str) -> Html | None:
+    """All measures as dots, folded but for the last year."""
+    plots = [_plot(sheet, each, f"{key}m{number}") for number, each in enumerate(cell.outcomes) if each.dots]
+    if not plots:
+        return None
+    last = cell.after_years == sheet.view.horizons[-1]
+    summary = tag("summary", _("How far futures spread"))
+    return tag("details", summary, plots, class_="spread", open="open" if last else None)
+
+
+def _plot(sheet: Sheet, outcome: Outcome, key: str) -> Html | None:
+    measure, axis = sheet.view.measure(outcome.measure), sheet.axes[outcome.measure]
+    if axis is None:
+        return None
+    low, median, high = _band(sheet, outcome)
     spread = _("8 in 10 futures between {low} and {high}").format(low=low, high=high)
     if low == high:
         spread = _("at least 8 in 10 futures at {low}").format(low=low)
     title = _("{label}, {n} dots, each one possible future; median {median}, {spread}").format(
         label=measure.label, n=len(outcome.dots), median=median, spread=spread
     )
-    plot = dot_plot(outcome, measure, axis, (key, title)) if axis else None
-    words = tag("p", tag("span", measure.label, class_="label"), " ", value, tag("small", spread))
-    return tag("div", words, plot, class_="measure")
+    return tag(
+        "div", tag("p", measure.label), dot_plot(outcome, measure, axis, (key, title)), class_="measure"
+    )

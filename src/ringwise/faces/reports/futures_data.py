@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from ringwise.faces.reports.futures_courses import (
-    Sheet,
-    below_words,
-    gallery_words,
-    loss_words,
-    one_in,
-    sheet_of,
-    year_words,
-)
+from ringwise.faces.reports.futures_courses import Sheet, loss_words, one_in, sheet_of, year_words
+from ringwise.faces.reports.futures_gallery import below_words, gallery_of, gallery_words
 from ringwise.faces.reports.futures_markup import clean
 from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown
 from ringwise.faces.reports.futures_print import small_picture, standalone, tree_picture
@@ -172,7 +165,13 @@ def _course(sheet: Sheet, course: CourseText) -> Json:
         "notes": [],
         "trees": [_drawn(sheet, cell) for cell in cells],
         "measures": _measures(sheet, cells),
-        "gallery": _gallery(sheet, cells[-1]) if cells else [],
+        "gallery": [
+            {
+                "picture": small_picture(each.silhouette, sheet.scale, sheet.scale.half_mm),
+                "caption": below_words(each),
+            }
+            for each in gallery_of(view, course)
+        ],
         "losses": [{"when": year_words(c.after_years), "words": one_in(c.lost, c.futures)} for c in cells],
         "hours": _hours(view, course),
     }
@@ -186,16 +185,6 @@ def _drawn(sheet: Sheet, cell: Cell) -> Json:
         "lost": tree is not None and tree.silhouette is None,
         "caption": tree.caption if tree else "",
     }
-
-
-def _gallery(sheet: Sheet, cell: Cell) -> list[Json]:
-    return [
-        {
-            "picture": small_picture(each.silhouette, sheet.scale, sheet.scale.half_mm),
-            "caption": below_words(each),
-        }
-        for each in sorted(cell.trees, key=lambda each: each.below_frac)
-    ]
 
 
 def _measures(sheet: Sheet, cells: list[Cell]) -> list[Json]:

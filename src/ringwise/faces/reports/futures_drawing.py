@@ -15,8 +15,7 @@ from ringwise.structure.silhouette import Silhouette
 
 WIDTH_PX = 300
 TALLEST_PX = 250.0  # the tallest tree on the page, soil to top
-SMALL_N = 4  # small trees in a row
-SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 71.0, 84.0
+SMALL_WIDTH_PX, SMALL_HEIGHT_PX = 150.0, 130.0
 MARGIN_PX = 26.0  # above the tallest tree, for its height
 FOOT_PX = 34.0  # below the pot, for the scale bar
 BARS_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
@@ -123,25 +122,16 @@ def tree_figure(
     )
 
 
-def small_figures(
-    drawings: list[tuple[Silhouette | None, str]], scale: Scale, names: tuple[str, str]
-) -> Html:
-    """Further futures in a row at the small scale, each on its own piece of soil line with its label."""
+def small_figure(drawing: Silhouette | None, scale: Scale, names: tuple[str, str]) -> Html:
+    """A further future at the small scale on its piece of soil line; a cross where the tree is lost."""
     key, title = names
-    step, soil = WIDTH_PX / SMALL_N, SMALL_HEIGHT_PX + 4.0
-    out: list[Html] = []
-    for number, (drawing, label) in enumerate(drawings[:SMALL_N]):
-        centre = (number + 0.5) * step
-        ground = f"M{short(centre - step / 2 + 4)} {short(soil)}h{short(step - 8)}"
-        out.append(tag("path", class_="thin", d=ground))
-        if drawing is None:
-            cross = f"M{short(centre - 5)} {short(soil - 14)}l10 10m0-10l-10 10"
-            out.append(tag("path", class_="thin", d=cross))
-        else:
-            out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil, SMALL))
-        if label:
-            out.append(tag("text", label, x=centre, y=soil + 18, class_="figure", text_anchor="middle"))
-    height = soil + (24.0 if any(label for _d, label in drawings) else 3.0)
+    centre, soil = scale.half_mm * scale.small_px_per_mm + 3.0, SMALL_HEIGHT_PX + 3.0
+    out = [tag("path", class_="thin", d=f"M1 {short(soil)}h{short(2 * centre - 2)}")]
+    if drawing is None:
+        cross = f"M{short(centre - 5)} {short(soil - 14)}l10 10m0-10l-10 10"
+        out.append(tag("path", class_="thin", d=cross))
+    else:
+        out.append(tree_paths(drawing, scale.small_px_per_mm, centre, soil, SMALL))
     return tag(
         "svg",
         tag("title", title, id=f"{key}-t"),
@@ -149,7 +139,7 @@ def small_figures(
         role="img",
         aria_labelledby=f"{key}-t",
         class_="tree",
-        viewBox=f"0 0 {WIDTH_PX} {short(height)}",
-        width=WIDTH_PX,
-        height=height,
+        viewBox=f"0 0 {short(2 * centre)} {short(soil + 2)}",
+        width=2 * centre,
+        height=soil + 2,
     )

@@ -8,6 +8,7 @@ from importlib import resources
 
 from ringwise.faces.reports import futures_sections as sections
 from ringwise.faces.reports.futures_courses import courses_section, sheet_of
+from ringwise.faces.reports.futures_gallery import gallery_section
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_short import short_section
 from ringwise.futures.view import FuturesView
@@ -56,14 +57,15 @@ def futures_page(view: FuturesView) -> str:
     )
     main = tag(
         "main",
-        sections.title_block(view),
+        sections.title_block(sheet),
         short_section(sheet),
         sections.signs_section(view),
+        sections.drivers_section(view),
         courses_section(sheet),
+        gallery_section(sheet),
         sections.pairs_section(view),
         sections.losses_section(view),
         sections.hours_section(view),
-        sections.drivers_section(view),
         sections.cautions_section(sheet),
         sections.origins_section(view),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ringwise.faces.reports.futures_drawing import Scale, pot_paths
 from ringwise.faces.reports.futures_markup import Html, short, tag
-from ringwise.faces.reports.futures_paths import LARGE, SMALL, tree_paths
+from ringwise.faces.reports.futures_paths import LARGE, tree_paths
 from ringwise.futures.view import PotFront
 from ringwise.structure.silhouette import Silhouette
 
@@ -51,6 +51,6 @@ def small_picture(drawing: Silhouette | None, scale: Scale, half_mm: float) -> s
     if drawing is None:
         parts.append(tag("path", class_="thin", d=f"M{short(half - 5)} {short(soil - 14)}l10 10m0-10l-10 10"))
     else:
-        parts.append(tree_paths(drawing, scale.small_px_per_mm, half, soil, SMALL))
+        parts.append(tree_paths(drawing, scale.small_px_per_mm, half, soil, LARGE))
     box = f"0 0 {short(2 * half)} {short(soil + 2)}"
     return standalone(tag("svg", parts, viewBox=box, width=2 * half, height=soil + 2))

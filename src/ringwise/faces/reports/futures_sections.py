@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ringwise.faces.reports.futures_courses import Sheet, one_in, year_words
+from ringwise.faces.reports.futures_courses import Sheet, now_figure, one_in, year_words
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_plots import counted_dots, hours_plot, share_bar
 from ringwise.futures.view import CourseHours, FuturesView, Paired
@@ -14,19 +14,20 @@ ALIKE_ONE_IN = 20  # courses that differ in fewer futures than one of so many ar
 WEAK_FRAC = 0.1  # a strongest driver below this moves little
 
 
-def title_block(view: FuturesView) -> Html:
-    """The head of the sheet: what is drawn, the question, the facts, as in the corner of a drawing."""
+def title_block(sheet: Sheet) -> Html:
+    """The head of the sheet: the question, the facts as in the corner of a drawing, the tree as it stands."""
+    view = sheet.view
     cells = [(_("Species"), view.species), *view.facts, (_("Drawn on"), view.made_on)]
     invented = _("Invented demonstration data: no such tree stands anywhere.") if view.invented else None
-    return tag(
-        "header",
+    words = tag(
+        "div",
         tag("p", _("A turning: one tree, several courses"), class_="label"),
         tag("h1", view.tree),
         tag("p", view.question, class_="question"),
         tag("dl", [tag("div", tag("dt", label), tag("dd", text)) for label, text in cells], class_="block"),
         tag("p", invented, class_="invented") if invented else None,
-        class_="title",
     )
+    return tag("header", words, now_figure(sheet), class_="title")
 
 
 def signs_section(view: FuturesView) -> Html | None:
@@ -199,7 +200,7 @@ def drivers_section(view: FuturesView) -> Html | None:
     note = _("The shares belong to different measures and need not add up to 100 %.")
     return tag(
         "section",
-        tag("h2", _("What drives the answer")),
+        tag("h2", _("What would change the answer")),
         tag("p", weak) if weak else None,
         tag("p", note, class_="note"),
         tag("ol", items, class_="drivers"),
