@@ -145,6 +145,7 @@ def test_it_opens_clean_and_fits(opened: tuple[Any, list[str], list[str]]) -> No
     assert errors == []
     assert len(requests) == 1
     assert requests[0].startswith("file://")
+    page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true; })")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     assert page.locator("h1").count() == 1
     assert page.locator("h2").count() >= 6

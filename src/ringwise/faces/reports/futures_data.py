@@ -9,7 +9,7 @@ from ringwise.faces.reports.futures_gallery import below_words, gallery_of, gall
 from ringwise.faces.reports.futures_markup import clean
 from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown
 from ringwise.faces.reports.futures_print import small_picture, standalone, tree_picture
-from ringwise.faces.reports.futures_sections import again_words, alike, basis_words, pair_words
+from ringwise.faces.reports.futures_sections import again_words, alike, basis_words, pair_words, unknown_words
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome, Paired
 from ringwise.kit import show
 from ringwise.kit.reading import current_reading
@@ -71,6 +71,7 @@ def futures_data(view: FuturesView) -> dict[str, Json]:
             "verdict": list(_verdict(view)),
             "gallery-words": gallery_words(view),
             "rows": _rows(sheet),
+            "end": year_words(view.horizons[-1]),
             "wait": [
                 {"look": each.look_for, "until": each.wait_until, "cost": each.cost_of_waiting}
                 for each in view.signs
@@ -81,7 +82,7 @@ def futures_data(view: FuturesView) -> dict[str, Json]:
             ],
             "pairs": [pair_words(view, each) for each in _last_pairs(view)],
             "cautions": [*view.cautions, *view.notes],
-            "unknown": list(unknown()),
+            "unknown": list(unknown_words()),
             "origins": [
                 {
                     "label": each.label,
@@ -109,14 +110,6 @@ def _front_years(view: FuturesView) -> list[Json]:
 
 def _verdict(view: FuturesView) -> tuple[str, ...]:
     return ()
-
-
-def unknown() -> tuple[str, ...]:
-    """What the page cannot say, whatever was computed."""
-    return (
-        _("Courses are not ranked: which future is wanted is the grower's own matter."),
-        _("Trees are simulated, not foretold. Look at the tree itself before any cut."),
-    )
 
 
 def _cleaned(value: Json) -> Json:
@@ -242,15 +235,14 @@ def _rows(sheet: Sheet) -> list[Json]:
     view = sheet.view
     last = view.horizons[-1]
     cells = [view.cell(each.key, last) for each in view.courses]
-    when = year_words(last)
     rows: list[Json] = [
-        {"label": _("{what}, {when}").format(what=measure.label, when=when), "values": values}
+        {"label": measure.label, "values": values}
         for measure in view.measures
         if any(values := [_value(sheet, cell, measure.key) for cell in cells])
     ]
     rows.append(
         {
-            "label": _("{what}, {when}").format(what=_("Tree lost"), when=when),
+            "label": _("Tree lost"),
             "values": [loss_words(cell.lost, cell.futures) for cell in cells],
         }
     )

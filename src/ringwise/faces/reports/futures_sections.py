@@ -247,13 +247,29 @@ def origins_section(view: FuturesView) -> Html | None:
 def cautions_section(sheet: Sheet) -> Html:
     """What the page cannot say, and how to get it again."""
     view = sheet.view
-    own = (
-        _("Courses are not ranked: which future is wanted is the grower's own matter."),
-        _("Trees are simulated, not foretold. Look at the tree itself before any cut."),
-    )
-    items = [tag("li", each) for each in (*view.cautions, *view.notes, *own)]
+    items = [tag("li", each) for each in (*view.cautions, *view.notes)]
     return tag(
-        "section", tag("h2", _("Cautions")), tag("ul", items), tag("p", again_words(view), class_="again")
+        "section",
+        tag("h2", _("Cautions")),
+        tag("ul", items) if items else None,
+        tag("h3", _("What no simulation can know")),
+        tag("ul", [tag("li", each) for each in unknown_words()]),
+        tag("p", again_words(view), class_="again"),
+        class_="cautions",
+    )
+
+
+def unknown_words() -> tuple[str, ...]:
+    """What the page cannot say, whatever was computed."""
+    return (
+        _("Which future is wanted: that is the grower's own matter. No course is ranked."),
+        _("Which of these futures yours will be: trees are simulated, not foretold. Look at the tree first."),
+        _("What you will do beyond the steps of a course: routine care is assumed."),
+        _("Pests, storms, a summer without water: losses count root work, layers, grafts and weak years."),
+        _(
+            "Which bud breaks: trust trunk and main branches more than the outline, and the first ten years "
+            "more than the next."
+        ),
     )
 
 
