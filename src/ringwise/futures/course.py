@@ -159,7 +159,8 @@ class Step:
     def words(self) -> str:
         """The step in words."""
         when = when_words(self.after_years, self.half, self.every_years, self.until_years)
-        where = [_site_words(self.site)] if self.site else []
+        # The words of the operation name the base, the roots and the graft; a height is said beside them.
+        where = [_site_words(self.site)] if self.site not in ("", "base", "roots", "graft") else []
         if self.clock_h >= 0:
             where.append(_("at {n} o'clock, front at 6").format(n=f"{self.clock_h:g}"))
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)
@@ -171,8 +172,8 @@ class Step:
 
 
 def _site_words(site: str) -> str:
-    """A site as it is shown: a height in the user's unit, else its name."""
-    if site in ("base", "roots", "graft", CHOSEN):
+    """A site as it is shown: a height in the user's unit, or that it is still to be chosen."""
+    if site == CHOSEN:
         return from_data(site)
     return length(parse_quantity(site, "length", field=_("site of a step")))
 

@@ -274,6 +274,12 @@ def test_ratios_have_two_digits_alike() -> None:
     assert (shown(0.5, measure), shown(0.55, measure)) == ("0.50", "0.55")
 
 
+def test_a_graft_or_wound_of_no_width_is_none() -> None:
+    graft = MeasureText("graft_mm", "Grafted branch", "mm", "thicker")
+    assert (shown(0.0, graft), shown(6.4, graft)) == ("none", "6.4 mm")
+    assert shown(0.0, MeasureText("base_mm", "Trunk", "mm", "thicker")) == "0 mm"
+
+
 def test_every_dot_is_drawn_once(view: FuturesView) -> None:
     for key in ("base_diameter", "tips", "sectors"):
         axis = axis_of(view, key)
