@@ -187,5 +187,7 @@ def test_a_named_check_sees_what_the_condition_of_the_same_look_sees() -> None:
         "a", "A", "", (Step(1, "summer", "sever_graft", check="feeds", wanted=False),), checks=checks
     )
     third = simulate(start, against, life, run)
-    severed = [lives.of("graft_state")[:, 2] > at.SEVERABLE for lives in (first, third)]
-    np.testing.assert_array_equal(severed[0], ~severed[1])
+    after = [lives.of("graft_state")[:, 2] for lives in (first, third)]
+    whole = (after[0] < at.SLIPPED) & (after[1] < at.SLIPPED)  # a graft may slip or die by itself
+    assert whole.sum() >= 30
+    np.testing.assert_array_equal(after[0][whole] > at.SEVERABLE, after[1][whole] <= at.SEVERABLE)
