@@ -16,14 +16,15 @@ from ringwise.growth import layout as at
 from ringwise.operations import wood_effects
 
 
-@pytest.mark.parametrize(("ratio", "kept"), [(1.10, 0.3170), (1.1892, 0.5000), (1.25, 0.5904), (1.5, 0.8025)])
+@pytest.mark.parametrize(
+    ("ratio", "kept"), [(1.0, 0.0), (1.10, 0.3170), (1.1892, 0.5000), (1.25, 0.5904), (1.5, 0.8025)]
+)
 def test_share_of_a_bend_that_stays(ratio: float, kept: float) -> None:
-    assert wood_effects.retained(10.0, 10.0 * ratio) == pytest.approx(kept, abs=1e-4)
+    from ringwise.growth.wood_kernels import kept_bend
 
-
-def test_without_growth_the_bend_is_lost() -> None:
-    assert wood_effects.retained(10.0, 10.0) == 0.0
-    assert wood_effects.retained(10.0, 9.0) == 0.0
+    tree = random_tree(1)
+    tree[0][at.WIRE_RADIUS, 9], tree[0][at.WOOD, 9] = 10.0, math.pi * (10.0 * ratio) ** 2
+    assert kept_bend(tree, 9) == pytest.approx(kept, abs=1e-4)
 
 
 def place_of(tree: tuple[np.ndarray, ...], row: int) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from ringwise.kit.kernels import compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back, feed, guy, pinch, take_leaf
 from ringwise.operations.conflict_effects import SLIGHT_CROWN, begin_work, end_work
-from ringwise.operations.effects import chop, repot, root_rescue
+from ringwise.operations.effects import chop, lift, repot, root_rescue
 from ringwise.operations.graft_effects import (
     APPROACH,
     THREAD,
@@ -74,7 +74,9 @@ def act(trees: Any, par: Any, luck: Any, step: Any, plan: Any) -> None:
 def _root_work(trees: Any, par: Any, luck: Any, step: Any, share: Any) -> None:
     half, operation, site, _amount, litres, _clock, extra = step
     tree, second = trees
-    if operation == do.REPOT or operation == do.LIFT:
+    if operation == do.LIFT:
+        lift(tree, par, luck, half, (share, litres, extra))
+    elif operation == do.REPOT:
         repot(tree, par, luck, half, (share, litres, operation, extra))
     elif operation == do.FIELD_PLANT:
         repot(tree, par, luck, half, (share, math.inf, operation, 0.0))

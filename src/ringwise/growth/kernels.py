@@ -230,7 +230,8 @@ def grow_roots(pools: Any, par: Any) -> None:
     if pools[at.LAYER_STATE] == at.SET or pools[at.LAYER_STATE] == at.ROOTED:
         pools[at.ROOT] = r * 0.92
     else:
-        pools[at.ROOT] = 1.0 / (1.0 + (1.0 / r - 1.0) * math.exp(-0.5 / par[at.P_ROOT_YEARS]))
+        years = pools[at.ROOT_YEARS] if pools[at.ROOT_YEARS] > 0.0 else par[at.P_ROOT_YEARS]
+        pools[at.ROOT] = 1.0 / (1.0 + (1.0 / r - 1.0) * math.exp(-0.5 / years))
 
 
 @compiled

@@ -111,7 +111,6 @@ def guy(tree: Any, years: Any) -> None:
 
 @compiled
 def keep_guyed(pools: Any) -> None:
-    """At the start of a year: a tie that is still on holds for it."""
-    if pools[at.GUY_YEARS] > 0.0:
-        pools[at.GUYED] = 1.0
-        pools[at.GUY_YEARS] -= 1.0
+    """At the start of a year: a tie that is still on holds for it, one whose time is over is taken off."""
+    pools[at.GUYED] = 1.0 if pools[at.GUY_YEARS] > 0.0 else 0.0
+    pools[at.GUY_YEARS] = max(0.0, pools[at.GUY_YEARS] - 1.0)

@@ -17,6 +17,7 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
     at.P_MIX_YEARS: ("repot", "mix_years"),
     at.P_MIX_LIFE: ("repot", "mix_life"),
     at.P_LIFT_SHARE: ("lift", "root_removed"),
+    at.P_LIFT_YEARS: ("lift", "recovery"),
     at.P_FIELD_SHARE: ("field_plant", "root_removed"),
     at.P_RESCUE_GAIN: ("root_rescue", "reserve_gain"),
     at.P_SPLIT_LOSS: ("split_clump", "root_loss"),

@@ -15,6 +15,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import (
+    base_row,
     child_id,
     continuation,
     copy_row,
@@ -31,6 +32,8 @@ from ringwise.operations import effect_codes as do
 
 _SURVIVE = np.int64(7)  # purpose of draws, as in kit.chance
 _SEAM = 0.98  # share of a segment from which on a cut falls on its end
+_WHOLE = 0.95  # roots count as back at this share
+_LEAST_YEARS = 0.05
 _EVEN = 1e-3  # a share that is given as four fifths counts as gentle whatever its last digit
 _LOWER, _UPPER, _NO_YEAR = np.int64(14), np.int64(15), np.int64(-1)  # names of the parts of a split
 _GRADES = 5.0  # vigour grades over the whole of the reserves
@@ -187,11 +190,26 @@ def repot(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
 
 
 @compiled
+def lift(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
+    """From the ground into a pot, or back into the ground; `work` is (share of roots lost, litres or 0, mix)."""
+    share, litres, openness = work
+    pools = tree[3]
+    if litres <= 0.0 and math.isinf(pools[at.LITRES]):
+        # Roots in the ground come back by the trunk's size: the ball is narrow against the roots it had.
+        across_mm = math.sqrt(tree[0][at.WOOD, base_row(tree)] * (4.0 / math.pi))
+        kept = min(max(pools[at.ROOT] * (1.0 - share), 0.02), _WHOLE - 0.05)
+        steps = math.log(_WHOLE / (1.0 - _WHOLE)) - math.log(kept / (1.0 - kept))
+        pools[at.ROOT_YEARS] = max(par[at.P_LIFT_YEARS] * across_mm / steps, _LEAST_YEARS)
+    repot(tree, par, luck, half, (share, litres, np.int64(do.LIFT), openness))
+
+
+@compiled
 def move_to(tree: Any, par: Any, litres: Any) -> None:
     """Into another volume, infinite in the ground: the roots fill less of a larger one."""
     pools = tree[3]
     old = pools[at.LITRES]
     pools[at.LITRES] = litres
+    pools[at.ROOT_YEARS] = 0.0
     if not math.isinf(old):
         room = max(par[at.P_REFERENCE_L], old) if math.isinf(litres) else litres
         pools[at.ROOT] = max(0.02, min(1.0, pools[at.ROOT] * old / room))

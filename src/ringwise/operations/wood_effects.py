@@ -13,6 +13,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import continuation, place_ends
+from ringwise.growth.wood_kernels import kept_bend
 from ringwise.kit.kernels import compiled
 from ringwise.operations.effects import split_segment, split_trunk, take_off
 
@@ -129,23 +130,14 @@ def wire(tree: Any, par: Any, site: Any) -> Any:
 
 
 @compiled
-def retained(radius_then_mm: Any, radius_now_mm: Any) -> Any:
-    """Share of a bend that stays when the wire comes off: the wood grown since then holds it."""
-    if radius_now_mm <= radius_then_mm or radius_now_mm <= 0.0:
-        return 0.0
-    return 1.0 - (radius_then_mm / radius_now_mm) ** 4
-
-
-@compiled
 def unwire(tree: Any) -> Any:
     """Take all wire off; each bend springs back by what has not set. How many segments were freed."""
     real, count = tree[0], tree[4]
     freed = 0
     for row in range(count[0]):
         if real[at.WIRE_RADIUS, row] > 0.0:
-            now = math.sqrt(real[at.WOOD, row] / math.pi)
             if real[at.WIRE_ANGLE, row] != 0.0:
-                back = real[at.WIRE_ANGLE, row] * (1.0 - retained(real[at.WIRE_RADIUS, row], now))
+                back = real[at.WIRE_ANGLE, row] * (1.0 - kept_bend(tree, row))
                 turn_subtree(tree, row, -back)
             real[at.WIRE_RADIUS, row], real[at.WIRE_ANGLE, row], real[at.WIRE_YEARS, row] = 0.0, 0.0, 0.0
             freed += 1
