@@ -191,7 +191,7 @@ def repot(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
 
 @compiled
 def lift(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
-    """From the ground into a pot, or back into the ground; `work` is (share of roots lost, litres or 0, mix)."""
+    """From the ground into a pot, or back into it; `work` is (share of roots lost, litres or 0, mix)."""
     share, litres, openness = work
     pools = tree[3]
     if litres <= 0.0 and math.isinf(pools[at.LITRES]):
