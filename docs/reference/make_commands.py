@@ -92,6 +92,8 @@ EXAMPLES = (
     "calc drain --tr .045 --ts .43 --alpha .145 --n 2.68 --height 10cm --ks 712.8cm/d --at 60s,300s,900s",
     "calc dose --n 20% --p2o5 10% --k2o 20% --dose 1g/L --deficit 0.8L --leach 15% --ec-in 0.6 --ec-out 1.8 "
     "--pot 1.5L --alkalinity 200 --to 80 --tree T03",
+    "calc wounds --count 1000 --width-mm 6:45 --diameter-growth-mm 6:14 --years 1,3,5",
+    "calc lift --species zelkova_serrata --diameter-mm 40 --futures 4",
     "calc packing --volumes 2,1,1 --sizes 5mm,6mm,6mm --alone .61,.57,.55",
     "calc dry --et0 5mm --leaf-area 0.1m2 --exposure 1.2 --shape rectangle --height 7cm --bottom 26x18cm "
     "--top 30x22cm --mix D",
