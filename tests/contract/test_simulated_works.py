@@ -21,7 +21,7 @@ from ringwise.growth.step import in_capacity
 from ringwise.kit.types import FloatArray
 from ringwise.operations import effect_codes as do
 from ringwise.operations.base import POT_SIZES
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.structure.basics import tape_from_basics
 from ringwise.structure.forms import form_for
 from ringwise.structure.table import checked
@@ -51,7 +51,7 @@ every = pytest.mark.parametrize("work", sorted(CODES))
 
 def parameters(seed: int) -> FloatArray:
     """One future's parameters of a maple without an aim."""
-    return add_effects(draw_parameters(biology(KEYS), Block(seed, 0, 1)))[0]
+    return with_hands(draw_parameters(biology(KEYS), Block(seed, 0, 1)))[0]
 
 
 def tree_of(seed: int) -> Arrays:

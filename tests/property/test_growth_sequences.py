@@ -16,7 +16,7 @@ from ringwise.growth.start import Arrays, Condition, start_arrays, table_of
 from ringwise.growth.step import in_capacity, light_grid
 from ringwise.kit.types import FloatArray
 from ringwise.operations import effect_codes as do
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.structure.basics import tape_from_basics
 from ringwise.structure.forms import form_for
 from ringwise.structure.table import checked
@@ -106,7 +106,7 @@ def _live(taxon: tuple[str, ...], seed: int, work: list[tuple[str, float]]) -> A
     from ringwise.growth import kernels
     from ringwise.operations import graft_effects, year_effects
 
-    par = add_effects(draw_parameters(biology(taxon), Block(seed, 0, 1)))[0]
+    par = with_hands(draw_parameters(biology(taxon), Block(seed, 0, 1)))[0]
     par[[at.P_AIM_HEIGHT, at.P_AIM_SPREAD, at.P_AIM_TIPS]] = 250.0, 240.0, 60.0
     start = start_arrays(_TABLE, Condition(4.0), first_year=0)
     trees = (in_capacity(start, 3000), in_capacity(start, 3000))

@@ -21,7 +21,7 @@ from ringwise.growth.draws import Block, draw_parameters
 from ringwise.growth.start import Arrays, Condition, start_arrays
 from ringwise.growth.step import in_capacity, light_grid
 from ringwise.kit.types import FloatArray
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.structure.basics import tape_from_basics
 from ringwise.structure.forms import form_for
 from ringwise.structure.tape_tree import tree_from_tape
@@ -45,7 +45,7 @@ def _lived(keys: tuple[str, ...], future: int, hand: Hand) -> tuple[float, float
 
     form = form_for(keys)
     table = tree_from_tape(tape_from_basics(60.0, 1800.0, form, seed=future), seed=future, form=form)
-    par = add_effects(draw_parameters(biology(keys), Block(11, future, 1)))[0]
+    par = with_hands(draw_parameters(biology(keys), Block(11, future, 1)))[0]
     tree = in_capacity(start_arrays(table, Condition(math.inf, 4), first_year=0))
     grid, before = light_grid(), {}
     kernels.settle(tree, par, (11, future, 0))

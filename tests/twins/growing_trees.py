@@ -11,7 +11,7 @@ from ringwise.growth.biology import biology
 from ringwise.growth.draws import Block, draw_parameters
 from ringwise.growth.start import Condition, start_arrays
 from ringwise.growth.step import in_capacity
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.structure.table import SegmentTable
 
 
@@ -57,7 +57,7 @@ def random_tree(seed: int, n: int = 60, capacity: int = 600) -> Any:
 
 def parameters(seed: int) -> np.ndarray:
     """One future's parameters of a maple."""
-    return add_effects(draw_parameters(biology(("acer_palmatum", "acer")), Block(seed, 0, 1)))[0]
+    return with_hands(draw_parameters(biology(("acer_palmatum", "acer")), Block(seed, 0, 1)))[0]
 
 
 def columns(tree: Any) -> dict[str, np.ndarray]:

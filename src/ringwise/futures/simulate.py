@@ -31,7 +31,7 @@ from ringwise.kit.errors import out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.structure.table import SegmentTable, checked
 
 BLOCK = 25  # futures of one block: a second of work at most, so that a run can be stopped between blocks
@@ -129,7 +129,7 @@ def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
     >>> parameters_of(start, biology(("morus",)), Block(1, 0, 2)).shape == (2, at.PARAMETERS)
     True
     """
-    out = add_effects(draw_parameters(life_after(life, start.learned), block, start.vigour))
+    out = with_hands(draw_parameters(life_after(life, start.learned), block, start.vigour))
     out[:, at.P_AIM_HEIGHT] = start.aim.height_mm
     out[:, at.P_AIM_SPREAD] = start.aim.spread_mm
     out[:, at.P_AIM_TIPS] = np.median([_tips(table) for table in start.tables])

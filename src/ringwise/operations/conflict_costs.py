@@ -131,6 +131,11 @@ def conflict_arrays(group: str, *, in_ground: bool = False) -> Rules:
         effect and amount, the costs, and limits (heavy root share, reserves of vigour 4 and of vigour 3,
         slight share of the crown).
 
+    Raises
+    ------
+    ParameterError
+        If the table has more classes than bits.
+
     Source
     ------
     practice: conflict table; conflict_costs.csv for what a wait that is not kept costs, all assumed.

@@ -49,7 +49,7 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
 }
 
 
-def add_effects(parameters: FloatArray) -> FloatArray:
+def with_hands(parameters: FloatArray) -> FloatArray:
     """Put the numbers of the effects into rows of drawn parameters.
 
     Parameters
@@ -69,7 +69,7 @@ def add_effects(parameters: FloatArray) -> FloatArray:
     Examples
     --------
     >>> import numpy as np
-    >>> float(add_effects(np.zeros(at.PARAMETERS))[at.P_RING_MOST])
+    >>> float(with_hands(np.zeros(at.PARAMETERS))[at.P_RING_MOST])
     50.0
     """
     table = load_table(ROOM, "effects")

@@ -18,7 +18,7 @@ from ringwise.growth.start import empty_arrays
 from ringwise.operations import effect_codes as do
 from ringwise.operations.conflict_costs import conflict_arrays, earlier_classes, pair_cost, work_of
 from ringwise.operations.conflicts import rule
-from ringwise.operations.effect_rows import add_effects
+from ringwise.operations.effect_rows import with_hands
 from ringwise.operations.registry import OPERATIONS
 
 SPRING, SUMMER = np.int64(0), np.int64(1)
@@ -38,7 +38,7 @@ def after(works: Works, group: str = "G1", reserve: float = 0.8, years: int = 0)
     from ringwise.operations import conflict_effects as conflict
 
     tree, rules = bare_tree(reserve), conflict_arrays(group)
-    par = add_effects(draw_parameters(biology(("acer",)), Block(1, 0, 1)))[0]
+    par = with_hands(draw_parameters(biology(("acer",)), Block(1, 0, 1)))[0]
     for half, operation, share in works[:-1]:
         conflict.begin_work(tree, par, rules, np.int64(half), (np.int64(operation), share))
         conflict.end_work(tree, rules, np.int64(half), (np.int64(operation), share))
@@ -80,7 +80,7 @@ def test_a_repot_after_a_ring_hits_the_ring_itself() -> None:
     from ringwise.operations import conflict_effects as conflict
 
     rules = conflict_arrays("G1")
-    par = add_effects(draw_parameters(biology(("acer",)), Block(1, 0, 1)))[0]
+    par = with_hands(draw_parameters(biology(("acer",)), Block(1, 0, 1)))[0]
     tree = bare_tree()
     pools = tree[3]
     conflict.begin_work(tree, par, rules, SPRING, (np.int64(do.GROUND_LAYER), 0.0))
