@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
+from ringwise.desk.own_growth import own_growth
 from ringwise.desk.own_tries import learned_of
 from ringwise.desk.potting import shape_of
 from ringwise.desk.roots_seen import seen_roots
@@ -149,7 +150,32 @@ def _from_shape(workspace: Workspace, facts: TreeFacts) -> tuple[tuple[SegmentTa
 
 
 def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
-    """The start of a run of futures for a tree.
+    """The start of a run of futures for a tree, with what its own girths and the grower's tries say.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    Start
+        Several equally likely trees with pot, vigour, roots, aim, graft, learned odds and growth.
+
+    Raises
+    ------
+    MissingFieldError
+        If neither a structure nor trunk and height are known.
+    """
+    start = plain_start(workspace, facts)
+    particles = own_growth(workspace, facts, start)
+    return start if particles is None else replace(start, particles=particles, vigour=particles.vigour)
+
+
+def plain_start(workspace: Workspace, facts: TreeFacts) -> Start:
+    """The start of a tree as it stands, growing as its kind does.
 
     Parameters
     ----------

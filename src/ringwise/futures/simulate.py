@@ -22,6 +22,7 @@ from ringwise.futures.start import Start, graft_pools
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block, draw_parameters
+from ringwise.growth.particles import put_particles
 from ringwise.growth.start import Arrays, empty_arrays, start_arrays
 from ringwise.growth.step import CAPACITY, light_grid
 from ringwise.growth.tries import life_after
@@ -130,6 +131,8 @@ def parameters_of(start: Start, life: Biology, block: Block) -> FloatArray:
     True
     """
     out = with_hands(draw_parameters(life_after(life, start.learned), block, start.vigour))
+    if start.particles is not None:
+        put_particles(out, start.particles, block)
     out[:, at.P_AIM_HEIGHT] = start.aim.height_mm
     out[:, at.P_AIM_SPREAD] = start.aim.spread_mm
     out[:, at.P_AIM_TIPS] = np.median([_tips(table) for table in start.tables])

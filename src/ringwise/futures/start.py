@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ringwise.growth import layout as at
 from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.odds import odds_table, take_after_signs
+from ringwise.growth.particles import Particles
 from ringwise.growth.start import Condition
 from ringwise.growth.step import CAPACITY
 from ringwise.growth.tries import Learned
@@ -70,6 +71,7 @@ class Start:
     conifer: bool = False
     learned: Learned | None = None
     buds_seen: bool = False
+    particles: Particles | None = None
 
     def __post_init__(self) -> None:
         if not self.tables:

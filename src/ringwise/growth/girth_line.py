@@ -93,8 +93,30 @@ def growth_curve(stage_fracs: Mapping[str, float] | None = None) -> FloatArray:
     return np.array([[0.0, 0.0], *zip(times, shares, strict=True), [1.0, 1.0]], dtype=np.float64)
 
 
-def _grown(time_years: FloatArray | float, curve: FloatArray) -> FloatArray:
-    """Growing seasons lived by a time: whole years and the share of the last."""
+def grown_seasons(time_years: FloatArray | float, curve: FloatArray) -> FloatArray:
+    """Growing seasons lived by a time: whole years and the share of the last.
+
+    Parameters
+    ----------
+    time_years : float or (n,) float
+        Labels of growing years and the fraction gone by.
+    curve : (n, 2) float
+        From `growth_curve`.
+
+    Returns
+    -------
+    (n,) float
+        Seasons.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> float(grown_seasons(2027.0, growth_curve()))
+    2027.0
+    """
     whole = np.floor(time_years)
     return np.asarray(whole + np.interp(np.asarray(time_years) - whole, curve[:, 0], curve[:, 1]))
 
@@ -144,7 +166,7 @@ def girth_line(
     corners = ([GirthPoint(began, 0.0)] if began is not None else []) + risen
     last = corners[-1]
     if last.time_years < now_years:
-        grown = float(_grown(now_years, curve) - _grown(last.time_years, curve))
+        grown = float(grown_seasons(now_years, curve) - grown_seasons(last.time_years, curve))
         corners.append(GirthPoint(now_years, last.girth_mm + _rate(corners, curve) * grown))
     times, girths = _filled(corners, curve)
     measured = [p.time_years for p in known]
@@ -175,7 +197,7 @@ def _rate(corners: Sequence[GirthPoint], curve: FloatArray) -> float:
     span = _number("any", "rate_years")
     before = [c for c in corners[:-1] if c.time_years <= last.time_years - span] or list(corners[:1])
     first = before[-1]
-    seasons = float(_grown(last.time_years, curve) - _grown(first.time_years, curve))
+    seasons = float(grown_seasons(last.time_years, curve) - grown_seasons(first.time_years, curve))
     return (last.girth_mm - first.girth_mm) / seasons if seasons > 0.2 else 0.0
 
 
@@ -189,7 +211,7 @@ def _filled(corners: Sequence[GirthPoint], curve: FloatArray) -> tuple[FloatArra
             if a.time_years < label + frac < b.time_years
         ]
         days = np.array([a.time_years, *bends, b.time_years])
-        seasons = _grown(days, curve)
+        seasons = grown_seasons(days, curve)
         if seasons[-1] - seasons[0] < 1e-9:  # two measures of one winter differ by the tape: go straight
             seasons = days
         share = (seasons - seasons[0]) / max(seasons[-1] - seasons[0], 1e-12)
@@ -217,6 +239,6 @@ def _rings(times: FloatArray, girths: FloatArray, measured: Sequence[float]) -> 
 
 
 def _unscaled(began_years: float, now_years: float, curve: FloatArray) -> GirthLine:
-    seasons = max(1.0, float(_grown(now_years, curve) - _grown(began_years, curve)))
+    seasons = max(1.0, float(grown_seasons(now_years, curve) - grown_seasons(began_years, curve)))
     times, girths = _filled([GirthPoint(began_years, 0.0), GirthPoint(now_years, seasons)], curve)
     return GirthLine(times, girths, _rings(times, girths, ()), False, False)

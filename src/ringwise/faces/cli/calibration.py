@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ringwise.faces.cli.base import Common, Shown, command
+from ringwise.faces.cli.base import Common, Shown, command, lines
 from ringwise.kit import show
 from ringwise.kit.words import _
 
@@ -24,10 +24,18 @@ def _calibration(
     tree: Annotated[
         str | None, typer.Argument(metavar="[TREE]", help=_("Id or name; the whole yard by default."))
     ] = None,
+    growth: Annotated[
+        bool, typer.Option("--growth", help=_("Girths instead: the last two seasons against the forecast."))
+    ] = False,
 ) -> Shown:
     """How well past forecasts did: error, band and score at 0 to 30 days before each stage seen."""
     from ringwise.desk.calibration import calibration
 
+    if growth:
+        from ringwise.desk.growth_calibration import growth_calibration
+
+        told = growth_calibration(common.workspace(), tree)
+        return Shown(told, lines(*told["lines"]))
     answer = calibration(common.workspace(), tree)
     return Shown(answer, lambda console: _draw(console, answer))
 

@@ -1,0 +1,271 @@
+"""What a tree's own girths say of its growth: its record laid out in seasons, and the particles it leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from ringwise.desk.dial import time_years
+from ringwise.desk.results import kept, result_key
+from ringwise.desk.structures import structure_entry, structure_of
+from ringwise.kit import show
+from ringwise.kit.words import _, counted
+from ringwise.records.facts import REPOTTING
+from ringwise.records.girths import girths_of_one_line
+
+if TYPE_CHECKING:
+    from ringwise.desk.workspace import Workspace
+    from ringwise.futures.start import Start
+    from ringwise.growth.particles import Particles, SeenGrowth
+    from ringwise.records.facts import TreeFacts
+    from ringwise.structure.table import SegmentTable
+
+KIND = "particles"
+KEPT = 200  # results that are kept: a yard of a few seasons
+TABLES = tuple(("ringwise.growth", name) for name in ("species", "parameters", "odds", "wounds"))
+_WINDOW_SEASONS = 6.0  # older girths tell of another pot and another crown
+_NEAR_SEASONS = 0.3  # readings nearer than this are one
+_YEAR_DAYS = 365.25
+
+
+def seen_growth(
+    workspace: Workspace, facts: TreeFacts, *, until: date | None = None
+) -> tuple[SeenGrowth, date] | None:
+    """The girths and heights of a tree by growing seasons, from the first that counts.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        For the hemisphere.
+    facts : TreeFacts
+        Of the tree.
+    until : date, optional
+        Leaves out what was read later.
+
+    Returns
+    -------
+    (SeenGrowth, date) or None
+        With the day of the first girth; None where no two girths lie apart.
+    """
+    from ringwise.growth.particles import SeenGrowth
+
+    reads = [each for each in girths_of_one_line(facts.entries) if until is None or each.on <= until]
+    girths = _together([(season_of(workspace, each.on), each.girth_mm, each.on) for each in reads])
+    if not girths:
+        return None
+    last = girths[-1][0]
+    girths = [each for each in girths if each[0] >= last - _WINDOW_SEASONS - _NEAR_SEASONS]
+    if len(girths) < 2:
+        return None
+    began, _girth, first_day = girths[0]
+    heights = _together(
+        [
+            (season_of(workspace, each.on.middle), float(str(each.data["height_mm"])), each.on.middle)
+            for each in facts.entries
+            if each.kind == "height"
+            and each.on.middle is not None
+            and (until is None or each.on.middle <= until)
+        ]
+    )
+    later = [each for each in heights if began + _NEAR_SEASONS < each[0] <= last]
+    seen = SeenGrowth(
+        seasons=tuple(season - began for season, _girth, _day in girths),
+        girths_mm=tuple(girth for _season_, girth, _day in girths),
+        height_seasons=tuple(season - began for season, _height, _day in later),
+        heights_mm=tuple(height for _season_, height, _day in later),
+    )
+    return seen, first_day
+
+
+def season_of(workspace: Workspace, when: date) -> float:
+    """Growing seasons lived by a day, as a label of years and the share of growth gone by.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        For the hemisphere.
+    when : date
+        The day.
+
+    Returns
+    -------
+    float
+        Such as 2027.4.
+    """
+    from ringwise.growth.girth_line import grown_seasons, growth_curve
+
+    return float(grown_seasons(time_years(when, south=workspace.settings.south), growth_curve()))
+
+
+def _together(reads: Sequence[tuple[float, float, date]]) -> list[tuple[float, float, date]]:
+    """Readings of one season's rest taken as one, in order."""
+    out: list[list[tuple[float, float, date]]] = []
+    for each in sorted(reads):
+        if out and each[0] - out[-1][0][0] < _NEAR_SEASONS:
+            out[-1].append(each)
+        else:
+            out.append([each])
+    return [(group[0][0], sum(g for _s, g, _d in group) / len(group), group[0][2]) for group in out]
+
+
+def start_then(workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGrowth, day: date) -> Start:
+    """The tree as it may have stood at the first girth that counts.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    now : Start
+        As it stands.
+    seen : SeenGrowth
+        Its record.
+    day : date
+        Of the first girth.
+
+    Returns
+    -------
+    Start
+        From what was measured by then, else the tree of today drawn smaller.
+    """
+    from ringwise.futures.hindcast import tree_then
+
+    repots = [
+        each.on.middle
+        for each in facts.works
+        if each.data.get("operation") in REPOTTING and each.on.middle is not None and each.on.middle <= day
+    ]
+    since = (day - max(repots)).days / _YEAR_DAYS if repots else 1.0
+    tables: tuple[SegmentTable, ...]
+    if structure_entry(facts, day) is not None:
+        tables = tuple(structure_of(workspace, facts, which, day).table for which in range(len(now.tables)))
+    else:
+        width = min(1.0, seen.girths_mm[0] / max(each.girth_mm for each in girths_of_one_line(facts.entries)))
+        # A tree whose outline is held was as high then; one that grows rises with its thickness.
+        length = 1.0 if now.aim.height_mm > 0 else width ** (2.0 / 3.0)
+        tables = tuple(tree_then(each, width, length) for each in now.tables)
+    years = round(seen.seasons[-1])
+    return replace(
+        now,
+        tables=tables,
+        condition=replace(now.condition, since_repot_years=since),
+        first_year=now.first_year - years,
+        graft=None,
+        vigour=None,
+        particles=None,
+        learned=None,
+    )
+
+
+def _with_twigs(workspace: Workspace, facts: TreeFacts, seen: SeenGrowth, day: date) -> SeenGrowth:
+    """Tips and order of a measured shape, where the tree at the beginning was measured as well."""
+    from ringwise.structure.branching import ramification
+
+    old, new = structure_entry(facts, day), structure_entry(facts)
+    if old is None or new is None or new.kind != "shape" or old.id == new.id:
+        return seen
+    twigs = ramification(structure_of(workspace, facts).table)
+    return replace(seen, tips_n=float(twigs.tips), order_n=float(len(twigs.strahler_counts)))
+
+
+def own_growth(workspace: Workspace, facts: TreeFacts, now: Start) -> Particles | None:
+    """What a tree's own record leaves of the uncertain numbers of its growth, made once and kept.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    now : Start
+        As it stands.
+
+    Returns
+    -------
+    Particles or None
+        None where no two girths of it lie apart.
+    """
+    found = seen_growth(workspace, facts)
+    if found is None:
+        return None
+    seen = _with_twigs(workspace, facts, *found)
+    return particles_of(workspace, facts, start_then(workspace, facts, now, seen, found[1]), seen)
+
+
+def particles_of(workspace: Workspace, facts: TreeFacts, then: Start, seen: SeenGrowth) -> Particles:
+    """The particles of a record from a past start, made once and kept.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        For the species.
+    then : Start
+        The tree at the first girth.
+    seen : SeenGrowth
+        Its record.
+
+    Returns
+    -------
+    Particles
+        Of equal weight.
+    """
+    import numpy as np
+
+    from ringwise.growth.particles import Particles
+
+    def made() -> dict[str, Any]:
+        from ringwise.desk.compiling import ensure_compiled
+        from ringwise.futures.hindcast import calibrated
+        from ringwise.growth.biology import biology
+        from ringwise.records.taxa import lookup_keys
+
+        ensure_compiled()
+        life = biology(lookup_keys(facts.tree.species if facts.taxon is None else facts.taxon.key))
+        told = calibrated(then, life, seen, seed=workspace.seed)
+        return {
+            "values": told.values.tolist(),
+            "increments": told.increments_n,
+            "effective": told.effective_n,
+            "sharpness": told.sharpness_frac,
+        }
+
+    key = result_key(KIND, {"then": then, "seen": seen, "kind": facts.tree.species}, TABLES, workspace.seed)
+    known = workspace.store.result_get(key) is not None
+    plain = kept(workspace, KIND, key, made)
+    if not known:
+        workspace.store.results_keep(KIND, KEPT)
+    return Particles(np.array(plain["values"]), plain["increments"], plain["effective"], plain["sharpness"])
+
+
+def growth_words(particles: Particles) -> str:
+    """How a tree grows against its kind by its own girths, in words.
+
+    Parameters
+    ----------
+    particles : Particles
+        Of the tree.
+
+    Returns
+    -------
+    str
+        One line; "mostly prior" below three increments.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from ringwise.growth.particles import COLUMNS
+    >>> growth_words(Particles(np.zeros((5, len(COLUMNS))), 2, 5.0))
+    'mostly prior: only 2 own girth increments yet'
+    """
+    own = counted("{n} own girth increment", "{n} own girth increments", particles.increments_n)
+    if particles.mostly_prior:
+        return _("mostly prior: only {own} yet").format(own=own)
+    told = particles.vigour
+    return _("{x} times the vigour of its kind, from {own}").format(
+        x=show.number(told.factor_ratio, 2), own=own
+    )
