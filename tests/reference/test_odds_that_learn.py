@@ -10,17 +10,8 @@ from scipy import stats
 
 from ringwise.growth.biology import biology
 from ringwise.growth.odds import Odds, odds_table, prior_odds
-from ringwise.growth.tries import (
-    CELLS,
-    Covariates,
-    OwnTry,
-    Tries,
-    learned,
-    learned_median,
-    learned_odds,
-    life_after,
-    shift_logit,
-)
+from ringwise.growth.tries import Tries, learned, learned_median, learned_odds, life_after
+from ringwise.growth.try_conditions import CELLS, Covariates, OwnTry, shift_logit
 from ringwise.kit.errors import RangeError
 from ringwise.kit.types import FloatArray
 from ringwise.records.observations import TRIED_WORK

@@ -10,8 +10,6 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.dial import time_years
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.structures import structure_entry, structure_of
-from ringwise.kit import show
-from ringwise.kit.words import _, counted
 from ringwise.records.facts import REPOTTING
 from ringwise.records.girths import girths_of_one_line
 
@@ -240,32 +238,3 @@ def particles_of(workspace: Workspace, facts: TreeFacts, then: Start, seen: Seen
     if not known:
         workspace.store.results_keep(KIND, KEPT)
     return Particles(np.array(plain["values"]), plain["increments"], plain["effective"], plain["sharpness"])
-
-
-def growth_words(particles: Particles) -> str:
-    """How a tree grows against its kind by its own girths, in words.
-
-    Parameters
-    ----------
-    particles : Particles
-        Of the tree.
-
-    Returns
-    -------
-    str
-        One line; "mostly prior" below three increments.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> from ringwise.growth.particles import COLUMNS
-    >>> growth_words(Particles(np.zeros((5, len(COLUMNS))), 2, 5.0))
-    'mostly prior: only 2 own girth increments yet'
-    """
-    own = counted("{n} own girth increment", "{n} own girth increments", particles.increments_n)
-    if particles.mostly_prior:
-        return _("mostly prior: only {own} yet").format(own=own)
-    told = particles.vigour
-    return _("{x} times the vigour of its kind, from {own}").format(
-        x=show.number(told.factor_ratio, 2), own=own
-    )

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.growth.biology import Biology
     from ringwise.growth.odds import Odds
-    from ringwise.growth.tries import Learned, OwnTry, Tries
+    from ringwise.growth.tries import Learned, Tries
+    from ringwise.growth.try_conditions import OwnTry
     from ringwise.records.facts import TreeFacts
     from ringwise.records.model import Entry
 
@@ -82,7 +83,7 @@ def tries_of(facts: TreeFacts, life: Biology) -> tuple[OwnTry, ...]:
     tuple of OwnTry
         In the order of the record.
     """
-    from ringwise.growth.tries import Covariates, OwnTry, cell_of
+    from ringwise.growth.try_conditions import Covariates, OwnTry, cell_of
 
     out = []
     for entry, data in _results(facts):
@@ -110,7 +111,8 @@ def _kind_of(facts: TreeFacts) -> str:
 def _by_cell(workspace: Workspace) -> dict[tuple[str, str], Tries]:
     """Own tries by kind of tree and group of techniques, with what the book says of each."""
     from ringwise.growth.biology import biology
-    from ringwise.growth.tries import Tries, book_odds, cell_of
+    from ringwise.growth.tries import Tries, book_odds
+    from ringwise.growth.try_conditions import cell_of
 
     def make() -> dict[tuple[str, str], Tries]:
         found: dict[tuple[str, str], list[OwnTry]] = {}

@@ -178,13 +178,14 @@ def _tree_origins(start: Start, life: Biology) -> list[Origin]:
         label = _("Chance that the present graft takes")
         out.append(Origin(label, f"{chance}, {checks}", "assumed", cited("own")))
     label = _("Vigour of this tree")
-    if start.vigour is None or start.vigour.mostly_prior:
+    if start.vigour is None:
         text = _("as its kind grows; too few of its own girths yet to tell")
         return [*out, Origin(label, text, "transferred", cited("mcpherson2016"))]
     girths = counted("{n} own girth increment", "{n} own girth increments", start.vigour.increments_n)
-    text = _("{x} times its kind, from {girths}").format(
-        x=two_digits(start.vigour.factor_ratio), girths=girths
-    )
+    told = _("{x} times its kind, from {girths}")
+    if start.vigour.mostly_prior:
+        told = _("mostly prior: {x} times its kind, from {girths} only")
+    text = told.format(x=two_digits(start.vigour.factor_ratio), girths=girths)
     return [*out, Origin(label, text, "fitted", _("this tree's own record"))]
 
 

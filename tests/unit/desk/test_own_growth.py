@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.growth_calibration import growth_calibration
-from ringwise.desk.own_growth import growth_words, own_growth, seen_growth
+from ringwise.desk.own_growth import own_growth, seen_growth
 from ringwise.desk.start_tree import plain_start, start_of
 from ringwise.desk.trees import NewTree, add_tree
 from ringwise.desk.workspace import Workspace, open_workspace
-from ringwise.growth.particles import COLUMNS, Particles
 
 
 @pytest.fixture
@@ -66,11 +64,3 @@ def test_one_girth_says_nothing_of_growth(yard: Workspace) -> None:
     told = growth_calibration(later, "T01")
     assert (told["n"], told["hits"], told["coverage_frac"]) == (0, 0, None)
     assert "No tree has girths of three winters" in told["lines"][-1]
-
-
-def test_words_say_where_it_is_mostly_prior() -> None:
-    values = np.zeros((10, len(COLUMNS)))
-    assert growth_words(Particles(values, 2, 10.0)) == "mostly prior: only 2 own girth increments yet"
-    assert growth_words(Particles(values, 3, 10.0)) == (
-        "1 times the vigour of its kind, from 3 own girth increments"
-    )
