@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk.dial import time_years
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.structures import structure_entry, structure_of
+from ringwise.kit.errors import RangeError
 from ringwise.records.facts import REPOTTING
 from ringwise.records.girths import girths_of_one_line
 
@@ -184,13 +185,17 @@ def own_growth(workspace: Workspace, facts: TreeFacts, now: Start) -> Particles 
     Returns
     -------
     Particles or None
-        None where no two girths of it lie apart.
+        None where no two girths of it lie apart, or no life agrees with them.
     """
     found = seen_growth(workspace, facts)
     if found is None:
         return None
     seen = _with_twigs(workspace, facts, *found)
-    return particles_of(workspace, facts, start_then(workspace, facts, now, seen, found[1]), seen)
+    then = start_then(workspace, facts, now, seen, found[1])
+    try:
+        return particles_of(workspace, facts, then, seen)
+    except RangeError:  # no life from there agrees with the record: the tree is taken as its kind
+        return None
 
 
 def particles_of(workspace: Workspace, facts: TreeFacts, then: Start, seen: SeenGrowth) -> Particles:
