@@ -204,12 +204,7 @@ def calc_pipe(wish: PipeWish) -> Shape:
         _("a tree that forks {levels} times from tips of {tip} is {base} thick at its base").format(
             levels=levels, tip=show.fine(tip_mm), base=show.fine(base_mm)
         ),
-        _(
-            "under a crown that stays the same: {ring} mm² of wood each year, {first} thicker in the first"
-        ).format(ring=show.number(ring_mm2, 3), first=show.fine(first_mm)),
-        _("{start} thick now, {end} in {years} years").format(
-            start=show.fine(start_mm), end=show.fine(end_mm), years=show.number(years, 3)
-        ),
+        *_ring_lines(ring_mm2, first_mm, (start_mm, end_mm), years),
     ]
     return {
         "base_diameter_mm": base_mm,
@@ -224,6 +219,17 @@ def calc_pipe(wish: PipeWish) -> Shape:
         "sapwood_years": life_years,
         "lines": told,
     }
+
+
+def _ring_lines(ring_mm2: float, first_mm: float, widths_mm: tuple[float, float], years: float) -> list[str]:
+    return [
+        _(
+            "under a crown that stays the same: {ring} mm² of wood each year, {first} thicker in the first"
+        ).format(ring=show.number(ring_mm2, 3), first=show.fine(first_mm)),
+        _("{start} thick now, {end} in {years} years").format(
+            start=show.fine(widths_mm[0]), end=show.fine(widths_mm[1]), years=show.number(years, 3)
+        ),
+    ]
 
 
 @dataclass(frozen=True)

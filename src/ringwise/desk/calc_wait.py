@@ -82,12 +82,11 @@ def calc_wait(wish: WaitWish) -> Shape:
         "keep_anyway": worth.keep_anyway_frac,
         "good_sign_prob": worth.good_sign_prob,
     }
-    told = [waiting_sentence(worth.break_even_late_frac, worth.waiting_is_right)]
-    told.append(
-        _("deciding now is worth {now}, waiting for the sign {wait}").format(
-            now=show.number(worth.act_now_frac, 3), wait=show.number(worth.wait_frac, 3)
-        )
-    )
+    now, wait = (show.number(each, 3) for each in (worth.act_now_frac, worth.wait_frac))
+    told = [
+        waiting_sentence(worth.break_even_late_frac, worth.waiting_is_right),
+        _("deciding now is worth {now}, waiting for the sign {wait}").format(now=now, wait=wait),
+    ]
     for words, prob in (
         (_("after a good sign it has taken: {chance}"), worth.posterior_good_sign_prob),
         (_("after a bad sign it has taken: {chance}"), worth.posterior_bad_sign_prob),

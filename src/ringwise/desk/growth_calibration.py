@@ -13,7 +13,8 @@ from ringwise.desk.own_growth import TABLES, particles_of, season_of, seen_growt
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.shapes import Shape
 from ringwise.desk.start_tree import plain_start
-from ringwise.kit import show
+from ringwise.kit import chance, show
+from ringwise.kit.chance import Purpose
 from ringwise.kit.errors import RingwiseError
 from ringwise.kit.words import _, counted
 from ringwise.records.girths import girths_of_one_line
@@ -152,7 +153,8 @@ def _forecast(workspace: Workspace, facts: TreeFacts, held: _Held) -> list[Shape
     seasons = np.array([held.seen.seasons[-1], *(season for season, _girth, _day in held.later)])
     grown = relived(then, rows, int(np.ceil(seasons[-1] - 1e-9)), workspace.seed)
     girth = at_seasons(grown.girth_mm / grown.girth_mm[:, :1] * held.seen.girths_mm[0], seasons)
-    error = growth_parameter("girth_tape_error") * np.random.default_rng(workspace.seed).normal(size=LIVES)
+    luck = chance.normal(workspace.seed, np.arange(LIVES), 0, 0, Purpose.MEASUREMENT, 1)
+    error = growth_parameter("girth_tape_error") * luck
     out = []
     for place, (_season, read_mm, day) in enumerate(held.later, start=1):
         said = held.seen.girths_mm[-1] + girth[:, place] - girth[:, 0] + error

@@ -131,16 +131,16 @@ def _kept(case: WaitCase, take_prob: float) -> float:
     return take_prob * case.keep_ok_frac + (1.0 - take_prob) * case.keep_fail_frac
 
 
-def _break_even(kept: list[tuple[float, float]], now: float, anyway: float) -> float | None:
-    """Least worth of acting late at which waiting reaches `now`: waiting rises with it in straight pieces."""
-    if anyway >= now:
+def _break_even(kept: list[tuple[float, float]], now_frac: float, anyway_frac: float) -> float | None:
+    """Least worth of acting late at which waiting reaches `now_frac`: waiting rises with it in straight pieces."""
+    if anyway_frac >= now_frac:
         return None
     # Signs after which acting late beats keeping join one by one, the worst first.
     rising = sorted(kept, key=lambda each: each[1])
     for joined in range(1, len(rising) + 1):
         acting = sum(share for share, _worth in rising[:joined])
         keeping = sum(share * worth for share, worth in rising[joined:])
-        late = (now - keeping) / acting if acting > 0 else float("inf")
+        late = (now_frac - keeping) / acting if acting > 0 else float("inf")
         if joined == len(rising) or late <= rising[joined][1]:
             return late
     return None

@@ -12,6 +12,21 @@ from ringwise.kit.tables import Parameter, Table, load_table
 
 FALL_BACK = ("any",)
 _BACK_BUD = {"poor": 0.35, "fair": 0.6, "good": 1.0, "very_good": 1.3}  # scale of a class; assumed
+_TAXON_ROWS = (
+    "bud_arrangement",
+    "back_bud_class",
+    "apical_control",
+    "repot_root_removed",
+    "repot_interval",
+    "root_vigour",
+    "sapwood_life",
+    "unit_length",
+    "layer_class",
+    "graft_class",
+    "codit_class",
+    "field_vigour",
+    "leaf_cut_growth",
+)
 
 
 def _species() -> Table:
@@ -159,24 +174,7 @@ def biology(keys: tuple[str, ...]) -> Biology:
     'any'
     """
     order = tuple(dict.fromkeys((*keys, *FALL_BACK)))
-    rows = {
-        name: _species().first(order, name)
-        for name in (
-            "bud_arrangement",
-            "back_bud_class",
-            "apical_control",
-            "repot_root_removed",
-            "repot_interval",
-            "root_vigour",
-            "sapwood_life",
-            "unit_length",
-            "layer_class",
-            "graft_class",
-            "codit_class",
-            "field_vigour",
-            "leaf_cut_growth",
-        )
-    }
+    rows = {name: _species().first(order, name) for name in _TAXON_ROWS}
     back = rows["back_bud_class"].value
     if back not in _BACK_BUD:
         raise ParameterError(f"species: back_bud_class {back} is unknown")

@@ -161,16 +161,16 @@ def learned_odds(of: Tries, others: Sequence[Tries] = (), *, grower_sd_logit: fl
     return Odds(mean * weight, (1.0 - mean) * weight, "fitted" if of.own else of.prior.basis)
 
 
-def learned_median(median: float, ln_sd: float, between_ln_sd: float, own: Sequence[float]) -> float:
+def learned_median(median: float, each_ratio: float, known_ratio: float, own: Sequence[float]) -> float:
     """A median time after own times: each pulls it by how far tries differ among themselves.
 
     Parameters
     ----------
     median : float
         Of the book; in any unit.
-    ln_sd : float
+    each_ratio : float
         Spread of ln time between tries.
-    between_ln_sd : float
+    known_ratio : float
         How well the book's median is known, as spread of its ln.
     own : sequence of float
         Own times in the same unit, above 0.
@@ -200,7 +200,7 @@ def learned_median(median: float, ln_sd: float, between_ln_sd: float, own: Seque
         raise out_of_range("time of a try", f"{min(own)}", "above 0")
     if not own:
         return median
-    prior, each = 1.0 / between_ln_sd**2, 1.0 / ln_sd**2
+    prior, each = 1.0 / known_ratio**2, 1.0 / each_ratio**2
     told = prior * math.log(median) + each * math.fsum(math.log(x) for x in own)
     return math.exp(told / (prior + each * len(own)))
 
