@@ -132,7 +132,7 @@ def _kept(case: WaitCase, take_prob: float) -> float:
 
 
 def _break_even(kept: list[tuple[float, float]], now_frac: float, anyway_frac: float) -> float | None:
-    """Least worth of acting late at which waiting reaches `now_frac`: waiting rises with it in straight pieces."""
+    """Least worth of acting late at which waiting reaches `now_frac`; it rises in straight pieces."""
     if anyway_frac >= now_frac:
         return None
     # Signs after which acting late beats keeping join one by one, the worst first.
