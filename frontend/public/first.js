@@ -9,11 +9,9 @@
   }
 
   const path = location.pathname.replace(/(.)\/+$/, '$1');
-  const tree = /^\/tree\/([^/]+)(\/pot)?$/.exec(path);
+  const tree = /^\/tree\/([^/]+)(?:\/(pot|futures))?$/.exec(path);
   const room = tree
-    ? tree[2]
-      ? 'pot'
-      : 'tree'
+    ? tree[2] || 'tree'
     : { '/': 'today', '/yard': 'yard', '/start': 'start', '/settings': 'settings', '/weather': 'weather' }[
         path
       ];
@@ -31,6 +29,7 @@
     yard: ['/api/yard'],
     tree: tree && [`/api/trees/${tree[1]}`, `/api/trees/${tree[1]}/dial`],
     pot: tree && [`/api/trees/${tree[1]}/pot`],
+    futures: tree && [`/api/trees/${tree[1]}/turning`],
     start: ['/api/settings'],
     settings: ['/api/settings'],
     weather: ['/api/weather', '/api/calibration'],

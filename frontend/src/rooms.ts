@@ -13,6 +13,7 @@ const FILES: Readonly<Record<RoomName, () => Promise<{ default: Room }>>> = {
   tree: () => import('./rooms/tree/Tree.svelte'),
   pot: () => import('./rooms/pot/Pot.svelte'),
   shape: () => import('./rooms/shape/Shape.svelte'),
+  futures: () => import('./rooms/futures/Futures.svelte'),
   start: () => import('./rooms/start/Start.svelte'),
   settings: () => import('./rooms/settings/Settings.svelte'),
   weather: () => import('./rooms/weather/Weather.svelte'),

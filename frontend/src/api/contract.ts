@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '348923ea62a8';
+export const CONTRACT = 'a8ee1a551212';

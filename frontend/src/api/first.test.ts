@@ -42,6 +42,7 @@ it.each([
   ['/yard/', 'yard', ['/api/head', '/api/yard']],
   ['/tree/T%2F1', 'tree', ['/api/head', '/api/trees/T%2F1', '/api/trees/T%2F1/dial']],
   ['/tree/T%2F1/pot', 'pot', ['/api/head', '/api/trees/T%2F1/pot']],
+  ['/tree/T%2F1/futures', 'futures', ['/api/head', '/api/trees/T%2F1/turning']],
   ['/start', 'start', ['/api/head', '/api/settings']],
   ['/settings', 'settings', ['/api/head', '/api/settings']],
   ['/tree/', 'unknown', []],

@@ -974,6 +974,106 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/trees/{tree}/turning": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Turning of a tree
+         * @description The open question, courses offered and own, what was run, decided and spent.
+         */
+        get: operations["turning"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/turning/results/{result}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Result of a run
+         * @description What came of a run, course by course.
+         */
+        get: operations["turningResult"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/turning/results/{result}/drawings/{course}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Drawn futures of a course
+         * @description Some futures of a course as outlines, each replayed from its seed.
+         */
+        get: operations["turningDrawings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/turning/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Run courses
+         * @description Have courses lived many times; asked twice, it is done once.
+         */
+        post: operations["runTurning"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trees/{tree}/turning/tried": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Check a course
+         * @description What a text says as a course, or what of it does not read; stores nothing.
+         */
+        post: operations["courseTried"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/undo": {
         parameters: {
             query?: never;
@@ -1254,6 +1354,20 @@ export interface components {
             why: string;
         };
         /**
+         * CheckDraft
+         * @description A check of a course, as the form has it.
+         */
+        CheckDraft: {
+            after_years: string;
+            at_least: string;
+            every_years: string;
+            half: string;
+            look: string;
+            name: string;
+            times: string;
+            until_years: string;
+        };
+        /**
          * Choice
          * @description One of a list to choose from.
          */
@@ -1279,6 +1393,60 @@ export interface components {
             rule: string;
             tree: string;
             way_out: string;
+        };
+        /**
+         * CourseChoices
+         * @description What the form of a course offers.
+         */
+        CourseChoices: {
+            conditions: components["schemas"]["Choice"][];
+            halves: components["schemas"]["Choice"][];
+            /** @description What a check can look at. */
+            looks: components["schemas"]["Choice"][];
+            operations: components["schemas"]["Choice"][];
+        };
+        /**
+         * CourseDraft
+         * @description A course as the form has it.
+         */
+        CourseDraft: {
+            checks: components["schemas"]["CheckDraft"][];
+            closes: string;
+            key: string;
+            question: string;
+            steps: components["schemas"]["StepDraft"][];
+            title: string;
+            words: string;
+        };
+        /**
+         * CourseFault
+         * @description What does not read of a course.
+         */
+        CourseFault: {
+            /** @description Blank where it is about no single field. */
+            field: string;
+            line: string;
+            /** @description Which of them, from 1; 0 for the course itself. */
+            number: number;
+            /** @description step, check, or blank for the course itself */
+            part: string;
+        };
+        /**
+         * CourseTried
+         * @description What a text says as a course; nothing is stored.
+         */
+        CourseTried: {
+            draft: components["schemas"]["CourseDraft"] | null;
+            faults: components["schemas"]["CourseFault"][];
+            steps: string[];
+        };
+        /**
+         * CourseTry
+         * @description A course as typed so far.
+         */
+        CourseTry: {
+            /** @description TOML. */
+            text: string;
         };
         /**
          * CutBall
@@ -1340,6 +1508,22 @@ export interface components {
             why: string;
         };
         /**
+         * Decided
+         * @description The newest decision.
+         */
+        Decided: {
+            by: string;
+            entry: string;
+            key: string;
+            on_shown: string;
+            review_due: boolean;
+            review_on: string | null;
+            review_shown: string;
+            revision: number;
+            title: string;
+            why: string;
+        };
+        /**
          * Described
          * @description The climate in the grower's words, as typed; blank where nothing was said.
          */
@@ -1383,7 +1567,7 @@ export interface components {
         };
         /**
          * DialAhead
-         * @description One year ahead, from the futures of the tree left as it is.
+         * @description One year ahead, from the futures of the tree left as it is, or of the course that was decided for.
          */
         DialAhead: {
             alive_frac: number;
@@ -1578,6 +1762,11 @@ export interface components {
             pot?: string;
             /** @default  */
             reason?: string;
+            /**
+             * @description When a decision is to be looked at again.
+             * @default
+             */
+            review?: string;
             /** @description The revision that was seen; a later one is a conflict. */
             revision: number;
             /** @default  */
@@ -1587,7 +1776,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result" | "course" | "decision";
             /** @default  */
             when?: string;
         };
@@ -1621,6 +1810,11 @@ export interface components {
             pot?: string;
             /** @default  */
             reason?: string;
+            /**
+             * @description When a decision is to be looked at again.
+             * @default
+             */
+            review?: string;
             /** @default  */
             root_removed?: string;
             /** @default  */
@@ -1628,7 +1822,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result" | "course" | "decision";
             /** @default  */
             when?: string;
         };
@@ -1666,6 +1860,14 @@ export interface components {
             figures: components["schemas"]["Figure"][];
             /** @description Not ready within a moment: to be asked for again. */
             more: string[];
+        };
+        /**
+         * FutureDrawn
+         * @description One possible future, replayed from its seed.
+         */
+        FutureDrawn: {
+            future: number;
+            years: components["schemas"]["YearDrawn"][];
         };
         /**
          * Group
@@ -1794,6 +1996,20 @@ export interface components {
             jobs: components["schemas"]["Job"][];
         };
         /**
+         * LatestRun
+         * @description The newest kept result.
+         */
+        LatestRun: {
+            courses: string[];
+            futures: number;
+            id: string;
+            /** @description Whether the record of the tree has changed since. */
+            is_old: boolean;
+            made_shown: string;
+            note: string;
+            years: number;
+        };
+        /**
          * Layer
          * @description Share of water at a height above the lowest point of the fill, when no more drips out.
          */
@@ -1841,6 +2057,20 @@ export interface components {
             room: string;
             source: string;
             value: string;
+        };
+        /**
+         * LivedCourse
+         * @description A course and what came of it.
+         */
+        LivedCourse: {
+            cells: components["schemas"]["TurningCell"][];
+            hours: components["schemas"]["TurningHours"];
+            id: string;
+            /** @description Its letter in this result. */
+            key: string;
+            steps: string[];
+            title: string;
+            words: string;
         };
         /**
          * LogChoices
@@ -2265,6 +2495,31 @@ export interface components {
             years: number;
         };
         /**
+         * RunAsked
+         * @description A run that is wanted.
+         */
+        RunAsked: {
+            /** @description Names; none: those of the open question. */
+            courses?: string[];
+            /** @default 300 */
+            futures?: number;
+            /** @default 25 */
+            years?: number;
+        };
+        /**
+         * RunLimits
+         * @description How often and how far courses may be lived.
+         */
+        RunLimits: {
+            fewest_futures: number;
+            /** @description The usual number. */
+            futures: number;
+            most_courses: number;
+            most_futures: number;
+            most_years: number;
+            years: number;
+        };
+        /**
          * SeasonLine
          * @description One growing year of a tree, from dormancy to dormancy.
          */
@@ -2686,6 +2941,17 @@ export interface components {
             key: string;
         };
         /**
+         * Spent
+         * @description What was worked on the tree so far; it counts for no course.
+         */
+        Spent: {
+            hours_h: number;
+            /** @description Works with their time. */
+            timed: number;
+            words: string;
+            works: number;
+        };
+        /**
          * Spot
          * @description A tree on its spot.
          */
@@ -2757,6 +3023,25 @@ export interface components {
             undoes: number | null;
             undone: boolean;
             words: string;
+        };
+        /**
+         * StepDraft
+         * @description A step of a course, as the form has it; all of it text.
+         */
+        StepDraft: {
+            after_years: string;
+            amount: string;
+            clock: string;
+            condition: string;
+            every_years: string;
+            extra: string;
+            half: string;
+            if: string;
+            litres: string;
+            operation: string;
+            site: string;
+            unless: string;
+            until_years: string;
         };
         /**
          * Steps
@@ -3219,6 +3504,19 @@ export interface components {
             started?: string | null;
         };
         /**
+         * TreeDrawn
+         * @description A leafless tree from its front, in mm around the foot of its trunk, y down.
+         */
+        TreeDrawn: {
+            base_mm: number;
+            left_mm: number;
+            right_mm: number;
+            top_mm: number;
+            twigs: components["schemas"]["TwigLines"][];
+            /** @description A path to be filled. */
+            wood: string;
+        };
+        /**
          * TreeGiven
          * @description A new tree, as typed; only name and species need be known.
          */
@@ -3327,6 +3625,208 @@ export interface components {
             where: string;
         };
         /**
+         * TurningCell
+         * @description A course after so many years.
+         */
+        TurningCell: {
+            after_years: number;
+            futures: number;
+            lost: number;
+            lost_words: string;
+            outcomes: components["schemas"]["TurningOutcome"][];
+            when: string;
+        };
+        /**
+         * TurningCourse
+         * @description A course that may be asked about.
+         */
+        TurningCourse: {
+            /** @description Whether the open question names it. */
+            asked: boolean;
+            /** @description Whether it can be done on this tree; null while that is found out. */
+            can: boolean | null;
+            /** @description Which decisions it closes. */
+            closes: string;
+            /** @description Null where an own text does not read any more. */
+            draft: components["schemas"]["CourseDraft"] | null;
+            /** @description Where the grower wrote it. */
+            entry: string | null;
+            /** @description Its name in a run: a key, or own:ENTRY. */
+            id: string;
+            notes: string[];
+            revision: number | null;
+            steps: string[];
+            /** @description TOML. */
+            text: string;
+            title: string;
+            /** @description How long it can wait. */
+            waits: string;
+            /** @description Why it can or cannot be done, where there is more to say. */
+            why: string;
+            words: string;
+        };
+        /**
+         * TurningDrawings
+         * @description Some futures of a course; the first is a middling one.
+         */
+        TurningDrawings: {
+            course: string;
+            futures: components["schemas"]["FutureDrawn"][];
+            /** @description The tree as it stands. */
+            now: components["schemas"]["TreeDrawn"] | null;
+            /** @description Of all trees drawn in this result. */
+            tallest_mm: number;
+        };
+        /**
+         * TurningDriver
+         * @description What would change the answer.
+         */
+        TurningDriver: {
+            basis: string;
+            direction: string;
+            label: string;
+            share_frac: number;
+            share_shown: string;
+        };
+        /**
+         * TurningFact
+         * @description Something about the tree as the run began.
+         */
+        TurningFact: {
+            label: string;
+            shown: string;
+        };
+        /**
+         * TurningHours
+         * @description Hours of work.
+         */
+        TurningHours: {
+            /** @description The mean of each year, from the first on. */
+            by_year_h: number[];
+            high_h: number;
+            low_h: number;
+            median_h: number;
+            words: string;
+        };
+        /**
+         * TurningMeasure
+         * @description What is compared.
+         */
+        TurningMeasure: {
+            key: string;
+            label: string;
+            less: string;
+            /** @description Completes "A ... than B". */
+            more: string;
+            /** @description mm, cm2, count, ratio or frac */
+            unit: string;
+        };
+        /**
+         * TurningOrigin
+         * @description Where a number comes from.
+         */
+        TurningOrigin: {
+            basis: string;
+            label: string;
+            source: string;
+            value: string;
+        };
+        /**
+         * TurningOutcome
+         * @description One measure of a course after so many years, over the futures in which the tree lives.
+         */
+        TurningOutcome: {
+            /** @description Equally likely values, ascending. */
+            dots: number[];
+            high: number | null;
+            low: number | null;
+            measure: string;
+            median: number | null;
+            /** @description The middle one with its unit. */
+            shown: string;
+            spread_shown: string;
+        };
+        /**
+         * TurningPair
+         * @description The same futures under two courses; the first has more of the measure in more of them.
+         */
+        TurningPair: {
+            after_years: number;
+            first: string;
+            first_more: number;
+            futures: number;
+            measure: string;
+            second: string;
+            second_more: number;
+            words: string;
+        };
+        /**
+         * TurningPot
+         * @description The pot as seen from the front.
+         */
+        TurningPot: {
+            depth_mm: number;
+            length_mm: number;
+            shape: string;
+        };
+        /**
+         * TurningResult
+         * @description What came of a run.
+         */
+        TurningResult: {
+            cautions: string[];
+            courses: components["schemas"]["LivedCourse"][];
+            drivers: components["schemas"]["TurningDriver"][];
+            engine: string;
+            facts: components["schemas"]["TurningFact"][];
+            front: string;
+            futures: number;
+            horizons: number[];
+            id: string;
+            made_shown: string;
+            measures: components["schemas"]["TurningMeasure"][];
+            notes: string[];
+            origins: components["schemas"]["TurningOrigin"][];
+            pairs: components["schemas"]["TurningPair"][];
+            pot: components["schemas"]["TurningPot"] | null;
+            question: string;
+            seed: number;
+            signs: components["schemas"]["TurningSign"][];
+            tree: string;
+            years: number;
+        };
+        /**
+         * TurningRoom
+         * @description The room Futures, but for its result.
+         */
+        TurningRoom: {
+            asked_shown: string;
+            choices: components["schemas"]["CourseChoices"];
+            courses: components["schemas"]["TurningCourse"][];
+            decision: components["schemas"]["Decided"] | null;
+            /** @description A run under way, or the last one if it failed or was taken off. */
+            job: components["schemas"]["Job"] | null;
+            latest: components["schemas"]["LatestRun"] | null;
+            limits: components["schemas"]["RunLimits"];
+            name: string;
+            /** @enum {string} */
+            offers_state: "ready" | "making" | "none";
+            offers_words: string;
+            question: string;
+            question_note: string;
+            spent: components["schemas"]["Spent"];
+            tree: string;
+        };
+        /**
+         * TurningSign
+         * @description What settles it, and until when waiting is sensible.
+         */
+        TurningSign: {
+            cost_of_waiting: string;
+            look_for: string;
+            wait_until: string;
+        };
+        /**
          * TurnOptions
          * @description What is known of board, pot and rod; sizes with their unit.
          */
@@ -3421,6 +3921,14 @@ export interface components {
             photos: components["schemas"]["TurnPhoto"][];
             run: string;
             tree: string;
+        };
+        /**
+         * TwigLines
+         * @description Twigs of one thickness as one path.
+         */
+        TwigLines: {
+            d: string;
+            width_mm: number;
         };
         /**
          * ViewStrip
@@ -3596,6 +4104,14 @@ export interface components {
             range_summer_degC: number;
             /** @description From the usual night to the usual day in winter. */
             range_winter_degC: number;
+        };
+        /**
+         * YearDrawn
+         * @description A future after so many years; no tree where it is lost by then.
+         */
+        YearDrawn: {
+            after_years: number;
+            tree: components["schemas"]["TreeDrawn"] | null;
         };
     };
     responses: {
@@ -5535,6 +6051,166 @@ export interface operations {
             400: components["responses"]["Trouble400"];
             404: components["responses"]["Trouble404"];
             409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turning: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurningRoom"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turningResult: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the result. */
+                result: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurningResult"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    turningDrawings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Letter of the course. */
+                course: string;
+                /** @description Name of the result. */
+                result: string;
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TurningDrawings"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    runTurning: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunAsked"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    courseTried: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CourseTry"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CourseTried"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
             423: components["responses"]["Trouble423"];
             500: components["responses"]["Trouble500"];
         };

@@ -26,6 +26,7 @@ ASKED = {
     "TapePage": "/api/trees/T31/shape/tape",
     "TracePage": "/api/trees/T31/shape/trace",
     "TurnPage": "/api/trees/T31/shape/turntable",
+    "TurningRoom": "/api/trees/T01/turning",
     "SeasonPots": "/api/pots/season",
     "Entries": "/api/trees/T03/entries?limit=6",
     "Entry": "/api/entries/T01-vigour-1",
@@ -91,10 +92,18 @@ def snapshots(folder: Path) -> dict[str, str]:
         found["Figures"] = _figures(client, found["Plan"])
         found["Dial"] |= {"ahead": [], "ahead_state": "making", "ahead_words": "", "ahead_why": None}
         found["Jobs"] = {"jobs": []}
+        found["TurningRoom"] = _turning(found["TurningRoom"])
     return {
         f"{name}.json": json.dumps(settled(answer), indent=1, ensure_ascii=False) + "\n"
         for name, answer in found.items()
     }
+
+
+def _turning(room: dict[str, Any]) -> dict[str, Any]:
+    """The room as it is while its worker finds out which courses can be done."""
+    asked = [course | {"can": None, "why": "", "notes": [], "waits": ""} for course in room["courses"]]
+    kept = [course for course in asked if course["asked"] or course["entry"]]
+    return room | {"courses": kept, "offers_state": "making", "offers_words": ""}
 
 
 def _figures(client: TestClient, plan: dict[str, Any]) -> Any:

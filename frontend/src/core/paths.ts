@@ -6,6 +6,7 @@ export type Place =
   | { room: 'tree'; id: string }
   | { room: 'pot'; id: string }
   | { room: 'shape'; id: string }
+  | { room: 'futures'; id: string }
   | { room: 'start' }
   | { room: 'settings' }
   | { room: 'weather' }
@@ -23,10 +24,13 @@ const PLAIN = {
 export function placeOf(path: string): Place {
   const bare = path.length > 1 ? path.replace(/\/+$/, '') || '/' : path;
   if (bare in PLAIN) return { room: PLAIN[bare as keyof typeof PLAIN] };
-  const tree = /^\/tree\/([^/]+)(?:\/(pot|shape))?$/.exec(bare);
+  const tree = /^\/tree\/([^/]+)(?:\/(pot|shape|futures))?$/.exec(bare);
   if (tree?.[1] !== undefined) {
     try {
-      return { room: (tree[2] as 'pot' | 'shape' | undefined) ?? 'tree', id: decodeURIComponent(tree[1]) };
+      return {
+        room: (tree[2] as 'pot' | 'shape' | 'futures' | undefined) ?? 'tree',
+        id: decodeURIComponent(tree[1]),
+      };
     } catch {
       return { room: 'unknown', path }; // a percent sign that encodes nothing
     }
@@ -41,6 +45,7 @@ export function pathOf(place: Place): string {
       return `/tree/${encodeURIComponent(place.id)}`;
     case 'pot':
     case 'shape':
+    case 'futures':
       return `/tree/${encodeURIComponent(place.id)}/${place.room}`;
     case 'today':
       return '/';

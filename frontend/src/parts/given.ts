@@ -23,6 +23,7 @@ export function blank(what: What, change: Partial<Schema<'EntryGiven'>> = {}): G
     reason: '',
     view: '',
     when: '',
+    review: '',
     note: '',
     by: null,
     confirmed_by: null,

@@ -1,6 +1,7 @@
 /** German, whole; fetched only when it is spoken. The compiler wants every key that English has. */
 
 import type { LikeEnglish } from './catalogue';
+import { futures } from './de/futures';
 import { house } from './de/house';
 import { log } from './de/log';
 import { outbox } from './de/outbox';
@@ -19,6 +20,7 @@ import { yard } from './de/yard';
 import type { en } from './en';
 
 export const de: LikeEnglish<typeof en> = {
+  ...futures,
   ...house,
   ...log,
   ...outbox,

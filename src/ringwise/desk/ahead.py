@@ -1,4 +1,4 @@
-"""The years ahead of one tree left as it is: how thick it may become, and in how many futures it lives."""
+"""The years ahead of one tree, left as it is or as was decided: girths, and in how many futures it lives."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
 from ringwise.desk.almanac_making import tree_mark
+from ringwise.desk.decided import decided_now
 from ringwise.desk.results import result_key
 from ringwise.desk.structures import structure_entry
 from ringwise.kit.errors import NotReadyError
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,7 +42,8 @@ class Ahead:
     """The years ahead; a year in which the tree lives in no future is left out.
 
     Girths are the measured girth times the share by which the base thickens in the futures (`measured`), or
-    those of the futures themselves where no girth was measured.
+    those of the futures themselves where no girth was measured. `course` is the title of the course that was
+    decided for; blank for the tree left as it is.
     """
 
     tree: str
@@ -50,6 +52,7 @@ class Ahead:
     seed: int
     engine: str
     measured: bool
+    course: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,11 @@ def ahead_words(ahead: Ahead) -> str:
     str
         With the known fault of thickening.
     """
+    if ahead.course:
+        return _(
+            "As decided: {course}. {n} futures. Thickening in open ground is known to be told too low; go by"
+            " the tree's own girths."
+        ).format(course=from_data(ahead.course), n=ahead.futures)
     return _(
         "Left as it is, {n} futures. Thickening in open ground is known to be told too low; go by the tree's"
         " own girths."
@@ -102,6 +110,9 @@ def ahead_key(workspace: Workspace, facts: TreeFacts) -> str:
         "futures": FUTURES,
         "years": YEARS,
     }
+    decided = decided_now(workspace, facts)
+    if decided is not None:
+        inputs["decided"] = decided.course
     return result_key(KIND, inputs, [], workspace.seed)
 
 
@@ -212,6 +223,7 @@ def make_ahead(
     from ringwise.desk.results import kept
     from ringwise.desk.start_tree import start_of
     from ringwise.futures.catalogue import ready_course
+    from ringwise.futures.feasible import check_feasible
     from ringwise.growth.biology import biology
     from ringwise.records.taxa import lookup_keys
 
@@ -224,8 +236,13 @@ def make_ahead(
         start = start_of(workspace, facts)
         look = Look(FUTURES, YEARS, workspace.settings.workers)
         life = biology(lookup_keys(facts.tree.species if facts.taxon is None else facts.taxon.key))
-        lives = course_lives(workspace, start, ready_course(COURSE), life, look, progress)
-        return asdict(_of_lives(workspace, facts, lives))
+        decided = decided_now(workspace, facts)
+        course = ready_course(COURSE) if decided is None else decided.course
+        if decided is not None:
+            check_feasible(course, start, life)
+        lives = course_lives(workspace, start, course, life, look, progress)
+        title = "" if decided is None else course.title
+        return asdict(_of_lives(workspace, facts, lives, title))
 
     kept(workspace, KIND, ahead_key(workspace, facts), made)
     workspace.store.results_keep(KIND, KEPT)
@@ -234,7 +251,7 @@ def make_ahead(
     return found
 
 
-def _of_lives(workspace: Workspace, facts: TreeFacts, lives: Lives) -> Ahead:
+def _of_lives(workspace: Workspace, facts: TreeFacts, lives: Lives, title: str) -> Ahead:
     import numpy as np
 
     from ringwise.records.girths import girths_of_one_line
@@ -251,4 +268,4 @@ def _of_lives(workspace: Workspace, facts: TreeFacts, lives: Lives) -> Ahead:
             share = float(alive[:, after].mean())
             label = workspace.year.label + after - 1
             years.append(AheadYear(label, round(low, 1), round(median, 1), round(high, 1), share))
-    return Ahead(facts.tree.id, tuple(years), lives.futures, lives.seed, lives.engine, bool(measured))
+    return Ahead(facts.tree.id, tuple(years), lives.futures, lives.seed, lives.engine, bool(measured), title)

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
 KIND = "almanac"
 KEPT = 6  # almanacs that stay in the store: two days in a few readings
-_UNREAD_KINDS = frozenset({"note", "photo"})  # entries that neither forecasts nor the due list look at
+# Entries that neither forecasts nor the due list look at.
+_UNREAD_KINDS = frozenset({"note", "photo", "course", "decision"})
 _UNREAD_SETTINGS = ("owner", "workers", "language", "units")  # the last two are in the reading
 _READ_STORED = ("climate", MICROSITE_SETTING)  # settings kept in the record that weather is made from
 

@@ -45,6 +45,8 @@ _MARKS = {
     "work": "worked",
     "planned": "planned",
     "question": "asked",
+    "course": "noted",
+    "decision": "noted",
 }
 
 

@@ -24,6 +24,7 @@ _FIELDS = (
     "reason",
     "view",
     "when",
+    "review",
 )
 # What a form says of each kind; whatever else an entry holds is kept when it is corrected.
 FORM_KEYS: dict[str, frozenset[str]] = {
@@ -52,6 +53,8 @@ FORM_KEYS: dict[str, frozenset[str]] = {
         }
     ),
     "question": frozenset({"title"}),
+    "course": frozenset({"key", "title", "text"}),
+    "decision": frozenset({"key", "title", "text", "review_on"}),
     "photo": frozenset({"view"}),
     "tape": frozenset(),
     "shape": frozenset(),
@@ -167,6 +170,8 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "work": _work,
     "planned": _work,
     "question": lambda d: {"value": d["title"]},
+    "course": lambda d: {"value": d["text"]},
+    "decision": lambda d: {"value": d["text"], "review": d.get("review_on") or ""},
     "photo": lambda d: {"value": d["file"], "view": d["view"]},
     "tape": lambda d: {},
     "shape": lambda d: {},

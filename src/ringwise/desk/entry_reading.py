@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ringwise.desk.deeds import not_ahead
+from ringwise.desk.own_courses import decision_data, own_course_data
 from ringwise.desk.potting import root_share
 from ringwise.desk.texts import checked_note
 from ringwise.desk.ties_typed import read_ties
@@ -45,6 +46,7 @@ class Given:
     confirmed_by: str | None = None
     key: str | None = None
     ties: str = ""
+    review: str = ""
 
     @property
     def word(self) -> str:
@@ -55,6 +57,11 @@ class Given:
     def text(self) -> str:
         """Its value as typed; blank where there is none."""
         return " ".join((*self._words[1:], *([self.value] if self.value else ())))
+
+    @property
+    def from_terminal(self) -> bool:
+        """Whether it was typed on this machine, where files can be named; a form cannot."""
+        return not isinstance(self.what, str)
 
     @property
     def _words(self) -> tuple[str, ...]:
@@ -210,6 +217,8 @@ _KINDS: dict[str, tuple[str, Callable[[Given], Data]]] = {
     "wound": ("wound", _wound_data),
     "question": ("question", _question_data),
     "result": ("result", lambda g: read_result(_value(g), g.at)),
+    "course": ("course", lambda g: own_course_data(g.text, files=g.from_terminal)),
+    "decision": ("decision", lambda g: decision_data(g.text, g.review, files=g.from_terminal)),
 }
 WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {
     "photo": "photo",
@@ -231,6 +240,7 @@ _OPTIONS = {  # which options say something about which kind; others would be dr
     "photo": ("view",),
     "work": _WORK_OPTIONS,
     "plan": _WORK_OPTIONS[:-1],  # ties are counted when they are in
+    "decision": ("review",),
 }
 
 
@@ -248,7 +258,7 @@ def refuse_idle_options(given: Given) -> None:
         It names the option.
     """
     word = given.word
-    for name in ("extent", "not_before", "view", "when", *_WORK_OPTIONS):
+    for name in ("extent", "not_before", "view", "when", "review", *_WORK_OPTIONS):
         if getattr(given, name) and name not in _OPTIONS.get(word, ()):
             raise InputError(
                 _('--{option} says nothing about "{kind}"; leave it out, or put it into --note').format(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from ringwise.desk.decision_words import course_words, decision_words
+from ringwise.desk.kind_words import kind_words
 from ringwise.desk.tries_typed import result_words
 from ringwise.kit import show
 from ringwise.kit.words import _, from_data
@@ -222,6 +224,8 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),
     "result": result_words,
+    "course": course_words,
+    "decision": decision_words,
 }
 
 
@@ -301,35 +305,10 @@ def entry_line(entry: Entry) -> str:
     return f"{entry.on.typed}  {entry_words(entry)}{who}"
 
 
-def _kinds() -> dict[str, str]:
-    return {
-        "stage": _("stage"),
-        "girth": _("girth"),
-        "trunk": _("trunk"),
-        "height": _("height"),
-        "vigour": _("vigour"),
-        "drain": _("drain time"),
-        "dry": _("days to dry"),
-        "weight": _("weight"),
-        "watered": _("watered"),
-        "graft": _("graft"),
-        "note": _("note"),
-        "photo": _("photo"),
-        "tape": _("tape"),
-        "shape": _("shape"),
-        "wound": _("wound"),
-        "roots": _("roots"),
-        "work": _("work"),
-        "plan": _("planned"),
-        "question": _("question"),
-        "result": _("result"),
-    }
-
-
 def _logged_words(word: str, value: str, group: str | None) -> str:
     if word == "stage" and group is not None and value:
         return stage_words(value.split()[0].upper(), group)
-    kind = _kinds().get(word, word)
+    kind = kind_words().get(word, word)
     if word in {"work", "plan"} and value:
         return f"{kind}: {operation_words('_'.join(value.lower().split()))}"
     return f"{kind} {view_words(value) if word == 'photo' else value}".strip()

@@ -26,6 +26,12 @@ class HeavyWork(Protocol):
     def ahead_job(self, tree: str, how: Reading) -> Shape:
         """Have the years ahead of a tree made."""
 
+    def begun_job(self, kind: str, tree: str, how: Reading) -> Shape:
+        """Have long work done that a page needs, unless it failed or was taken off."""
+
+    def jobs(self) -> list[Shape]:
+        """All long work that was asked for, newest first."""
+
 
 class OpenYard(Protocol):
     """What a wish may ask of the yard that it was handed by."""

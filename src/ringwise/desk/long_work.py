@@ -21,13 +21,17 @@ if TYPE_CHECKING:
 
 CALIBRATION = "calibration"  # of the whole yard, whatever tree is named
 TURN = "turntable"  # a turn of photos, which has a run
+OFFERS = "offers"  # which courses can be done on a tree
 KINDS = ("futures", "ahead", CALIBRATION)  # what may be asked for by its kind alone
 _PREFIX = "app"  # parts of the work have jobs of their own, which the app does not list
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a job is about; no tree where it is about the yard, a run where it is a turn of photos."""
+    """What a job is about; no tree where it is about the yard.
+
+    `run` is the run of a turn of photos, or what is asked of a turning: courses, futures and years.
+    """
 
     kind: str
     tree: str
@@ -58,6 +62,8 @@ def job_words(wanted: Wanted) -> str:
         return _("past forecasts against what was then seen")
     if wanted.kind == TURN:
         return _("photos of {tree}").format(tree=wanted.tree)
+    if wanted.kind == OFFERS:
+        return _("courses for {tree}").format(tree=wanted.tree)
     return _("futures of {tree}").format(tree=wanted.tree)
 
 
@@ -134,9 +140,15 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
         mark = hashlib.sha256(f"{run.id} {run.key}".encode()).hexdigest()[:12]
         return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
     from ringwise.desk.ahead import ahead_key
+    from ringwise.desk.turning_offers import offers_key
 
-    key = ahead_key(workspace, workspace.facts_of(wanted.tree))
-    mark = hashlib.sha256(f"{wanted.kind} {key}".encode()).hexdigest()[:12]
+    facts = workspace.facts_of(wanted.tree)
+    parts = [wanted.kind, ahead_key(workspace, facts)]
+    if wanted.kind == OFFERS:
+        parts = [OFFERS, offers_key(workspace, facts)]
+    if wanted.run:
+        parts.append(wanted.run)
+    mark = hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
     return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
 
 
@@ -152,7 +164,7 @@ def put_in_book(workspace: Workspace, kind: str, tree: str, run: str = "") -> Jo
     tree : str
         Id or name; blank where the work is about the yard.
     run : str
-        Of a turn of photos.
+        Of a turn of photos; or what is asked of a turning.
 
     Returns
     -------
@@ -170,7 +182,7 @@ def put_in_book(workspace: Workspace, kind: str, tree: str, run: str = "") -> Jo
     NotReadyError
         If there is nothing that could be scored.
     """
-    if kind not in (*KINDS, *([TURN] if run else [])):
+    if kind not in (*KINDS, OFFERS, *([TURN] if run else [])):
         raise unknown_name(_("work"), kind, KINDS)
     wanted = _wanted(workspace, kind, tree, run)
     id_, book = job_id(workspace, wanted), workspace.store.jobs
@@ -180,7 +192,7 @@ def put_in_book(workspace: Workspace, kind: str, tree: str, run: str = "") -> Jo
         held = None
     if held is not None and held.state in {"queued", "running", "done"}:
         return held
-    resume = json.dumps({"kind": kind, "tree": wanted.tree} | ({"run": run} if run else {}))
+    resume = json.dumps({"kind": kind, "tree": wanted.tree} | ({"run": wanted.run} if wanted.run else {}))
     return book.start(id_, f"{_PREFIX}.{kind}", clock.now(), resume=resume, queued=True)
 
 
@@ -195,9 +207,12 @@ def _wanted(workspace: Workspace, kind: str, tree: str, run: str) -> Wanted:
         return Wanted(kind, "")
     facts = workspace.facts_of(tree)
     if kind == "futures":
+        from ringwise.desk.turning_kept import checked_wish, wish_of
         from ringwise.desk.turnings import courses_of
 
-        courses_of(facts, ())
+        if not run:
+            courses_of(facts, ())  # says which courses there are, where no question names one
+        return Wanted(kind, facts.tree.id, checked_wish(facts, wish_of(run)).text())
     return Wanted(kind, facts.tree.id)
 
 
@@ -268,11 +283,16 @@ def _do(workspace: LivingWorkspace, wanted: Wanted, teller: _Teller) -> None:
 
         measure_run(workspace, wanted.tree, wanted.run, lambda share, _what: teller.told(share, TURN))
         return
-    from ringwise.desk.turnings import FuturesWish, courses_of, futures_answer
+    if wanted.kind == OFFERS:
+        from ringwise.desk.turning_offers import make_offers
 
-    _title, courses = courses_of(workspace.facts_of(wanted.tree), ())
-    teller.parts = len(courses)
-    futures_answer(workspace, FuturesWish(wanted.tree), progress=teller.told)
+        make_offers(workspace, wanted.tree)
+        return
+    from ringwise.desk.turning_kept import checked_wish, make_turning, wish_of
+
+    wish = checked_wish(workspace.facts_of(wanted.tree), wish_of(wanted.run))
+    teller.parts = len(wish.courses) + 1
+    make_turning(workspace, wanted.tree, wish, teller.told)
 
 
 class _Teller:

@@ -30,10 +30,10 @@ MOST_FUTURES, LEAST_FUTURES, MOST_YEARS, MOST_WORKERS = 5000, 20, 40, 64
 
 @dataclass(frozen=True)
 class FuturesWish:
-    """What was typed for `ringwise futures TREE`."""
+    """What was typed for `ringwise futures TREE`; courses by key, by file, or read already."""
 
     tree: str
-    courses: tuple[str, ...] = ()
+    courses: tuple[str | Course, ...] = ()
     futures: int = 500
     years: int = 25
     workers: int | None = None
@@ -42,11 +42,15 @@ class FuturesWish:
 
 @dataclass(frozen=True)
 class FuturesAnswer:
-    """The documented keys, the lines for the terminal, and the page's content made on demand."""
+    """The documented keys, the lines for the terminal, and the page's content made on demand.
+
+    `worded` is the content without drawings, in the language and units of whoever calls it.
+    """
 
     data: Shape
     lines: tuple[str, ...]
     view: Callable[[], FuturesView]
+    worded: Callable[[], FuturesView]
 
 
 def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
@@ -81,7 +85,7 @@ def _course(name: str) -> Course:
 
 
 def courses_of(
-    facts: TreeFacts, asked: tuple[str, ...], offered: Callable[[], tuple[Course, ...]] = tuple
+    facts: TreeFacts, asked: tuple[str | Course, ...], offered: Callable[[], tuple[Course, ...]] = tuple
 ) -> tuple[str, tuple[Course, ...]]:
     """The question and its courses: those asked for, those of the tree's open question, or offered ones.
 
@@ -89,8 +93,8 @@ def courses_of(
     ----------
     facts : TreeFacts
         Of the tree.
-    asked : tuple of str
-        Keys, with a height where one is to be chosen (chop@22cm), or TOML files.
+    asked : tuple of str or Course
+        Keys, with a height where one is to be chosen (chop@22cm), TOML files, or courses read already.
     offered : callable
         Asked for courses where nothing else names any.
 
@@ -109,7 +113,7 @@ def courses_of(
     question = facts.questions[-1] if facts.questions else None
     title = str(question.data["title"]) if question is not None else _("Which course should it take?")
     if asked:
-        return title, tuple(_course(name) for name in dict.fromkeys(asked))
+        return title, tuple(_course(each) if isinstance(each, str) else each for each in dict.fromkeys(asked))
     listed = question.data.get("courses") if question is not None else None
     keys = [str(key) for key in listed] if isinstance(listed, list | tuple) else []
     known = [key for key in keys if is_ready(key)]
@@ -168,12 +172,16 @@ def futures_answer(
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}
     run = Run(look.futures, look.years, workspace.seed, look.workers)
     turning = Turning(start, life, run, courses, lives)
-    heading = _heading(workspace, facts, title, start.condition.volume_l)
-    told = futures_view(turning, heading, drawn=False)
+
+    def heading() -> Heading:
+        return _heading(workspace, facts, title, start.condition.volume_l)
+
+    told = futures_view(turning, heading(), drawn=False)
     return FuturesAnswer(
         data=_shape(facts, courses, look, told),
         lines=tuple(turning_lines(facts, told)),
-        view=lambda: futures_view(turning, heading),
+        view=lambda: futures_view(turning, heading()),
+        worded=lambda: futures_view(turning, heading(), drawn=False),
     )
 
 

@@ -15,7 +15,7 @@ from ringwise.desk.why_facts import RECORD, entry_trace
 from ringwise.kit import show
 from ringwise.kit.errors import NotFoundError, NotReadyError
 from ringwise.kit.trace import Trace
-from ringwise.kit.words import _, counted
+from ringwise.kit.words import _, counted, from_data
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
@@ -76,13 +76,21 @@ def ahead_trace(workspace: Workspace, tree: str, label: str = "") -> Trace:
             )
         )
     return Trace(
-        _("girth of {tree} at the end of {year}, left as it is").format(tree=facts.tree.id, year=label),
+        _year_title(facts, label, ahead.course),
         _year_words(years[label]),
         "futures.simulate",
         formula,
         "own",
         "assumed",
         (Trace(_("alive then"), show.odds(years[label].alive_frac), "", _of_futures(ahead.futures)), *below),
+    )
+
+
+def _year_title(facts: TreeFacts, label: str, course: str) -> str:
+    if not course:
+        return _("girth of {tree} at the end of {year}, left as it is").format(tree=facts.tree.id, year=label)
+    return _("girth of {tree} at the end of {year}, as decided: {course}").format(
+        tree=facts.tree.id, year=label, course=from_data(course)
     )
 
 

@@ -105,12 +105,16 @@ class Worker:
 
     def ahead_job(self, tree: str, reading: Reading) -> Shape:
         """The job of a tree's years ahead, begun where it never was; a failed or cancelled one stays so."""
+        return self.begun_job("ahead", tree, reading)
+
+    def begun_job(self, kind: str, tree: str, reading: Reading) -> Shape:
+        """The job of a kind on a tree, begun where it never was; a failed or cancelled one stays so."""
         workspace = self._workspace()
         try:
-            held = workspace.store.jobs.get(job_id(workspace, Wanted("ahead", tree)))
+            held = workspace.store.jobs.get(job_id(workspace, Wanted(kind, tree)))
         except NotFoundError:
-            return self.start_job("ahead", tree, reading)
-        return job_shape(held) if held.ended else self.start_job("ahead", tree, reading)
+            return self.start_job(kind, tree, reading)
+        return job_shape(held) if held.ended else self.start_job(kind, tree, reading)
 
     def jobs(self) -> list[Shape]:
         """All long work that was asked for, newest first."""

@@ -35,6 +35,8 @@ class TreeFacts:
     works: tuple[Entry, ...]
     questions: tuple[Entry, ...]
     stays: tuple[Place, ...] = ()  # every place where it stood or is to stand
+    courses: tuple[Entry, ...] = ()  # the grower's own
+    decisions: tuple[Entry, ...] = ()
 
 
 def tree_facts(
@@ -91,6 +93,8 @@ def tree_facts(
         planned=tuple(entry for entry in past if entry.kind == "planned"),
         works=works,
         questions=tuple(entry for entry in past if entry.kind == "question"),
+        courses=tuple(entry for entry in past if entry.kind == "course"),
+        decisions=tuple(entry for entry in past if entry.kind == "decision"),
         stays=stays,
     )
 

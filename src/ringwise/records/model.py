@@ -37,6 +37,8 @@ ENTRY_KINDS = (
     "planned",
     "question",
     "result",
+    "course",
+    "decision",
 )
 
 

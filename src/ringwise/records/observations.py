@@ -136,6 +136,8 @@ FIELDS: dict[str, dict[str, Field]] = {
         "conditions": Field("list", needed=False),
         "site": _MAYBE_TEXT,
     },
+    "course": {"key": _TEXT, "title": _TEXT, "text": _TEXT},  # the text is TOML, read by the futures room
+    "decision": {"key": _TEXT, "title": _TEXT, "text": _TEXT, "review_on": Field("day", needed=False)},
 }
 # Kinds that may hold more keys than those checked here: the rooms above own the rest.
 OPEN_FIELDS: dict[str, dict[str, Field]] = {

@@ -9,6 +9,7 @@ from io import BytesIO
 from itertools import count
 from typing import Any
 
+from kept_turning import RESULT, keep_a_result
 from PIL import Image
 from served import OWN
 from starlette.testclient import TestClient
@@ -16,6 +17,7 @@ from starlette.testclient import TestClient
 from ringwise.desk import clock
 from ringwise.desk.living import LivingYard
 from ringwise.desk.long_work import put_in_book
+from ringwise.desk.turning_kept import TurningWish
 
 TREE, OTHER = "T01", "T02"
 TAPE = {
@@ -72,6 +74,20 @@ class Asked:
         if not job.ended:
             workspace.store.jobs.finish(job.id, clock.now())
         return job.id
+
+    def run(self) -> int:
+        """Years of a run that is done, so that nothing is lived here."""
+        wish = TurningWish(("accept", "as_it_is"), 50, 3)
+        workspace = self.yard.workspace()
+        job = put_in_book(workspace, "futures", TREE, wish.text())
+        if not job.ended:
+            workspace.store.jobs.finish(job.id, clock.now())
+        return wish.years
+
+    def result(self) -> dict[str, str]:
+        """A kept result, written here as a run of two courses would leave it."""
+        keep_a_result(self.yard.workspace(), TREE, RESULT)
+        return {"tree": TREE, "result": RESULT}
 
     def standing(self) -> str:
         """A tree that is not retired, and that no other request is about."""
@@ -217,6 +233,17 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
     ),
     ("post", "/api/trees/{tree}/shape/turntable/{run}/accept"): lambda asked: Sound(
         _turn(asked, photos=1, measured=True)
+    ),
+    ("get", "/api/trees/{tree}/turning"): _own_tree,
+    ("post", "/api/trees/{tree}/turning/runs"): lambda asked: Sound(
+        {"tree": TREE}, body={"courses": ["accept", "as_it_is"], "futures": 50, "years": asked.run()}
+    ),
+    ("post", "/api/trees/{tree}/turning/tried"): lambda asked: Sound(
+        {"tree": TREE}, body={"text": 'key = "a"\ntitle = "A"\n'}
+    ),
+    ("get", "/api/trees/{tree}/turning/results/{result}"): lambda asked: Sound(asked.result()),
+    ("get", "/api/trees/{tree}/turning/results/{result}/drawings/{course}"): lambda asked: Sound(
+        asked.result() | {"course": "A"}
     ),
     ("get", "/api/pots/season"): lambda asked: Sound(),
     ("get", "/api/trees/{tree}/choices"): _own_tree,

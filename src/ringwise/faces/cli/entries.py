@@ -71,6 +71,9 @@ def _edit(
             ),
         ),
     ] = None,
+    review: Annotated[
+        str | None, typer.Option("--review", metavar="DATE", help=_("When to look at a decision again."))
+    ] = None,
     note: Annotated[str | None, typer.Option("--note", help=_("Anything else worth remembering."))] = None,
     done_by: Annotated[str | None, typer.Option("--done-by", help=_("Who saw or did it."))] = None,
     confirmed_by: Annotated[str | None, typer.Option("--confirmed-by", help=_("Who confirmed it."))] = None,
@@ -92,6 +95,7 @@ def _edit(
         "reason": reason,
         "view": view,
         "when": when,
+        "review": review,
         "note": note,
         "by": done_by,
         "confirmed_by": confirmed_by,

@@ -64,6 +64,9 @@ def _log(
             ),
         ),
     ] = "",
+    review: Annotated[
+        str, typer.Option("--review", metavar="DATE", help=_("When to look at a decision again."))
+    ] = "",
     note: Annotated[str, typer.Option("--note", help=_("Anything else worth remembering."))] = "",
     by: Annotated[str | None, typer.Option("--by", help=_("Who did it; the owner where not given."))] = None,
     confirmed_by: Annotated[str | None, typer.Option("--confirmed-by", help=_("Who confirmed it."))] = None,
@@ -83,6 +86,7 @@ def _log(
         mix=mix,
         minutes=minutes,
         ties=ties,
+        review=review,
         reason=reason,
         view=view,
         when=when,

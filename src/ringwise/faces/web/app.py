@@ -19,6 +19,7 @@ from ringwise.faces.web.routes import shape as shape_room
 from ringwise.faces.web.routes import shape_tape as tape_form
 from ringwise.faces.web.routes import shape_trace as tracing_table
 from ringwise.faces.web.routes import shape_turntable as turn_review
+from ringwise.faces.web.routes import turning as turning_room
 from ringwise.faces.web.routes import yard as yard_room
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ PARTS = (
     tape_form,
     tracing_table,
     turn_review,
+    turning_room,
     entries,
     photos,
     settings,

@@ -69,7 +69,7 @@ class DialStage(Said):
 
 
 class DialAhead(Said):
-    """One year ahead, from the futures of the tree left as it is."""
+    """One year ahead, from the futures of the tree left as it is, or of the course that was decided for."""
 
     label: int
     low_mm: float

@@ -95,6 +95,8 @@ class EntryGiven(Asked):
         "roots",
         "question",
         "result",
+        "course",
+        "decision",
     ]
     value: str = ""
     date: str = Field(default="", description="Any date the record understands; blank for today.")
@@ -108,6 +110,7 @@ class EntryGiven(Asked):
     reason: str = ""
     view: str = ""
     when: str = ""
+    review: str = Field(default="", description="When a decision is to be looked at again.")
     note: str = ""
     by: str | None = None
     confirmed_by: str | None = None
