@@ -96,7 +96,7 @@ def test_a_course_that_is_written_reads_as_the_same_course(course: Course) -> No
 @given(courses())
 def test_the_plan_of_a_course_holds_each_step_in_each_of_its_years_in_order(course: Course) -> None:
     start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
-    codes, _sizes, _minutes, heavy, _outline, looks, levels = plan_of(course, start)
+    codes, _sizes, _minutes, heavy, _outline, looks, levels, *_more = plan_of(course, start)
     assert len(codes) == len(heavy) == sum(len(step.years) for step in course.steps)
     assert len(looks) == len(levels) == sum(len(check.years) for check in course.checks)
     moments = [(int(row[0]), int(row[1])) for row in codes]

@@ -6,9 +6,9 @@ from dataclasses import replace
 from functools import lru_cache
 from importlib import resources
 
-from ringwise.futures.course import CHOSEN, Course
+from ringwise.futures.course import CHOSEN, Course, Step
 from ringwise.futures.course_file import read_course
-from ringwise.kit.errors import MissingFieldError, unknown_name
+from ringwise.kit.errors import MissingFieldError, out_of_range, unknown_name
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _
 
@@ -20,6 +20,7 @@ _ORDER = (
     "redo",
     "abandon",
     "sever_by_signs",
+    "other_side",
     "lift_now",
     "lift_in_a_year",
     "lift_in_two_years",
@@ -29,10 +30,18 @@ _ORDER = (
     "layer_then_repot",
     "repot_then_layer",
     "grow_on",
+    "to_the_ground",
+    "keep_main_leader",
+    "keep_side_leader",
+    "keep_both_leaders",
+    "split_clump",
+    "keep_clump",
     "repot_gently",
     "repot_hard",
     "repot_in_a_year",
+    "fine_twigs",
     "let_rest",
+    "rescue_roots",
     "as_it_is",
 )
 AT = "@"  # between the key of a course and its height: chop@22cm
@@ -91,12 +100,12 @@ def is_ready(key: str) -> bool:
 
 
 def ready_course(key: str) -> Course:
-    """A ready-made course; where its height is to be chosen, the key carries it: "chop@22cm".
+    """A ready-made course; what is to be chosen goes with the key: "chop@22cm", "keep_main_leader@30cm,3".
 
     Parameters
     ----------
     key : str
-        One of `course_keys`, with or without "@" and a height above the soil.
+        One of `course_keys`, with or without "@", a height above the soil and a clock position.
 
     Returns
     -------
@@ -121,17 +130,26 @@ def ready_course(key: str) -> Course:
     >>> ready_course("chop@22cm").steps[0].height_mm
     220.0
     """
-    name, at, height = key.partition(AT)
+    name, at, chosen = key.partition(AT)
     if name not in _all():
         raise unknown_name(_("course"), name, _all())
     course = _all()[name]
     if not at:
         return course
-    return course_at(course, parse_quantity(height, "length", field=_("height of the course")))
+    height, _between, clock = chosen.partition(",")
+    height_mm = parse_quantity(height, "length", field=_("height of the course"))
+    return course_at(course, height_mm, _clock_h(clock) if clock else None)
 
 
-def course_at(course: Course, height_mm: float) -> Course:
-    """A course with its height chosen.
+def _clock_h(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise out_of_range(_("clock position of a step"), text, _("0 to 12, front at 6")) from None
+
+
+def course_at(course: Course, height_mm: float, clock_h: float | None = None) -> Course:
+    """A course with its height chosen, and the side where it asks for one.
 
     Parameters
     ----------
@@ -139,6 +157,8 @@ def course_at(course: Course, height_mm: float) -> Course:
         One whose steps leave the height open.
     height_mm : float
         Above the soil: where a trunk is cut, or the upper edge of a ring.
+    clock_h : float, optional
+        The side, seen from above with the front at 6; that of the course by default.
 
     Returns
     -------
@@ -148,7 +168,7 @@ def course_at(course: Course, height_mm: float) -> Course:
     Raises
     ------
     MissingFieldError
-        If no step of it leaves the height open.
+        If no step of it leaves the height open, or a side is given for a course that has none.
 
     Source
     ------
@@ -161,9 +181,19 @@ def course_at(course: Course, height_mm: float) -> Course:
     """
     if not course.chosen:
         raise MissingFieldError(_("no step of this course asks for a height"), where=course.key)
-    site = f"{height_mm:g} mm"
-    steps = tuple(replace(step, site=site) if step.site == CHOSEN else step for step in course.steps)
-    return replace(course, key=f"{course.key}{AT}{height_mm:g}mm", steps=steps, height_mm=height_mm)
+    sided = any(step.site == CHOSEN and step.clock_h >= 0 for step in course.steps)
+    if clock_h is not None and not sided:
+        raise MissingFieldError(_("no step of this course asks for a side"), where=course.key)
+    site, side = f"{height_mm:g} mm", "" if clock_h is None else f",{clock_h:g}"
+
+    def at(step: Step) -> Step:
+        if step.site != CHOSEN:
+            return step
+        turned = step.clock_h if clock_h is None or step.clock_h < 0 else clock_h
+        return replace(step, site=site, clock_h=turned)
+
+    steps = tuple(at(step) for step in course.steps)
+    return replace(course, key=f"{course.key}{AT}{height_mm:g}mm{side}", steps=steps, height_mm=height_mm)
 
 
 def courses_for(question: str) -> tuple[Course, ...]:

@@ -65,7 +65,7 @@ def _is_so(tree: Any, kind: Any) -> Any:
     if kind == looks.FLUSHED or kind == looks.SEVERED:
         return graft == at.SEVERED_WEAK or graft == at.ESTABLISHED
     if kind == looks.WILTED:
-        return graft == at.GRAFT_DEAD or graft == at.SLIPPED
+        return graft == at.GRAFT_DEAD or graft == at.SLIPPED or graft == at.INCOMPATIBLE
     if kind == looks.SECTORS_EMPTY:
         return int(pools[at.SECTORS]) != _ALL_SECTORS
     if kind == looks.WOUND_CLOSED:

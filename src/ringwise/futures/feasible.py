@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from ringwise.futures.course import CHOSEN, Course, Step
-from ringwise.futures.rings import Lives, Trunk, rings_at, trunk_of, why_words
+from ringwise.futures.rings import Lives, Trunk, ring_number, rings_at, trunk_of, why_words
 from ringwise.futures.start import Start
 from ringwise.growth.biology import Biology
 from ringwise.kit.errors import NotReadyError
@@ -109,9 +109,13 @@ def _step_why(step: Step, course: Course, start: Start, trunk: Trunk | None) -> 
     if operation == "separate_layer" and not _earlier(step, course, LAYERS):
         return _("it separates a layer that no earlier step sets")
     known = start.graft is not None or _earlier(step, course, _SETS)
-    if (operation in _SETS and start.graft is None) or (operation in _ON_GRAFTS and not known):
+    placed = start.graft is not None or 0 < step.height_mm < _top_mm(start)
+    if (operation in _SETS and not placed) or (operation in _ON_GRAFTS and not known):
         return _("this tree has no graft site on record; log one first")
-    if operation == "lift" and not math.isinf(start.condition.volume_l):
+    if operation == "split_clump" and second_stem_ratio(start) <= 0.0:
+        return _("one stem only comes from the foot; there is nothing to part")
+    planted = _earlier(step, course, ("field_plant",))
+    if operation == "lift" and not planted and not math.isinf(start.condition.volume_l):
         return _("the tree stands in a pot; only a tree in the ground can be lifted")
     return ""
 
@@ -124,6 +128,41 @@ def _earlier(step: Step, course: Course, operations: tuple[str, ...]) -> bool:
         if each.operation in operations:
             return True
     return False
+
+
+def second_stem_ratio(start: Start) -> float:
+    """How thick the second stem of a clump is against the first at the foot; 0 where there is one only.
+
+    Parameters
+    ----------
+    start : Start
+        The tree.
+
+    Returns
+    -------
+    float
+        Of the thickest stem beside the trunk that starts at its foot.
+
+    Source
+    ------
+    practice: what starts within the lowest tenth or so of the height counts as a stem (table `rings`).
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> second_stem_ratio(Start((single_segment(length_mm=400.0, diameter_mm=30.0),), Condition(6.0), 2027))
+    0.0
+    """
+    table = start.tables[0]
+    if table.n < 2:
+        return 0.0
+    parent = table.parent[1:].astype(np.int64)
+    low = table.end_mm[parent, 2] <= ring_number("low_share", "clump") * _top_mm(start)
+    stems = low & (table.order[1:] == 1) & (table.order[parent] == 0)
+    if not stems.any():
+        return 0.0
+    return float(table.diameter_mm[1:][stems].max() / table.diameter_mm[0])
 
 
 def _top_mm(start: Start) -> float:

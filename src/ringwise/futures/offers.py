@@ -10,18 +10,20 @@ import numpy as np
 
 from ringwise.futures.catalogue import course_at, courses_for, ready_course
 from ringwise.futures.course import BASE_RING_MM, Course
-from ringwise.futures.feasible import ring_notes, unfeasible
-from ringwise.futures.rings import Lives, Trunk, ring_width_mm
+from ringwise.futures.feasible import ring_notes, second_stem_ratio, unfeasible
+from ringwise.futures.rings import Lives, Trunk, ring_number, ring_width_mm
 from ringwise.futures.scan import Scan, scan
-from ringwise.futures.start import Start
+from ringwise.futures.start import GraftNow, Start
 from ringwise.growth.biology import Biology
 from ringwise.kit.show import length
 from ringwise.kit.words import _, counted
+from ringwise.structure.branching import branches
 from ringwise.structure.measured import measured_of
 
 MOST_LAYERS, MOST_CHOPS, MOST_SHOWN = 3, 3, 4
 _WEAK_VIGOUR = 2  # at or below it no elective work is offered as such; common practice
 _CLEAR_MM = 5.0  # a chop leaves this much above the branch that is to lead on; assumed
+_HALF_TURN_H = 6.0
 _LOWER = 0.5  # a chop is offered below this share of the height only
 
 
@@ -128,19 +130,52 @@ def _candidates(start: Start, found: Scan) -> Iterator[tuple[Course, str]]:
                 yield course, why
     if start.graft is not None:
         for course in courses_for("graft"):
-            yield course, _("a graft is on the tree and not yet judged")
+            yield _beside(course, start.graft), _("a graft is on the tree and not yet judged")
     if math.isinf(start.condition.volume_l):
         for course in courses_for("lift"):
             yield course, _("it stands in the ground")
+    yield from _stems(start)
     yield from _cuts(found)
     if not math.isinf(start.condition.volume_l):
         for course in courses_for("repot"):
             yield course, _repot_why(start)
+        if start.aim.height_mm > 0:
+            yield ready_course("fine_twigs"), _("its outline is held by cutting back")
+        else:
+            yield ready_course("to_the_ground"), _("it is still to thicken")
     if not empty and found.trunk.plane.along_mm[-1] > 2 * BASE_RING_MM:
         yield (
             ready_course("ground_layer"),
             _("the base is kept as long as it pleases; a layer would renew it"),
         )
+
+
+def _beside(course: Course, graft: GraftNow) -> Course:
+    """A course of a graft; one that asks for a height is set at the graft's, on the opposite side."""
+    if not course.chosen:
+        return course
+    return course_at(course, float(round(graft.height_mm)), (graft.clock + _HALF_TURN_H) % 12.0 or 12.0)
+
+
+def _stems(start: Start) -> Iterator[tuple[Course, str]]:
+    """What a second leader or a second stem from the foot asks."""
+    if second_stem_ratio(start) >= ring_number("least_ratio", "clump"):
+        for course in courses_for("clump"):
+            yield course, _("two stems come from the foot")
+        return
+    limbs = branches(measured_of(start.tables[0]), most_order=1)
+    rivals = [limb for limb in limbs if limb.base_diameter_mm >= _rival() * limb.trunk_mm]
+    for limb in rivals[-1:]:  # the highest: lower ones are branches that grew too thick
+        why = _("a side leader leaves at {height}").format(height=length(limb.height_mm))
+        height_mm, clock_h = float(round(limb.height_mm)), float(round(limb.clock)) or 12.0
+        yield course_at(ready_course("keep_main_leader"), height_mm, clock_h), why
+        above_mm = float(round(limb.height_mm + _CLEAR_MM + limb.base_diameter_mm / 2.0))
+        yield course_at(ready_course("keep_side_leader"), above_mm), why
+        yield ready_course("keep_both_leaders"), why
+
+
+def _rival() -> float:
+    return ring_number("least_ratio", "leader")
 
 
 def _repot_why(start: Start) -> str:

@@ -14,12 +14,14 @@ from ringwise.futures.course import QUESTIONS, Course, Step
 from ringwise.futures.course_file import course_text, read_course
 from ringwise.futures.feasible import check_feasible, ring_notes, unfeasible
 from ringwise.futures.offers import MOST_SHOWN, offers, shown_first
-from ringwise.futures.rings import trunk_of
+from ringwise.futures.rings import ring_number, trunk_of
 from ringwise.futures.setting_dates import last_setting
+from ringwise.futures.simulate import Run, simulate
 from ringwise.growth.odds import odds_table
 from ringwise.growth.start import Condition
 from ringwise.kit.errors import InputError, MissingFieldError, NotReadyError, RangeError, UnknownNameError
 from ringwise.structure.measured import measured_of
+from ringwise.structure.surgery import attach
 from ringwise.structure.table import Flag, SegmentTable, single_segment
 
 
@@ -196,3 +198,52 @@ def test_a_bare_stem_is_offered_no_layer() -> None:
     bare = replace(bare, condition=Condition(6.0, 4))
     keys = [each.course.key for each in offers(bare, life)]
     assert not any("@" in key for key in keys)
+
+
+def test_every_offer_that_can_be_done_is_lived() -> None:
+    for start, life in (mulberry(), maple()):
+        for each in offers(start, life):
+            if each.feasible:
+                lives = simulate(start, each.course, life, Run(2, 3, workers=1))
+                assert np.isfinite(lives.alive).all(), each.course.key
+
+
+def test_a_side_goes_with_the_height() -> None:
+    course = ready_course("keep_main_leader@30cm,3")
+    assert (course.steps[0].height_mm, course.steps[0].clock_h) == (300.0, 3.0)
+    assert ready_course(course.key) == course
+    assert ready_course("keep_main_leader@30cm").steps[0].clock_h == 12.0
+    with pytest.raises(MissingFieldError, match="side"):
+        ready_course("chop@22cm,3")
+    with pytest.raises(RangeError, match="13"):
+        ready_course("keep_main_leader@30cm,13")
+    with pytest.raises(RangeError, match="right"):
+        ready_course("keep_main_leader@30cm,right")
+
+
+def test_the_other_side_is_opposite_the_graft() -> None:
+    start, life = maple()
+    assert start.graft is not None
+    (other,) = (each.course for each in offers(start, life) if each.course.key.startswith("other_side"))
+    (setting,) = (step for step in other.steps if step.operation == "approach_graft")
+    assert abs(setting.clock_h - start.graft.clock) == 6.0
+    assert setting.height_mm == round(start.graft.height_mm)
+
+
+def test_a_clump_is_parted_and_a_single_stem_is_not() -> None:
+    start, life = mulberry()
+    assert "one stem" in unfeasible(ready_course("split_clump"), start)
+    stem = single_segment(length_mm=20.0, diameter_mm=30.0)
+    first, second = (single_segment(length_mm=400.0, diameter_mm=wood) for wood in (24.0, 18.0))
+    clump = replace(start, tables=(attach(attach(stem, first, 0), second, 0),))
+    order = clump.tables[0].order.copy()
+    order[:] = (0, 0, 1)
+    clump = replace(clump, tables=(replace(clump.tables[0], order=order),))
+    assert not unfeasible(ready_course("split_clump"), clump)
+    assert {"split_clump", "keep_clump"} <= {each.course.key for each in offers(clump, life)}
+
+
+def test_a_foot_of_a_clump_is_the_same_for_the_years_as_for_the_offer() -> None:
+    from ringwise.operations import layer_effects
+
+    assert ring_number("low_share", "clump") == layer_effects._LOW_SHARE
