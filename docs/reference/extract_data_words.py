@@ -159,6 +159,8 @@ def _courses() -> Iterator[Text]:
         for key in COURSE_KEYS:
             yield Text(file, key, key, data.get(key, ""))
         yield Text(file, "key", "key as words", data["key"].replace("_", " ").capitalize())
+        for check in data.get("check", ()):
+            yield Text(file, "check", "name", check["name"])
 
 
 def _words_in_code() -> Iterator[Text]:

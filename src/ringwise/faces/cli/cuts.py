@@ -91,9 +91,9 @@ def _draw_places(console: Console, places: list[dict[str, Any]]) -> None:
         _("tips"),
         _("stump"),
         _("tips"),
-        _("ring"),
+        _("ring / wood"),
         _("roots"),
-        _("the stump has"),
+        _("live below"),
     ):
         table.add_column(head, overflow="fold")
     for place in front[::step]:
