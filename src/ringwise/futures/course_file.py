@@ -38,7 +38,7 @@ def _printable(value: str, name: str, where: str) -> None:
         )
 
 
-def _number(raw: Mapping[str, Any], name: str, where: str, default: float = 0.0) -> float:
+def _number(raw: Mapping[str, Any], name: str, where: str, default: Any = 0.0) -> float:
     value = raw.get(name, default)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise FileFormatError(_("{name} is no number").format(name=name), where=where)

@@ -23,21 +23,21 @@ _ROOTING_LEVELS = 19  # evenly spread over the chances of the rooting time; more
 class LastSetting:
     """The last sensible setting day as a band of day indices, None where no year brings a frost.
 
-    `frost_free_share` is the share of years without a frost, which set no last day at all.
+    `frost_free_frac` is the share of years without a frost, which set no last day at all.
     """
 
     band: Ranged | None
-    frost_free_share: float
+    frost_free_frac: float
     days: FloatArray
 
-    def late_prob(self, day: float) -> float:
+    def late_prob(self, setting_days: float) -> float:
         """Chance that a ring set on a day is too late to root and establish before the frost."""
-        late = float((self.days < day).mean()) if len(self.days) else 0.0
-        return late * (1.0 - self.frost_free_share)
+        late = float((self.days < setting_days).mean()) if len(self.days) else 0.0
+        return late * (1.0 - self.frost_free_frac)
 
 
 def last_setting(
-    first_frost_days: FloatArray, *, root_weeks: float | None = None, root_ln_sd: float | None = None
+    first_frost_days: FloatArray, *, root_weeks: float | None = None, root_ln_sd_ratio: float | None = None
 ) -> LastSetting:
     """The last sensible day to set a ring, over weather years and rooting times.
 
@@ -45,7 +45,7 @@ def last_setting(
     ----------
     first_frost_days : (n,) float
         Day index of the first autumn frost in each weather year, NaN where none comes.
-    root_weeks, root_ln_sd : float, optional
+    root_weeks, root_ln_sd_ratio : float, optional
         Median weeks until roots show and the spread of their logarithm; those of odds.csv by default.
 
     Returns
@@ -65,12 +65,12 @@ def last_setting(
 
     Examples
     --------
-    >>> last_setting(np.array([293.0]), root_weeks=8.0, root_ln_sd=0.0).band.median
+    >>> last_setting(np.array([293.0]), root_weeks=8.0, root_ln_sd_ratio=0.0).band.median
     195.0
     """
     table = odds_table()
     weeks = table.get("any", "root_weeks").number if root_weeks is None else root_weeks
-    ln_sd = table.get("any", "root_ln_sd").number if root_ln_sd is None else root_ln_sd
+    ln_sd = table.get("any", "root_ln_sd").number if root_ln_sd_ratio is None else root_ln_sd_ratio
     frost = np.asarray(first_frost_days, dtype=np.float64)
     if frost.size == 0:
         raise out_of_range(_("weather years"), "0", _("1 or more"))

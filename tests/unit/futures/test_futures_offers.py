@@ -171,12 +171,12 @@ def test_ready_courses_can_be_written_out_and_read_again() -> None:
 
 def test_the_last_setting_day_is_frost_less_rooting_less_six_weeks() -> None:
     """First autumn frost less rooting time less six weeks to establish; common practice."""
-    sure = last_setting(np.array([300.0, 310.0]), root_weeks=8.0, root_ln_sd=0.0)
+    sure = last_setting(np.array([300.0, 310.0]), root_weeks=8.0, root_ln_sd_ratio=0.0)
     assert sorted(set(sure.days.tolist())) == [300.0 - 98.0, 310.0 - 98.0]
     assert sure.late_prob(100.0) == 0.0
     assert sure.late_prob(205.0) == 0.5
-    free = last_setting(np.array([np.nan, 300.0]), root_weeks=8.0, root_ln_sd=0.0)
-    assert free.frost_free_share == 0.5
+    free = last_setting(np.array([np.nan, 300.0]), root_weeks=8.0, root_ln_sd_ratio=0.0)
+    assert free.frost_free_frac == 0.5
     assert free.late_prob(360.0) == 0.5
     never = last_setting(np.array([np.nan]))
     assert never.band is None
