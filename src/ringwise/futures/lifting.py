@@ -25,7 +25,9 @@ from ringwise.structure.tape_tree import tree_from_tape
 LEAST_MM, MOST_MM = 8.0, 200.0
 SEASONS = 3  # over which growth is compared
 _YEARS = SEASONS + 1  # a year in the ground first, so that both start from one state
+_SECOND = 2  # the year of the second season after the lift
 _MOST_FUTURES = 2000
+_MOST_SEGMENTS, _LOWER = 1500, 0.75  # room is left for the twigs of the years to come
 
 
 @dataclass(frozen=True)
@@ -103,37 +105,35 @@ def _check(diameter_mm: float, volume_l: float, futures: int) -> None:
 
 
 def _start(keys: tuple[str, ...], diameter_mm: float, seed: int) -> Start:
-    """A tree that has stood in open ground, of the usual height there."""
+    """A tree that has stood in open ground, of the usual height there; headed lower where twigs are many."""
     form = form_for(keys)
-    tall = load_table("ringwise.operations", "effects").get("lift", "height_ratio").number
-    tape = tape_from_basics(diameter_mm, tall * diameter_mm, form, seed=seed)
-    table = tree_from_tape(tape, seed=seed, form=form)
+    height_mm = load_table("ringwise.operations", "effects").get("lift", "height_ratio").number * diameter_mm
+    table = tree_from_tape(tape_from_basics(diameter_mm, height_mm, form, seed=seed), seed=seed, form=form)
+    while table.n > _MOST_SEGMENTS:
+        height_mm *= _LOWER
+        tape = tape_from_basics(diameter_mm, height_mm, form, seed=seed)
+        table = tree_from_tape(tape, seed=seed, form=form)
     return Start((table,), Condition(litres_of_ground(), 4, 3.0), 0, "F")
 
 
 def _life(room: Worker, start: Any, par: FloatArray, key: tuple[int, int], plan: Any) -> list[float]:
-    """Growth in diameter over the seasons after the first, new shoot for each tip in the second, alive."""
+    """Growth in diameter over the seasons, what a lit tip is given to grow in the second of them, alive."""
     from ringwise.futures import kernels
+    from ringwise.growth.kernels import demand, growth_factor
     from ringwise.growth.tree_kernels import base_row
 
     tree = room.trees[0]
     kernels.begin(room.trees, start, par, (*key, np.int64(0)))
-    before_mm = shoot_mm = 0.0
+    before_mm = shoot = 0.0
     for year in range(_YEARS):
-        tips = _tips(tree)
+        if year == _SECOND:
+            demand(tree, par)
+            shoot = growth_factor(tree, par)
         kernels.live_year(room.trees, par, (*key, year), plan, room.grid)
         if year == 0:
             before_mm = _diameter_mm(tree, base_row(tree))
-        if year == 2:
-            young = tree[1][at.BORN, : tree[4][0]] == year
-            shoot_mm = float(tree[0][at.LENGTH, : tree[4][0]][young].sum()) / max(tips, 1)
     grown_mm = _diameter_mm(tree, base_row(tree)) - before_mm
-    return [grown_mm, shoot_mm, float(tree[3][at.ALIVE])]
-
-
-def _tips(tree: Any) -> int:
-    n = int(tree[4][0])
-    return int((np.bincount(tree[1][at.PARENT, 1:n], minlength=n) == 0).sum())
+    return [grown_mm, shoot, float(tree[3][at.ALIVE])]
 
 
 def _diameter_mm(tree: Any, row: int) -> float:
