@@ -90,7 +90,7 @@ def _lines(told: Shape) -> list[str]:
         _("it lives: {chance}").format(chance=show.chance(told["survival"])),
         _(
             "From the roots lost, their regrowth and what the leaf needs, in paired futures; the share lost "
-            "is assumed. In open ground roots come back in about a year for each 2.5 cm of trunk, from memory "
-            "(Watson 1985)."
+            "is assumed. In open ground roots come back in about a year for each 2.5 cm of trunk, from "
+            "memory (Watson 1985)."
         ),
     ]
