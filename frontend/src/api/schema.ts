@@ -1776,7 +1776,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result" | "course" | "decision";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "aim" | "question" | "result" | "course" | "decision";
             /** @default  */
             when?: string;
         };
@@ -1822,7 +1822,7 @@ export interface components {
             /** @default  */
             view?: string;
             /** @enum {string} */
-            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "question" | "result" | "course" | "decision";
+            what: "stage" | "girth" | "trunk" | "height" | "vigour" | "drain" | "dry" | "weight" | "watered" | "graft" | "note" | "work" | "plan" | "photo" | "tape" | "shape" | "wound" | "roots" | "aim" | "question" | "result" | "course" | "decision";
             /** @default  */
             when?: string;
         };

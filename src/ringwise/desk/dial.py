@@ -39,6 +39,7 @@ _MARKS = {
     "shape": "measured",
     "wound": "measured",
     "roots": "measured",
+    "aim": "asked",
     "result": "seen",
     "note": "noted",
     "photo": "photo",

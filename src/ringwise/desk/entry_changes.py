@@ -20,7 +20,7 @@ from ringwise.records.date_shown import date_shown
 from ringwise.records.model import PHOTO_VIEWS, Entry, Tree, Withdrawn
 from ringwise.records.store import Seen
 
-_AS_STORED = ("photo", "tape", "shape")  # kinds of which a form says no more than date, note and view
+_AS_STORED = ("photo", "tape", "shape", "aim")  # kinds of which a form says no more than date, note and view
 
 
 def _seen(workspace: Workspace, entry_id: str, revision: int) -> tuple[Entry, Tree]:

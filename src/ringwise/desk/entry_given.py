@@ -59,6 +59,7 @@ FORM_KEYS: dict[str, frozenset[str]] = {
     "tape": frozenset(),
     "shape": frozenset(),
     "roots": frozenset(),
+    "aim": frozenset(),
     "wound": frozenset({"width_mm", "at_mm", "clock", TYPED}),
     "result": frozenset({"operation", "came_off", "weeks", "conditions", "site"}),
 }
@@ -176,6 +177,7 @@ _GIVEN: dict[str, Callable[[Data], dict[str, str]]] = {
     "tape": lambda d: {},
     "shape": lambda d: {},
     "roots": lambda d: {},
+    "aim": lambda d: {},
     "wound": _wound,
     "result": lambda d: {"value": result_typed(d), "at": str(d.get("site") or "")},
 }

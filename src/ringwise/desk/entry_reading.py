@@ -225,6 +225,7 @@ WORDS = {kind: word for word, (kind, _read) in _KINDS.items()} | {
     "tape": "tape",
     "shape": "shape",
     "roots": "roots",
+    "aim": "aim",
 }
 
 
@@ -295,6 +296,8 @@ def read_entry(workspace: Workspace, tree: Tree, given: Given) -> Entry:
         raise InputError(_("a tape is stored by: ringwise measure tape TREE --height ... --girth ..."))
     if word == "shape":
         raise InputError(_("a shape is stored by: ringwise measure trace, turntable or import"))
+    if word == "aim":
+        raise InputError(_("aims are stored by: ringwise aims TREE --set NAME"))
     if word == "roots":
         raise InputError(_("roots are stored by: ringwise measure roots TREE --at 3=thick,2cut"))
     if word not in _KINDS:

@@ -220,6 +220,7 @@ _WORDS: dict[str, Callable[[Data], str]] = {
     "shape": _shape,
     "wound": lambda d: wound_words(d["width_mm"], d["at_mm"], d.get("clock")),
     "roots": _roots,
+    "aim": lambda d: _("aims, from the set {set}").format(set=d["set"]),
     "work": _work,
     "planned": _planned,
     "question": lambda d: _("open question: {title}").format(title=d["title"]),

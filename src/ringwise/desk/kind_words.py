@@ -35,6 +35,7 @@ def kind_words() -> dict[str, str]:
         "shape": _("shape"),
         "wound": _("wound"),
         "roots": _("roots"),
+        "aim": _("aims"),
         "work": _("work"),
         "plan": _("planned"),
         "question": _("question"),

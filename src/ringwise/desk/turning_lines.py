@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ringwise.desk.weighed_lines import weighed_lines
 from ringwise.kit import show
 from ringwise.kit.words import _, counted, from_data, inside_sentence
 
@@ -110,6 +111,7 @@ def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
     ]
     for course in view.courses:
         lines += _course_lines(view, course)
+    lines += weighed_lines(view.weighed)
     lines += _paired_lines(view)
     if view.drivers:
         lines += ["", _("What moves the answer (share of the difference that goes with it)")]

@@ -7,11 +7,13 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwise.desk.aims import aims_of, sunk_hours, sunk_words
 from ringwise.desk.lives import Look, Progress, course_lives, plain
 from ringwise.desk.many_machines import checked_address
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.desk.start_tree import start_of
 from ringwise.desk.turning_lines import turning_lines
+from ringwise.desk.weighed_shapes import weighed_shapes
 from ringwise.kit import show
 from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range, unknown_name
 from ringwise.kit.words import _
@@ -156,6 +158,7 @@ def futures_answer(
     NotReadyError
         If a course cannot be done on this tree.
     """
+    from ringwise.futures.aims import for_question
     from ringwise.futures.feasible import check_feasible
     from ringwise.futures.offers import offers, shown_first
     from ringwise.futures.simulate import Run
@@ -170,15 +173,27 @@ def futures_answer(
     for course in courses:
         check_feasible(course, start, life)
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}
+    held = aims_of(facts)
     run = Run(look.futures, look.years, workspace.seed, look.workers)
-    turning = Turning(start, life, run, courses, lives)
+    turning = Turning(
+        start,
+        life,
+        run,
+        courses,
+        lives,
+        aims=for_question(held.aims, courses[0].question),
+        time=held.time,
+        sunk=sunk_words(facts),
+    )
 
     def heading() -> Heading:
         return _heading(workspace, facts, title, start.condition.volume_l)
 
     told = futures_view(turning, heading(), drawn=False)
     return FuturesAnswer(
-        data=_shape(facts, courses, look, told),
+        data=_shape(facts, courses, look, told)
+        | weighed_shapes(turning.weighed, told.weighed, own=held.entry is not None)
+        | {"sunk_h": sunk_hours(facts.entries)},
         lines=tuple(turning_lines(facts, told)),
         view=lambda: futures_view(turning, heading()),
         worded=lambda: futures_view(turning, heading(), drawn=False),

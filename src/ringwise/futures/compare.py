@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from ringwise.futures.drivers import Drive, drivers_of
-from ringwise.futures.outcome import Lives
+from ringwise.futures.outcome import OF_SECOND, Lives
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.types import FloatArray, IntArray
@@ -296,11 +296,13 @@ def compare(
     first = next(iter(lives.values()))
     kept = tuple(sorted({min(each, first.years) for each in horizons if each >= 0}))
     pairs = tuple(
-        paired_count(lives[a], lives[b], measure, year)
+        pair
         for a, b in combinations(lives, 2)
         for measure in measures
         for year in kept
         if year > 0
+        for pair in (paired_count(lives[a], lives[b], measure, year),)
+        if pair.futures or measure not in OF_SECOND
     )
     lost = {
         (key, year): int((each.alive[:, year] <= 0).sum()) for key, each in lives.items() for year in kept

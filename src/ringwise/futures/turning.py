@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
+from ringwise.futures.aims import Aims
 from ringwise.futures.compare import (
     QUANTILES,
     Comparison,
@@ -16,12 +18,13 @@ from ringwise.futures.compare import (
     shared_future,
 )
 from ringwise.futures.course import Course
+from ringwise.futures.measure_words import measure_text
 from ringwise.futures.outcome import Lives
 from ringwise.futures.reasons import origins_of
 from ringwise.futures.replay import replay
 from ringwise.futures.simulate import Run
 from ringwise.futures.start import Start
-from ringwise.futures.turning_words import drivers_shown, measure_text, signs_of
+from ringwise.futures.turning_words import drivers_shown, signs_of
 from ringwise.futures.view import (
     Cell,
     CourseHours,
@@ -32,6 +35,9 @@ from ringwise.futures.view import (
     Paired,
     PotFront,
 )
+from ringwise.futures.weighed import Weighed, weigh
+from ringwise.futures.weighed_telling import weighed_view
+from ringwise.futures.weighing import TimeWeights, usual_time_weights
 from ringwise.growth.biology import Biology
 from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.words import _, from_data
@@ -43,7 +49,19 @@ PEN_RATIO = 200.0  # wood thinner than this part of the tree's height is drawn a
 _BASE = ("sectors_n", "base_mm", "tips_n", "taper_ratio")
 _GRAFT = ("graft_mm", "base_mm", "wound_mm", "tips_n")
 _OTHER = ("base_mm", "height_mm", "tips_n", "taper_ratio")
-MEASURES_OF = {"base": _BASE, "graft": _GRAFT, "other": _OTHER}
+_CHOP = ("taper_ratio", "height_mm", "wound_mm", "tips_n", "second_base_mm", "second_height_mm")
+_LIFT = ("base_mm", "sectors_n", "height_mm", "tips_n")
+_FINE = ("tips_dm2", "internode_mm", "tips_n", "base_mm")
+MEASURES_OF = {
+    "base": _BASE,
+    "graft": _GRAFT,
+    "chop": _CHOP,
+    "leader": _CHOP[:4],
+    "lift": _LIFT,
+    "twigs": _FINE,
+    "repot": _FINE,
+    "other": _OTHER,
+}
 
 
 @dataclass(frozen=True)
@@ -162,6 +180,9 @@ class Turning:
     run: Run
     courses: tuple[Course, ...]
     lives: Mapping[str, Lives]
+    aims: Aims | None = None
+    time: TimeWeights | None = None
+    sunk: str = ""  # what was put in so far, in words: shown, never counted
 
     @property
     def question(self) -> str:
@@ -177,6 +198,14 @@ class Turning:
     def comparison(self) -> Comparison:
         """The courses side by side."""
         return compare(self.lives, measures=self.measures, horizons=HORIZONS)
+
+    @cached_property
+    def weighed(self) -> Weighed | None:
+        """The courses weighed by the aims; None where nothing is aimed at or nothing was lived."""
+        if self.aims is None or any(each.futures == 0 for each in self.lives.values()):
+            return None
+        time = self.time or usual_time_weights()
+        return weigh(self.courses, self.lives, self.aims, time, HORIZONS)
 
 
 def _cautions(turning: Turning) -> tuple[str, ...]:
@@ -263,6 +292,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         engine=first.engine,
         invented=heading.invented,
         notes=tuple(from_data(each.closes) for each in turning.courses if each.closes),
+        weighed=None if turning.weighed is None else weighed_view(turning.weighed, letters, turning.sunk),
     )
 
 

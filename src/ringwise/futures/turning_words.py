@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 from ringwise.futures.compare import Comparison
 from ringwise.futures.drivers import Drive, input_words
-from ringwise.futures.view import Driver, MeasureText, Sign
+from ringwise.futures.measure_words import measure_text
+from ringwise.futures.view import Driver, Sign
 from ringwise.kit.words import _
 
 _DRIVES = 5
@@ -21,63 +22,6 @@ _DRAWN_BASIS = {
     "area_exponent": "transferred",
     "closure": "transferred",
 }
-
-
-def measure_text(measure: str) -> MeasureText:
-    """A measure's label, unit and the words for more and less of it.
-
-    Parameters
-    ----------
-    measure : str
-        Its key.
-
-    Returns
-    -------
-    MeasureText
-        For the page.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> measure_text("base_mm").more
-    'thicker'
-    """
-    words = {
-        "base_mm": (_("Trunk above the root flare"), "mm", _("thicker"), _("thinner")),
-        "girth_mm": (_("Girth above the root flare"), "mm", _("larger in girth"), _("smaller in girth")),
-        "height_mm": (_("Height"), "mm", _("taller"), _("lower")),
-        "spread_mm": (_("Spread"), "mm", _("wider"), _("narrower")),
-        "tips_n": (_("Tips"), "count", _("with more tips"), _("with fewer tips")),
-        "taper_ratio": (
-            _("Trunk at half height against the base"),
-            "ratio",
-            _("with less taper"),
-            _("with more taper"),
-        ),
-        "sectors_n": (
-            _("Root sectors filled (of 12)"),
-            "count",
-            _("with more root sectors filled"),
-            _("with fewer root sectors filled"),
-        ),
-        "wound_mm": (
-            _("Widest open wound"),
-            "mm",
-            _("with a wider open wound"),
-            _("with a smaller open wound"),
-        ),
-        "graft_mm": (
-            _("Grafted branch at its foot"),
-            "mm",
-            _("with a thicker grafted branch"),
-            _("with a thinner grafted branch"),
-        ),
-    }
-    label, unit, more, less = words[measure]
-    return MeasureText(measure, label, unit, more, less)
 
 
 def _direction(drive: Drive, titles: Mapping[str, str]) -> str:

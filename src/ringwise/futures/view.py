@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ringwise.futures.weighed_view import WeighedView
 from ringwise.kit.errors import MissingFieldError, unknown_name
 from ringwise.kit.ranged import Ranged
 from ringwise.kit.words import _
@@ -164,6 +165,7 @@ class FuturesView:
     engine: str
     invented: bool = False
     notes: tuple[str, ...] = field(default=())
+    weighed: WeighedView | None = None  # None where nothing was aimed at
 
     def cell(self, course: str, after_years: int) -> Cell:
         """The cell of a course and a number of years, or an error that says it is missing."""

@@ -39,6 +39,7 @@ ENTRY_KINDS = (
     "result",
     "course",
     "decision",
+    "aim",
 )
 
 

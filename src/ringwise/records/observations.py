@@ -141,6 +141,7 @@ FIELDS: dict[str, dict[str, Field]] = {
 }
 # Kinds that may hold more keys than those checked here: the rooms above own the rest.
 OPEN_FIELDS: dict[str, dict[str, Field]] = {
+    "aim": {"set": _TEXT},  # its wishes and weights are the futures' own
     "tape": {"height_mm": _length()},
     "shape": {
         "source": Field("text", choices=SHAPE_SOURCES),

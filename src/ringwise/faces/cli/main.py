@@ -13,6 +13,7 @@ from typer.exceptions import TyperException
 
 from ringwise import __version__
 from ringwise.faces.cli import (
+    aims,
     calc,
     calibration,
     collection,
@@ -46,6 +47,7 @@ app = typer.Typer(
 )
 
 for part in (
+    aims,
     demo,
     serve,
     collection,

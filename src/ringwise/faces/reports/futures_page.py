@@ -11,6 +11,7 @@ from ringwise.faces.reports.futures_courses import courses_section, sheet_of
 from ringwise.faces.reports.futures_gallery import gallery_section
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_short import short_section
+from ringwise.faces.reports.futures_weighed import weighed_section
 from ringwise.futures.view import FuturesView
 from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
@@ -59,6 +60,7 @@ def futures_page(view: FuturesView) -> str:
         "main",
         sections.title_block(sheet),
         short_section(sheet),
+        weighed_section(view),
         sections.signs_section(view),
         sections.drivers_section(view),
         courses_section(sheet),

@@ -93,6 +93,7 @@ class EntryGiven(Asked):
         "shape",
         "wound",
         "roots",
+        "aim",
         "question",
         "result",
         "course",
