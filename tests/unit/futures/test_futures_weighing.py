@@ -147,7 +147,7 @@ def test_a_sign_that_tells_nothing_is_worth_nothing() -> None:
 
 def _keep() -> Course:
     looks = Step(2, "summer", "sever_graft", site="graft", condition="taken")
-    return Course("keep", "Keep", "", "graft", (looks,))
+    return Course("keep", "Keep", "", question="graft", steps=(looks,))
 
 
 def test_waiting_is_read_from_lives_in_which_the_sign_was_seen() -> None:
@@ -155,11 +155,12 @@ def test_waiting_is_read_from_lives_in_which_the_sign_was_seen() -> None:
     taken = np.arange(n) % 2 == 0
     keep, act = _lives("keep", np.where(taken, 100.0, 35.0)), _lives("act", np.full(n, 70.0))
     keep.values[:, 3:, out.GRAFT] = np.where(taken, at.ESTABLISHED, at.CALLUS)[:, None]
+    redo = Step(0, "summer", "approach_graft", site="graft")
     courses = (
         _keep(),
-        Course("act", "Act", "", "graft", (Step(0, "summer", "approach_graft", site="graft"),)),
+        Course("act", "Act", "", question="graft", steps=(redo,)),
     )
-    weighed = weigh(courses, {"keep": keep, "act": act}, TIPS, TimeWeights(0, 0, 1), (1, 10))
+    weighed = weigh(courses, {"keep": keep, "act": act}, TIPS, TimeWeights(0, 1, 0), (1, 10))
     assert len(weighed.waits) == 1
     wait = weighed.waits[0]
     assert (wait.keep, wait.act, wait.found.years) == ("keep", "act", 2)
