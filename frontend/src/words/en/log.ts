@@ -23,6 +23,7 @@ export const log = {
   'log.kind_wound': 'Wound',
   'log.kind_plan': 'Plan work',
   'log.kind_question': 'Question',
+  'log.kind_result': 'Result',
   'log.kind_tape': 'Tape',
   'log.stage_seen': 'seen {day}',
   'log.stage_expected': 'expected {days}',
@@ -70,6 +71,9 @@ export const log = {
   'log.wound_clock': 'Which way it faces',
   'log.wound_clock_hint':
     'By the clock from above: 6 is the front, 3 the right. Blank where it was not noted.',
+  'log.result': 'What became of it',
+  'log.result_hint': 'Work, took or failed, weeks, such as: air_layer took 9wk hormone.',
+  'log.result_site': 'Where, if you like',
   'log.question': 'What is to be decided',
   'log.question_hint': 'Other work on this tree waits for it.',
   'log.work': 'Which work',
