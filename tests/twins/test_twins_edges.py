@@ -57,7 +57,7 @@ def test_one_segment_sums_to_itself_and_cannot_be_removed() -> None:
     tree[1][at.MARK, 0] = 1
     assert tree_kernels.remove_marked(tree) == 0
     assert int(tree[4][0]) == 1
-    assert effects.cut_off(tree, 0) == 0
+    assert effects.cut_off(tree, parameters(1), 0) == 0
     tree[0][at.VIGOUR, 0] = 9.0
     kernels.demand(tree, parameters(1))
     kernels.share(tree)
@@ -108,7 +108,7 @@ def test_pruning_nothing_is_the_same_as_not_pruning(seed: int) -> None:
     left, touched, par = random_tree(seed), random_tree(seed), parameters(seed)
     for year in range(4):
         assert tree_kernels.remove_marked(touched) == 0
-        assert effects.cut_off(touched, 0) == 0
+        assert effects.cut_off(touched, par, 0) == 0
         for tree in (left, touched):
             _year(tree, par, (seed, 0, year))
     n = int(left[4][0])
@@ -125,7 +125,7 @@ def test_a_cut_elsewhere_moves_no_luck_of_what_stays() -> None:
     keys = tuple(tree_kernels.draw_key(luck, np.int64(0), np.int64(purpose)) for purpose in (4, 12))
     whole, cut = random_tree(1), random_tree(1)
     leaf = next(row for row in range(1, 60) if not (whole[1][at.PARENT, :60] == row).any())
-    effects.cut_off(cut, leaf)
+    effects.cut_off(cut, par, leaf)
     told = []
     for tree in (whole, cut):
         old = int(tree[4][0])
@@ -158,8 +158,8 @@ for seed in (1, 2):
     for year in range(2):
         luck = (seed, 0, year)
         if year == 1:
-            effects.cut_off(tree, 11)
-            effects.repot(tree, par, luck, np.int64(0), (0.2, 8.0, np.int64(effect_codes.REPOT)))
+            effects.cut_off(tree, par, 11)
+            effects.repot(tree, par, luck, np.int64(0), (0.2, 8.0, np.int64(effect_codes.REPOT), 0.0))
         kernels.weather_year(tree, par, luck)
         kernels.spring(tree, par, luck, grid)
         kernels.summer(tree, par, luck, grid)
@@ -186,8 +186,8 @@ def test_two_years_compiled_are_two_years_interpreted() -> None:
         for year in range(2):
             luck = (seed, 0, year)
             if year == 1:
-                effects.cut_off(tree, 11)
-                effects.repot(tree, par, luck, np.int64(0), (0.2, 8.0, np.int64(effect_codes.REPOT)))
+                effects.cut_off(tree, par, 11)
+                effects.repot(tree, par, luck, np.int64(0), (0.2, 8.0, np.int64(effect_codes.REPOT), 0.0))
             _year(tree, par, luck)
         seen = columns(tree)
         for name in ("IDS", "PARENT", "BUDS", "FLAGS"):

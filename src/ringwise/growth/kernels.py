@@ -134,7 +134,8 @@ def growth_factor(tree: Any, par: Any) -> Any:
     pools[at.ROOT_HELD] = 1.0 - held_season(par, pools[at.ROOT_CUT])
     food = par[at.P_RESERVE] + (1.0 - par[at.P_RESERVE]) * pools[at.RESERVE]
     care = (1.0 + pools[at.FED]) * (1.0 - pools[at.SPENT]) * (1.0 - pools[at.ROOT_HELD])
-    return pot * root * bound * food * care * math.exp(pools[at.WEATHER] + par[at.P_VIGOUR])
+    # Half of a tree's own vigour lies in its shoots, the rest in its wood: rings then follow it one to one.
+    return pot * root * bound * food * care * math.exp(pools[at.WEATHER] + 0.5 * par[at.P_VIGOUR])
 
 
 @compiled
