@@ -33,7 +33,6 @@ def weighed_shapes(weighed: Weighed | None, view: WeighedView | None, *, own: bo
     if weighed is None or view is None:
         return {"aims": None, "weighed": None, "waiting": []}
     from ringwise.futures.aims import weighing
-    from ringwise.futures.drivers import input_words
 
     wishes = wish_shapes(weighed.aims)
     for number, each in enumerate(wishes):
@@ -53,44 +52,50 @@ def weighed_shapes(weighed: Weighed | None, view: WeighedView | None, *, own: bo
             "time": {"early": time.early, "middle": time.middle, "late": time.late},
             "wishes": wishes,
         },
-        "weighed": {
-            "courses": [_course(weighed, view, place) for place in range(len(weighed.courses))],
-            "pairs": [
-                {
-                    "first": pair.first,
-                    "second": pair.second,
-                    "first_better_frac": pair.first_better_frac,
-                    "dominant": pair.dominant,
-                    "order": pair.order,
-                }
-                for pair in weighed.pairs
-            ],
-            "flips": [
-                {
-                    "input": flip.input,
-                    "label": input_words(flip.input),
-                    "above": flip.above,
-                    "below": flip.below,
-                    "now": flip.now,
-                    "at": flip.at,
-                    "worth_futures": flip.futures_n,
-                }
-                for flip in weighed.flips
-            ],
-            "knowing": {
-                "all_frac": weighed.knowing_all,
-                "inputs": [
-                    {"input": name, "label": input_words(name), "worth_frac": worth}
-                    for name, worth in weighed.knowing.items()
-                    if worth > 0
-                ],
-            },
-            "verdict": view.verdict,
-        },
+        "weighed": _weighed(weighed, view),
         "waiting": [_wait(wait, words) for wait, words in zip(weighed.waits, view.waits, strict=True)],
     }
     shaped: Shape = plain(shape)
     return shaped
+
+
+def _weighed(weighed: Weighed, view: WeighedView) -> Shape:
+    from ringwise.futures.drivers import input_words
+
+    return {
+        "courses": [_course(weighed, view, place) for place in range(len(weighed.courses))],
+        "pairs": [
+            {
+                "first": pair.first,
+                "second": pair.second,
+                "first_better_frac": pair.first_better_frac,
+                "dominant": pair.dominant,
+                "order": pair.order,
+            }
+            for pair in weighed.pairs
+        ],
+        "flips": [
+            {
+                "input": flip.input,
+                "label": input_words(flip.input),
+                "above": flip.above,
+                "below": flip.below,
+                "now": flip.now,
+                "at": flip.at,
+                "worth_futures": flip.futures_n,
+            }
+            for flip in weighed.flips
+        ],
+        "knowing": {
+            "all_frac": weighed.knowing_all,
+            "inputs": [
+                {"input": name, "label": input_words(name), "worth_frac": worth}
+                for name, worth in weighed.knowing.items()
+                if worth > 0
+            ],
+        },
+        "verdict": view.verdict,
+    }
 
 
 def _course(weighed: Weighed, view: WeighedView, place: int) -> Shape:

@@ -34,7 +34,7 @@ def measure_text(measure: str) -> MeasureText:
     >>> measure_text("base_mm").more
     'thicker'
     """
-    words = {**_size_words(), **_branch_words(), **_health_words(), **_second_words()}
+    words = {**_size_words(), **_branch_words(), **_leader_words(), **_health_words(), **_second_words()}
     if measure not in words:
         raise unknown_name(_("measure"), measure, words)
     label, unit, more, less = words[measure]
@@ -106,6 +106,11 @@ def _branch_words() -> _Words:
             _("with a thicker lowest branch"),
             _("with a thinner lowest branch"),
         ),
+    }
+
+
+def _leader_words() -> _Words:
+    return {
         "leader_frac": (
             _("Height up to which one line leads"),
             "frac",
