@@ -82,8 +82,8 @@ def tree(cli: Cli, yard: Path) -> Path:
     """A yard with one measured tree in a pot."""
     for words in (
         ("tree", "add", "Old Mulberry", "--species", "Morus alba", "--started", "1990"),
-        ("log", "T01", "trunk", "89 mm", "--on", "2027-03-01"),
-        ("log", "T01", "height", "52 cm", "--on", "2027-03-01"),
+        ("log", "T01", "trunk", "89 mm", "--on", "2026-03-01"),
+        ("log", "T01", "height", "52 cm", "--on", "2026-03-01"),
         ("pot", "add", "P-1", "--shape", "oval", "--size", "42x31x7.5 cm", "--tree", "T01"),
     ):
         ran = cli(*words, folder=yard)

@@ -9,6 +9,31 @@ from ringwise.kit.errors import InputError, NotFoundError, WorkspaceError
 from ringwise.kit.words import _
 
 
+def check_out(file: Path) -> None:
+    """Refuse a name that cannot be written, before work is spent on what it is to hold.
+
+    Parameters
+    ----------
+    file : Path
+        Its name.
+
+    Raises
+    ------
+    InputError
+        If it is a folder.
+    NotFoundError
+        If its folder is not there.
+
+    Examples
+    --------
+    >>> check_out(Path("tree.svg"))
+    """
+    if file.is_dir():
+        raise InputError(_("{file} is a folder; name a file in it").format(file=file))
+    if not file.parent.is_dir():
+        raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=file.parent))
+
+
 def write_out(file: Path, content: bytes) -> None:
     """Write a file of the user's; a reader sees the old one or the new one.
 
@@ -36,10 +61,7 @@ def write_out(file: Path, content: bytes) -> None:
     >>> [(each.name, each.read_bytes()) for each in folder.iterdir()]
     [('tree.svg', b'<svg/>')]
     """
-    if file.is_dir():
-        raise InputError(_("{file} is a folder; name a file in it").format(file=file))
-    if not file.parent.is_dir():
-        raise NotFoundError(_("there is no folder {folder}; make it first").format(folder=file.parent))
+    check_out(file)
     part = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
         part.write_bytes(content)

@@ -15,7 +15,7 @@ from futures_sample import sample_view
 from ringwise.faces.reports.futures_courses import loss_words, one_in
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
-from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown
+from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown, span_words
 from ringwise.faces.reports.futures_sections import alike, pair_words
 from ringwise.futures.view import FuturesView, MeasureText, Outcome, Paired
 from ringwise.kit.errors import MissingFieldError
@@ -278,6 +278,13 @@ def test_a_graft_or_wound_of_no_width_is_none() -> None:
     graft = MeasureText("graft_mm", "Grafted branch", "mm", "thicker")
     assert (shown(0.0, graft), shown(6.4, graft)) == ("none", "6.4 mm")
     assert shown(0.0, MeasureText("base_mm", "Trunk", "mm", "thicker")) == "0 mm"
+
+
+def test_a_range_says_its_unit_once() -> None:
+    assert span_words("100 mm", "111 mm") == "100 to 111 mm"
+    assert span_words("95 mm", "1.2 m") == "95 mm to 1.2 m"
+    assert span_words("7", "12") == "7 to 12"
+    assert span_words("unknown", "12 mm") == "unknown to 12 mm"
 
 
 def test_every_dot_is_drawn_once(view: FuturesView) -> None:

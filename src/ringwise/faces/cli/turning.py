@@ -49,16 +49,19 @@ def _futures(
     ] = None,
 ) -> Shown:
     """The tree each course leads to, with odds, hours and what drives the answer."""
+    from ringwise.desk.out_file import check_out
     from ringwise.desk.turnings import FuturesWish, futures_answer
 
+    wanted = {kind: file for kind, file in (("html", html), ("pdf", pdf)) if file is not None}
+    for file in wanted.values():
+        check_out(file)
     progress = None if common.as_json or not sys.stderr.isatty() else _progress_of(sys.stderr)
     wish = FuturesWish(tree, tuple(course or ()), futures, years, workers, scheduler)
     try:
         answer = futures_answer(common.workspace(), wish, progress=progress)
     except KeyboardInterrupt:
         raise KeyboardInterrupt(_stopped(progress is not None)) from None
-    wanted = {"html": html, "pdf": pdf}
-    written = {kind: str(file) for kind, file in wanted.items() if file is not None}
+    written = {kind: str(file) for kind, file in wanted.items()}
     view = answer.view() if written else None
     if view is not None and html is not None:
         documents().futures_page(view, html)

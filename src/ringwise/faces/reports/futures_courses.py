@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ringwise.faces.reports.futures_drawing import Scale, scale_of, tree_figure
 from ringwise.faces.reports.futures_markup import Html, tag
-from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
+from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown, span_words
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
@@ -188,7 +188,7 @@ def _value(sheet: Sheet, outcome: Outcome) -> Html:
     """A measure as a line: the middle of all futures, and the range of 8 in 10 beneath it."""
     measure = sheet.view.measure(outcome.measure)
     low, median, high = _band(sheet, outcome)
-    spread = _("at least 8 in 10") if low == high else _("{low} to {high}").format(low=low, high=high)
+    spread = _("at least 8 in 10") if low == high else span_words(low, high)
     return tag("div", tag("dt", measure.label), tag("dd", tag("b", median), tag("small", spread)))
 
 

@@ -43,6 +43,14 @@ def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
     return show.number(value, 2)
 
 
+def span_words(low: str, high: str) -> str:
+    """ "100 to 111 mm": a range with its unit once, where both ends have the same."""
+    first, unit = low.split(), high.split()[-1]
+    if len(first) == 2 and len(high.split()) == 2 and first[1] == unit:
+        low = first[0]
+    return _("{low} to {high}").format(low=low, high=high)
+
+
 @dataclass(frozen=True)
 class Axis:
     """The common axis of a measure over all courses and years, and the dot that fits its fullest stack."""
