@@ -24,6 +24,7 @@ from ringwise.futures.view import (
     PotFront,
     Sign,
 )
+from ringwise.futures.weighed_view import CourseMet, PairMet, WeighedView, WishMet
 from ringwise.kit import chance
 from ringwise.kit.chance import Purpose
 from ringwise.kit.ranged import Ranged
@@ -208,6 +209,45 @@ def _hours() -> tuple[CourseHours, ...]:
     return tuple(out)
 
 
+def _weighed() -> WeighedView:
+    """The courses by invented aims."""
+    met = {"A": 0.58, "B": 0.66, "C": 0.52}
+    courses = tuple(
+        CourseMet(
+            course=key,
+            band=Ranged(share, share - 0.2, share + 0.12),
+            dots=tuple(np.clip(np.linspace(share - 0.3, share + 0.2, 40), 0, 1).tolist()),
+            by_year=tuple((year, Ranged(share, share - 0.1, share + 0.1)) for year in HORIZONS[1:]),
+            until_words="in 6 of 10 futures within 12 years",
+            first_rank_frac=share - 0.3,
+            most_regret_frac=0.21,
+            regret_now_frac=0.66 - share,
+        )
+        for key, share in met.items()
+    )
+    wishes = tuple(
+        WishMet(label, words, weight, 0.4, tuple((key, share + more) for key, share in met.items()))
+        for label, words, weight, more in (
+            ("Root sectors filled (of 12)", "10 or more", 0.5, 0.1),
+            ("Trunk above the root flare", "100 to 130 mm", 0.3, -0.1),
+            ("Widest open wound", "20 mm or less", 0.2, 0.0),
+        )
+    )
+    return WeighedView(
+        title="a spreading broadleaf",
+        time_words="early, middle and late years count 0.2 : 0.4 : 0.4",
+        today_frac=0.44,
+        wishes=wishes,
+        courses=courses,
+        pairs=(PairMet("A", "B", 0.31, "B meets more than A: likely, about 7 in 10"),),
+        turns=("with a chance to root above 9 in 10, A comes before B",),
+        waits=("Waiting for the roots to show before C is worth 3 % of the aims",),
+        knowing="Knowing every future in advance would add 6 % of the aims.",
+        verdict="Of these aims 44 % are met today. Over the years that count: B 66 %, A 58 %, C 52 %.",
+        sunk="So far 61 hours went into this tree: shown, not counted.",
+    )
+
+
 def sample_view() -> FuturesView:
     """The whole invented turning."""
     tape = tape_from_basics(92.0, 520.0, FORM, seed=5)
@@ -232,4 +272,5 @@ def sample_view() -> FuturesView:
         seed=7,
         engine="0.1.0",
         invented=True,
+        weighed=_weighed(),
     )

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from ringwise.faces.reports.futures_markup import clean, tag
 from ringwise.faces.reports.futures_page import futures_page
 from ringwise.futures.view import FuturesView
+from ringwise.futures.weighed_view import WeighedView
 
 PIECES = (
     "</script>",
@@ -78,6 +79,22 @@ def bare() -> FuturesView:
     return replace(view, horizons=(0, 20), cells=light, paired=view.paired[-1:])
 
 
+def _spoilt_aims(weighed: WeighedView | None, text: str) -> WeighedView | None:
+    return weighed and replace(
+        weighed,
+        title=text,
+        time_words=text,
+        wishes=tuple(replace(each, label=text, range_words=text) for each in weighed.wishes),
+        courses=tuple(replace(each, until_words=text) for each in weighed.courses),
+        pairs=tuple(replace(each, words=text) for each in weighed.pairs),
+        turns=(text,),
+        waits=(text,),
+        knowing=text,
+        verdict=text,
+        sunk=text,
+    )
+
+
 def spoilt(view: FuturesView, text: str) -> FuturesView:
     """The view with a text in every place where words of people or files may stand."""
     return replace(
@@ -104,6 +121,7 @@ def spoilt(view: FuturesView, text: str) -> FuturesView:
         ),
         cautions=tuple(text for _ in view.cautions),
         notes=(text,),
+        weighed=_spoilt_aims(view.weighed, text),
         front=text,
         made_on=text,
         engine=text,

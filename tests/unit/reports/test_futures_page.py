@@ -284,6 +284,7 @@ def test_a_range_says_its_unit_once() -> None:
     assert span_words("100 mm", "111 mm") == "100 to 111 mm"
     assert span_words("95 mm", "1.2 m") == "95 mm to 1.2 m"
     assert span_words("7", "12") == "7 to 12"
+    assert span_words("51%", "70%") == "51 to 70%"
     assert span_words("unknown", "12 mm") == "unknown to 12 mm"
 
 
@@ -376,3 +377,21 @@ def test_counted_dots_count() -> None:
 def test_markup_escapes_strings_and_passes_markup() -> None:
     assert tag("p", "a < b & c", title='say "x"') == '<p title="say &quot;x&quot;">a &lt; b &amp; c</p>'
     assert join("<", Html("<b>"), None, ["&"]) == "&lt;<b>&amp;"
+
+
+def test_the_answer_by_the_aims_comes_first_and_says_whose_weights_they_are(
+    view: FuturesView, page: str, small: FuturesView
+) -> None:
+    weighed = view.weighed
+    assert weighed is not None
+    text = Reader(page).text
+    assert text.index(weighed.verdict) < text.index("In short, after 20 years")
+    for words in (*weighed.turns, *weighed.waits, weighed.knowing, weighed.sunk, weighed.time_words):
+        assert words in text
+    for wish in weighed.wishes:
+        assert wish.range_words in text
+    assert "66% (56 to 76%)" in text
+    assert (
+        "First under 36 of 100 other weightings; behind the first by 0% with yours, by 21% at most." in text
+    )
+    assert "by the aims" not in Reader(futures_page(replace(small, weighed=None))).text

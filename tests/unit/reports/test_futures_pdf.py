@@ -51,6 +51,12 @@ def test_the_first_page_answers_and_each_course_has_a_page(view: FuturesView, fi
     for words in ("Hollow Lane", "What is worth waiting for", "What would change the answer", "about 1 in 4"):
         assert words in first
     assert "the next repotting" in first
+    assert view.weighed is not None
+    for words in (view.weighed.verdict, *view.weighed.turns, *view.weighed.waits, view.weighed.knowing):
+        assert "".join(words.split()) in "".join(first.split()) or all(
+            each in first for each in words.split()
+        )
+    assert "66% (46 to 78%)" in first
     for year in view.horizons[1:]:
         assert f"after {year}" in first
     for number, course in enumerate(view.courses, start=2):

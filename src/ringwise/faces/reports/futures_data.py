@@ -10,6 +10,7 @@ from ringwise.faces.reports.futures_markup import clean
 from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown, span_words
 from ringwise.faces.reports.futures_print import small_picture, standalone, tree_picture
 from ringwise.faces.reports.futures_sections import again_words, alike, basis_words, pair_words, unknown_words
+from ringwise.faces.reports.futures_weighed import band_words
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome, Paired
 from ringwise.kit import show
 from ringwise.kit.reading import current_reading
@@ -70,16 +71,10 @@ def futures_data(view: FuturesView) -> dict[str, Json]:
             "front-years": _front_years(view),
             "verdict": list(_verdict(view)),
             "gallery-words": gallery_words(view),
-            "rows": _rows(sheet),
+            "rows": [*_aims_rows(view), *_rows(sheet)],
             "end": year_words(view.horizons[-1]),
-            "wait": [
-                {"look": each.look_for, "until": each.wait_until, "cost": each.cost_of_waiting}
-                for each in view.signs
-            ],
-            "change": [
-                {"label": each.label, "text": each.direction, "basis": basis_words(each.basis)}
-                for each in sorted(view.drivers, key=lambda each: -each.share_frac)
-            ],
+            "wait": _waiting(view),
+            "change": _changing(view),
             "pairs": [pair_words(view, each) for each in _last_pairs(view)],
             "cautions": [*view.cautions, *view.notes],
             "unknown": list(unknown_words()),
@@ -109,7 +104,33 @@ def _front_years(view: FuturesView) -> list[Json]:
 
 
 def _verdict(view: FuturesView) -> tuple[str, ...]:
-    return ()
+    """The answer by the grower's aims, where aims are known."""
+    weighed = view.weighed
+    if weighed is None:
+        return ()
+    by = _("Weighed by {title}; {time}.").format(title=weighed.title, time=weighed.time_words)
+    return tuple(each for each in (weighed.verdict, by, weighed.sunk) if each)
+
+
+def _waiting(view: FuturesView) -> list[Json]:
+    """What is worth waiting for: the signs, then what waiting and finding out are worth."""
+    signs: list[Json] = [
+        {"look": each.look_for, "until": each.wait_until, "cost": each.cost_of_waiting} for each in view.signs
+    ]
+    weighed = view.weighed
+    if weighed is None:
+        return signs
+    return [*signs, *({"look": each, "until": "", "cost": ""} for each in (*weighed.waits, weighed.knowing))]
+
+
+def _changing(view: FuturesView) -> list[Json]:
+    """What would change the answer: where it turns round, else what drives the difference."""
+    if view.weighed is not None and view.weighed.turns:
+        return [{"label": "", "text": each, "basis": ""} for each in view.weighed.turns]
+    return [
+        {"label": each.label, "text": each.direction, "basis": basis_words(each.basis)}
+        for each in sorted(view.drivers, key=lambda each: -each.share_frac)
+    ]
 
 
 def _cleaned(value: Json) -> Json:
@@ -155,7 +176,7 @@ def _course(sheet: Sheet, course: CourseText) -> Json:
         "title": course.title,
         "words": course.words,
         "steps": list(course.steps),
-        "notes": [],
+        "notes": _aims_notes(view, course),
         "trees": [_drawn(sheet, cell) for cell in cells],
         "measures": _measures(sheet, cells),
         "gallery": [
@@ -168,6 +189,16 @@ def _course(sheet: Sheet, course: CourseText) -> Json:
         "losses": [{"when": year_words(c.after_years), "words": one_in(c.lost, c.futures)} for c in cells],
         "hours": _hours(view, course),
     }
+
+
+def _aims_notes(view: FuturesView, course: CourseText) -> list[Json]:
+    """When the aims are met under a course, as label and text."""
+    met = [each for each in view.weighed.courses if each.course == course.key] if view.weighed else []
+    out: list[Json] = []
+    for each in met:
+        years = "; ".join(f"{year_words(year)} {band_words(band)}" for year, band in each.by_year)
+        out += [[_("Aims:"), each.until_words], [_("Aims met:"), years]]
+    return out
 
 
 def _drawn(sheet: Sheet, cell: Cell) -> Json:
@@ -228,6 +259,13 @@ def _hours(view: FuturesView, course: CourseText) -> Json:
         "short": _("{n} h").format(n=show.number(total.median, 2)),
         "picture": standalone(hours_plot(found[0].by_year_h, most_h, (f"h{course.key}", ""))),
     }
+
+
+def _aims_rows(view: FuturesView) -> list[Json]:
+    if view.weighed is None:
+        return []
+    met = {each.course: band_words(each.band) for each in view.weighed.courses}
+    return [{"label": _("Aims met, all years"), "values": [met.get(each.key, "") for each in view.courses]}]
 
 
 def _rows(sheet: Sheet) -> list[Json]:

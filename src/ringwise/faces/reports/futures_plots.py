@@ -48,6 +48,8 @@ def span_words(low: str, high: str) -> str:
     first, unit = low.split(), high.split()[-1]
     if len(first) == 2 and len(high.split()) == 2 and first[1] == unit:
         low = first[0]
+    elif low.endswith("%") and high.endswith("%"):
+        low = low[:-1].rstrip()
     return _("{low} to {high}").format(low=low, high=high)
 
 

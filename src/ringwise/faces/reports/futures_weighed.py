@@ -1,97 +1,142 @@
-"""What the aims say of the courses: the paragraph, dots on one axis, aims met, what would change it."""
+"""The answer by the grower's aims: one paragraph, what each course meets, what would turn it round."""
 
 from __future__ import annotations
 
-from ringwise.faces.reports.futures_markup import Html, tag
-from ringwise.faces.reports.futures_plots import Axis, dot_plot
+from ringwise.faces.reports.futures_courses import year_words
+from ringwise.faces.reports.futures_markup import Html, short, tag
+from ringwise.faces.reports.futures_plots import Axis, dot_plot, span_words
 from ringwise.futures.view import FuturesView, MeasureText, Outcome
-from ringwise.futures.weighed_view import CourseMet, WeighedView
+from ringwise.futures.weighed_view import CourseMet, WeighedView, WishMet
 from ringwise.kit import show
+from ringwise.kit.ranged import Ranged
 from ringwise.kit.words import _
 
-_DOT_PX = 3.0
+BAR_PX = 96.0
+_AXIS = Axis(0.0, 1.0, 3.0)
 
 
 def weighed_section(view: FuturesView) -> Html | None:
-    """The courses by the grower's aims; None where nothing was weighed."""
+    """What a grower reads first, where aims are known."""
     weighed = view.weighed
     if weighed is None:
         return None
-    note = _(
-        "A dot is one of equally likely futures: the share of these aims that it meets over the years, lost "
-        "trees at 0. The weights are the grower's; {time}."
-    ).format(time=weighed.time_words)
+    note = _("Weighed by {title}; {time}. The weights are yours: with others another course may come first.")
     return tag(
         "section",
-        tag("h2", _("By your aims")),
-        tag("p", weighed.title, class_="note"),
-        tag("p", weighed.verdict),
+        tag("h2", _("The answer, by the aims of this tree")),
+        tag("p", weighed.verdict, class_="verdict"),
+        tag("p", note.format(title=weighed.title, time=weighed.time_words), class_="note"),
+        tag("div", _turns(weighed), _waits(weighed), class_="columns"),
+        tag("p", weighed.sunk, class_="sunk") if weighed.sunk else None,
+        class_="weighed",
+    )
+
+
+def aims_section(view: FuturesView) -> Html | None:
+    """Each aim with the share of it met today and by each course, and each course in all."""
+    weighed = view.weighed
+    if weighed is None:
+        return None
+    titles = [tag("th", tag("span", each.key, class_="key"), scope="col") for each in view.courses]
+    head = tag("tr", tag("td"), tag("th", _("weight"), scope="col"), tag("th", _("now"), scope="col"), titles)
+    rows = [_wish_row(view, each) for each in weighed.wishes]
+    note = _(
+        "The share of each aim that is met, on average over all futures and the years that count. Below, "
+        "a dot is one of equally likely futures: the share of all aims that it meets; lost trees stand at 0."
+    )
+    return tag(
+        "section",
+        tag("h2", _("How far the aims are met")),
         tag("p", note, class_="note"),
-        tag("div", [_course(each) for each in weighed.courses], class_="columns"),
-        _wishes(weighed),
-        _list(_("Future by future"), [pair.words for pair in weighed.pairs]),
-        _list(_("What would change the order"), list(weighed.turns)),
-        _list(_("What waiting and knowing are worth"), [weighed.knowing, *weighed.waits]),
-        tag("p", weighed.sunk, class_="note") if weighed.sunk else None,
-        id="aims",
-    )
-
-
-def _course(course: CourseMet) -> Html:
-    measure = MeasureText("met", _("Share of the aims met"), "frac", "", "")
-    title = _("{course}: share of the aims met").format(course=course.course)
-    plot = dot_plot(
-        Outcome("met", course.band, course.dots),
-        measure,
-        Axis(0.0, 1.0, _DOT_PX),
-        (f"met-{course.course}", title),
-    )
-    middle, low, high = (show.percent(x) for x in (course.band.median, course.band.low, course.band.high))
-    return tag(
-        "div",
-        tag("h3", course.course),
-        plot,
-        tag("p", _("{middle} ({low} to {high})").format(middle=middle, low=low, high=high)),
-        tag("p", _("Aims met: {until}").format(until=course.until_words)),
-        tag(
-            "p",
-            _("First under {n} in 100 other weightings; behind the best by {now}, at most by {most}.").format(
-                n=round(100 * course.first_rank_frac),
-                most=show.percent(course.most_regret_frac),
-                now=show.percent(course.regret_now_frac),
-            ),
-        ),
-    )
-
-
-def _wishes(weighed: WeighedView) -> Html:
-    """Each aim by itself, so that nothing is averaged away unseen."""
-    keys = [course for course, _met in weighed.wishes[0].by_course]
-    head = [_("Aim"), _("Range"), _("Weight"), _("Today"), *keys]
-    rows = [
-        tag(
-            "tr",
-            tag("th", wish.label, scope="row"),
-            tag("td", wish.range_words),
-            tag("td", show.percent(wish.weight_frac)),
-            tag("td", show.percent(wish.today_frac)),
-            [tag("td", show.percent(met)) for _course_key, met in wish.by_course],
-        )
-        for wish in weighed.wishes
-    ]
-    return tag(
-        "div",
-        tag(
-            "table",
-            tag("caption", _("Each aim: met today, and over the years under each course")),
-            tag("thead", tag("tr", [tag("th", text, scope="col") for text in head])),
-            tag("tbody", rows),
-        ),
+        tag("table", tag("thead", head), tag("tbody", rows, _all_row(view, weighed)), class_="aims"),
+        tag("div", [_course(view, each) for each in weighed.courses], class_="columns"),
+        tag("ul", [tag("li", each.words) for each in weighed.pairs]) if weighed.pairs else None,
         class_="short",
     )
 
 
-def _list(title: str, texts: list[str]) -> Html | None:
-    if not texts:
-        return None
-    return tag("div", tag("h3", title), tag("ul", [tag("li", text) for text in texts]))
+def _turns(weighed: WeighedView) -> Html:
+    turns = weighed.turns or (_("None of the uncertain inputs alone changes the order of the courses."),)
+    items = [tag("li", each) for each in turns]
+    return tag("div", tag("h3", _("What would turn the answer round")), tag("ul", items))
+
+
+def _waits(weighed: WeighedView) -> Html:
+    items = [tag("p", each) for each in weighed.waits]
+    head = tag("h3", _("What waiting and finding out are worth"))
+    return tag("div", head, items, tag("p", weighed.knowing), class_="sign" if items else None)
+
+
+def met_bar(share_frac: float) -> Html:
+    """A thin line as long as the whole, thick as far as it is met."""
+    frac = min(max(share_frac, 0.0), 1.0)
+    return tag(
+        "svg",
+        tag("path", class_="thin", d=f"M0 6h{short(BAR_PX)}"),
+        tag("path", class_="bar", d=f"M0 6h{short(BAR_PX * frac)}") if frac > 0 else None,
+        aria_hidden="true",
+        class_="share",
+        viewBox=f"0 0 {short(BAR_PX)} 12",
+        width=BAR_PX,
+        height=12,
+    )
+
+
+def _met(share_frac: float) -> Html:
+    return tag("td", tag("b", show.percent(share_frac)), " ", met_bar(share_frac))
+
+
+def _wish_row(view: FuturesView, wish: WishMet) -> Html:
+    by_course = dict(wish.by_course)
+    return tag(
+        "tr",
+        tag("th", wish.label, tag("small", wish.range_words), scope="row"),
+        tag("td", show.percent(wish.weight_frac)),
+        _met(wish.today_frac),
+        [_met(by_course.get(each.key, 0.0)) for each in view.courses],
+    )
+
+
+def _all_row(view: FuturesView, weighed: WeighedView) -> Html:
+    by_course = {each.course: each.band.median for each in weighed.courses}
+    return tag(
+        "tr",
+        tag("th", tag("b", _("all aims, the middle future")), scope="row"),
+        tag("td", ""),
+        _met(weighed.today_frac),
+        [_met(by_course.get(each.key, 0.0)) for each in view.courses],
+        class_="all",
+    )
+
+
+def _course(view: FuturesView, course: CourseMet) -> Html:
+    """One course by all aims at once: dots, when the aims are met, what other weights would say."""
+    title = _("course {key}: share of all aims met, {met}").format(
+        key=course.course, met=band_words(course.band)
+    )
+    met = MeasureText("met", _("Share of the aims met"), "frac", "", "")
+    plot = dot_plot(Outcome("met", course.band, course.dots), met, _AXIS, (f"met-{course.course}", title))
+    years = [
+        tag("div", tag("dt", year_words(year)), tag("dd", band_words(band))) for year, band in course.by_year
+    ]
+    other = _(
+        "First under {n} of 100 other weightings; behind the first by {now} with yours, by {most} at most."
+    ).format(
+        n=round(100 * course.first_rank_frac),
+        now=show.percent(course.regret_now_frac),
+        most=show.percent(course.most_regret_frac),
+    )
+    return tag(
+        "div",
+        tag("h3", tag("span", course.course, class_="key"), " ", view.course(course.course).title),
+        plot if course.dots else None,
+        tag("p", _("Aims met: {until}").format(until=course.until_words)),
+        tag("p", other),
+        tag("dl", years, class_="lines"),
+    )
+
+
+def band_words(band: Ranged) -> str:
+    """ "62% (51 to 70%)" of the aims met."""
+    low, median, high = (show.percent(each) for each in (band.low, band.median, band.high))
+    return median if low == high else f"{median} ({span_words(low, high)})"
