@@ -42,7 +42,6 @@ def labels() -> dict[str, Json]:
         "origins": _("Where the numbers come from"),
         "page": _("page"),
         "gone": _("the tree is lost"),
-        "scale": _("All trees of a page are drawn at one scale."),
     }
 
 
