@@ -17,7 +17,7 @@ from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
 
 Json: TypeAlias = "str | float | bool | list[Json] | dict[str, Json] | None"
-FIRST_DRAWN_YEARS, MOST_DRAWN = 5, 4  # on the first page
+FIRST_DRAWN_YEARS, MOST_DRAWN, FIRST_MEASURES = 5, 4, 2  # on the first page
 
 
 def labels() -> dict[str, Json]:
@@ -264,7 +264,13 @@ def _aims_rows(view: FuturesView) -> list[Json]:
     if view.weighed is None:
         return []
     met = {each.course: band_words(each.band) for each in view.weighed.courses}
-    return [{"label": _("Aims met, all years"), "values": [met.get(each.key, "") for each in view.courses]}]
+    return [
+        {
+            "label": _("Aims met, all years"),
+            "values": [met.get(each.key, "") for each in view.courses],
+            "front": True,
+        }
+    ]
 
 
 def _rows(sheet: Sheet) -> list[Json]:
@@ -273,18 +279,20 @@ def _rows(sheet: Sheet) -> list[Json]:
     last = view.horizons[-1]
     cells = [view.cell(each.key, last) for each in view.courses]
     rows: list[Json] = [
-        {"label": measure.label, "values": values}
-        for measure in view.measures
+        {"label": measure.label, "values": values, "front": place < FIRST_MEASURES}
+        for place, measure in enumerate(view.measures)
         if any(values := [_value(sheet, cell, measure.key) for cell in cells])
     ]
+    lost = [loss_words(cell.lost, cell.futures) for cell in cells]
+    rows.append({"label": _("Tree lost"), "values": lost, "front": True})
+    hours = {each.course: _("{n} h").format(n=show.number(each.total_h.median, 2)) for each in view.hours}
     rows.append(
         {
-            "label": _("Tree lost"),
-            "values": [loss_words(cell.lost, cell.futures) for cell in cells],
+            "label": _("Hours of work"),
+            "values": [hours.get(each.key, "") for each in view.courses],
+            "front": True,
         }
     )
-    hours = {each.course: _("{n} h").format(n=show.number(each.total_h.median, 2)) for each in view.hours}
-    rows.append({"label": _("Hours of work"), "values": [hours.get(each.key, "") for each in view.courses]})
     return rows
 
 
