@@ -118,7 +118,7 @@ def test_a_wish_that_does_not_read_changes_nothing(cli: Cli, tree: Path, name: s
     assert stored(tree) == before
 
 
-def _until(terminal: int, wanted: str, seconds: float = 300.0) -> str:
+def _until(terminal: int, wanted: str, seconds: float = 600.0) -> str:
     """What a terminal shows until it shows what is wanted."""
     shown, end = "", time.monotonic() + seconds
     while wanted not in shown and time.monotonic() < end:

@@ -11,6 +11,7 @@ RingwiseError                     what was given, what is allowed, what to do ne
   StructureError                  a segment table that is no tree (exit 2)
   BalanceError                    a balance that does not close (exit 1)
   NotReadyError                   an operation's conditions are unmet (exit 2)
+  StoppedError                    the user stopped the command (exit 130)
 """
 
 from __future__ import annotations
@@ -114,6 +115,12 @@ class StructureError(InputError):
 
 class BalanceError(RingwiseError):
     """A balance of water, carbon or reserves that does not close."""
+
+
+class StoppedError(RingwiseError):
+    """The user stopped the command."""
+
+    exit_code = 130
 
 
 class NotReadyError(RingwiseError):

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Protocol, get_type_hints
 
 import typer
 
-from ringwise.kit.errors import RingwiseError
+from ringwise.kit.errors import RingwiseError, StoppedError
 from ringwise.kit.reading import Reading, process_reading, reading
 from ringwise.kit.words import _, from_docstring
 
@@ -172,7 +172,11 @@ def command(
         def outer(**given: Any) -> None:
             common = Common(**{field: given.pop(field) for field, _hint, _default in _COMMON})
             with reading(common.reading()):
-                shown = function(common, **given)
+                try:
+                    shown = function(common, **given)
+                except KeyboardInterrupt as stop:  # told here: the option parser would leave without a word
+                    words = str(stop) or _("stopped; what was acknowledged is stored")
+                    raise StoppedError(words) from None
                 if shown is not None:
                     show(shown, common)
 

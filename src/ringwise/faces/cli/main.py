@@ -94,11 +94,10 @@ def exit_code(arguments: list[str] | None = None) -> int:
         return result if isinstance(result, int) else 0
     except RingwiseError as wrong:
         return _fail(str(wrong), wrong.exit_code)
-    except (typer.Abort, KeyboardInterrupt) as stop:
-        return _stopped(stop)
-    except typer.Exit as leave:  # the option parser turns Ctrl-C into this
-        stop = leave.__context__
-        return _stopped(stop) if isinstance(stop, KeyboardInterrupt) else leave.exit_code
+    except (typer.Abort, KeyboardInterrupt):
+        return _fail(_("stopped; what was acknowledged is stored"), 130)
+    except typer.Exit as leave:
+        return leave.exit_code
     except TyperException as wrong:  # a usage error of the option parser
         return _fail(_usage(wrong), 2)
     except BrokenPipeError:
@@ -112,11 +111,6 @@ def exit_code(arguments: list[str] | None = None) -> int:
         return _fail(_("a text holds characters that cannot be stored or shown; type it again"), 2)
     except Exception as wrong:  # a bug: one line for the user, the whole story in the log
         return _report(wrong)
-
-
-def _stopped(stop: BaseException) -> int:
-    """One line for a command that was stopped: its own words where it has some."""
-    return _fail(str(stop) or _("stopped; what was acknowledged is stored"), 130)
 
 
 def _report(wrong: Exception) -> int:
