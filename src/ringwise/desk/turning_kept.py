@@ -10,9 +10,9 @@ from ringwise.desk import clock
 from ringwise.desk.almanac_making import tree_mark
 from ringwise.desk.engine import engine_version
 from ringwise.desk.results import result_key
-from ringwise.desk.turning_offers import UNITS, asked_courses, chosen_courses
+from ringwise.desk.turning_offers import asked_courses, chosen_courses
 from ringwise.kit.errors import NotFoundError, out_of_range
-from ringwise.kit.reading import Reading, current_reading, languages, reading
+from ringwise.kit.reading import UNITS, Reading, current_reading, languages, reading
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -141,9 +141,9 @@ def make_turning(
             with reading(how):
                 view = answer.worded()
                 ids = {text.key: key for text, key in zip(view.courses, wish.courses, strict=True)}
-                told = {"id": name, "tree": facts.tree.id, **look, **result_told(view, ids)}
+                told: dict[str, Any] = {"id": name, "tree": facts.tree.id, **look, **result_told(view, ids)}
             _put(workspace, _told_key(facts.tree.id, name, how), KIND, told)
-    latest = {"id": name, "mark": tree_mark(facts), "made_on": workspace.today.isoformat()}
+    latest: dict[str, Any] = {"id": name, "mark": tree_mark(facts), "made_on": workspace.today.isoformat()}
     latest |= {"courses": list(wish.courses), "futures": wish.futures, "years": wish.years}
     _put(workspace, _latest_key(facts.tree.id), LATEST, latest)
     for kind, each in ((KIND, len(languages()) * len(UNITS)), (DRAWINGS, MOST_COURSES)):

@@ -11,7 +11,7 @@ from ringwise.desk.engine import engine_version
 from ringwise.desk.own_courses import OWN, own_course
 from ringwise.desk.results import result_key
 from ringwise.kit.errors import MissingFieldError, RingwiseError, unknown_name
-from ringwise.kit.reading import Reading, current_reading, languages, reading
+from ringwise.kit.reading import UNITS, Reading, current_reading, languages, reading
 from ringwise.kit.words import _
 from ringwise.records.taxa import lookup_keys
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 KIND = "offers"
 KEPT = 400  # results that stay in the store, so that each tree of a large yard has one
-UNITS = ("metric", "inch")
 
 
 @dataclass(frozen=True)

@@ -97,7 +97,8 @@ class Aims:
     def weights(self) -> FloatArray:
         """Weights that sum to 1."""
         raw = np.array([wish.weight for wish in self.wishes])
-        return raw / raw.sum()
+        result: FloatArray = raw / raw.sum()
+        return result
 
     def wish(self, measure: str) -> Wish | None:
         """The wish for a measure, None where it is not aimed at."""
@@ -319,4 +320,5 @@ def aims_met(lives: Lives, aims: Aims, weights: Sequence[float] | FloatArray | N
     """
     raw = aims.weights if weights is None else np.asarray(weights, dtype=np.float64)
     share = raw / raw.sum()
-    return shares_met(lives, aims) @ share * fault_factor(lives.of("faults_n"))
+    met: FloatArray = shares_met(lives, aims) @ share * fault_factor(lives.of("faults_n"))
+    return met

@@ -101,7 +101,8 @@ def year_weights(years: int, horizons: Sequence[int], time: TimeWeights) -> Floa
             out[year] += share / len(inside)
     if not out.sum() > 0:
         raise out_of_range(_("years to weigh"), str(years), _("a period of the run that counts"))
-    return out / out.sum()
+    result: FloatArray = out / out.sum()
+    return result
 
 
 @dataclass(frozen=True)
@@ -115,11 +116,13 @@ class Field:
 
     def worth(self, course: str) -> FloatArray:
         """Worth of each future of a course, by the grower's weights."""
-        return np.einsum("fyw,y,w->f", self.shares[course], self.year_weights, self.weights)
+        worth: FloatArray = np.einsum("fyw,y,w->f", self.shares[course], self.year_weights, self.weights)
+        return worth
 
     def met(self, course: str) -> FloatArray:
         """Share of the aims met in each future and year."""
-        return self.shares[course] @ self.weights
+        met: FloatArray = self.shares[course] @ self.weights
+        return met
 
     @property
     def by_wish(self) -> FloatArray:

@@ -61,7 +61,8 @@ def bounds(tree: Any) -> Any:
         top = max(top, real[at.END_Z, row])
         total += real[at.LEAF, row]
         leafy += real[at.LEAF, row] > _ZERO
-    one = np.float32(100.0 * total / max(leafy, 1))
+    shoots: Any = max(leafy, 1)
+    one = np.float32(100.0 * total / shoots)
     wide = np.float32(0.5 * math.sqrt(one))
     return reach + wide, top + wide, one
 

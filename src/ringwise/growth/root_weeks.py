@@ -122,7 +122,7 @@ def shoot_rate_after_cut(cut_frac: float, *, weeks: float, recovery: RootRecover
     >>> shoot_rate_after_cut(0.3, weeks=4.0, recovery=root_recovery_rows()) > 0.95
     True
     """
-    return uptake_after_cut(cut_frac, weeks=weeks, recovery=recovery) ** recovery.exponent_ratio
+    return float(uptake_after_cut(cut_frac, weeks=weeks, recovery=recovery) ** recovery.exponent_ratio)
 
 
 def season_share_after_cut(cut_frac: float, *, weeks: int, recovery: RootRecovery) -> float:

@@ -200,7 +200,8 @@ def _band(sheet: Sheet, outcome: Outcome) -> tuple[str, str, str]:
 
 def _spread(sheet: Sheet, cell: Cell, key: str) -> Html | None:
     """All measures as dots, folded but for the last year."""
-    plots = [_plot(sheet, each, f"{key}m{number}") for number, each in enumerate(cell.outcomes) if each.dots]
+    drawn = (_plot(sheet, each, f"{key}m{number}") for number, each in enumerate(cell.outcomes) if each.dots)
+    plots = [plot for plot in drawn if plot is not None]
     if not plots:
         return None
     last = cell.after_years == sheet.view.horizons[-1]
