@@ -127,10 +127,10 @@ class Field:
     @property
     def by_wish(self) -> FloatArray:
         """Mean share of each wish met by each course over futures and years, (courses, wishes)."""
-        return (
-            np.stack([np.einsum("fyw,y->w", self.shares[c], self.year_weights) for c in self.courses])
-            / (next(iter(self.shares.values())).shape[0])
-        )
+        futures = next(iter(self.shares.values())).shape[0]
+        sums = [np.einsum("fyw,y->w", self.shares[course], self.year_weights) for course in self.courses]
+        means: FloatArray = np.stack(sums) / futures
+        return means
 
 
 def field_of(lives: Mapping[str, Lives], aims: Aims, horizons: Sequence[int], time: TimeWeights) -> Field:
