@@ -4,7 +4,6 @@ import type { futures as english } from '../en/futures';
 export const futures: LikeEnglish<typeof english> = {
   'futures.title': 'Zukunft von {name}',
   'futures.to_tree': 'Zum Baum',
-  'futures.open': 'Seine Zukunft ansehen',
   'futures.asked': 'Gefragt am {day}',
   'futures.spent': 'Bisher aufgewendet',
   'futures.decided': 'Entschieden',

@@ -13,6 +13,7 @@ export const tree: LikeEnglish<typeof english> = {
   'tree.air_scale':
     'Die gestrichelten Jahre voraus haben einen eigenen Maßstab, vom heutigen Umfang bis zum weitesten wahrscheinlichen.',
   'tree.ahead': 'Die Jahre voraus.',
+  'tree.open_futures': 'Seine Zukunft öffnen',
   'tree.open': 'Öffnen',
   'tree.marks_all': { one: 'Die eine Marke in Worten', other: 'Alle {count} Marken in Worten' },
   'tree.rings_all': 'Die Ringe in Zahlen',

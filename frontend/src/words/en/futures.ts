@@ -1,7 +1,6 @@
 export const futures = {
   'futures.title': 'Futures of {name}',
   'futures.to_tree': 'To the tree',
-  'futures.open': 'Open its futures',
   'futures.asked': 'Asked {day}',
   'futures.spent': 'Spent so far',
   'futures.decided': 'Decided',

@@ -9,6 +9,7 @@ export const tree = {
   'tree.air_scale':
     'The dashed years ahead have a scale of their own, from today’s girth to the widest that is likely.',
   'tree.ahead': 'The years ahead.',
+  'tree.open_futures': 'Open its futures',
   'tree.open': 'Open',
   'tree.marks_all': { one: 'The one mark in words', other: 'All {count} marks in words' },
   'tree.rings_all': 'The rings in numbers',
