@@ -32,6 +32,10 @@ from ringwise.structure.table import single_segment
 RESULT = "0123456789abcdef"
 COURSES = ("accept", "as_it_is")
 _YEARS = (0, 5, 10)
+_TWO = (
+    CourseText("A", "Accept the base", "Routine repots only.", ("routine care only",)),
+    CourseText("B", "Leave it as it is", "No work.", ("routine care only",)),
+)
 
 
 def made_up_view() -> FuturesView:
@@ -56,22 +60,19 @@ def made_up_view() -> FuturesView:
         species="Acer palmatum",
         question="What to do about the base",
         facts=(("Trunk", "40 mm"),),
-        courses=(
-            CourseText("A", "Accept the base", "Routine repots only.", ("routine care only",)),
-            CourseText("B", "Leave it as it is", "No work.", ("routine care only",)),
-        ),
+        courses=_TWO,
         horizons=_YEARS,
         measures=(
             MeasureText("base_mm", "Trunk above the root flare", "mm", "thicker", "thinner"),
             MeasureText("tips_n", "Tips", "count", "with more tips", "with fewer tips"),
         ),
         cells=tuple(cell(course, year) for course in "AB" for year in _YEARS),
+        cautions=("Each tree drawn is one possible future.",),
         hours=tuple(CourseHours(c, Ranged(6.0, 4.0, 9.0), (0.0, 1.5, 0.0, 2.5)) for c in "AB"),
         paired=(Paired("base_mm", 5, "A", "B", 60, 120, 195), Paired("base_mm", 10, "A", "B", 110, 70, 190)),
         drivers=(Driver("Chance that a ring roots", "The more of it, the better.", 0.4, "assumed"),),
         signs=(Sign("Roots all round.", "the next repot", "a season"),),
         origins=(Origin("Vigour", "as its kind grows", "transferred", "own"),),
-        cautions=("Each tree drawn is one possible future.",),
         pot=PotFront(320.0, 70.0),
         front="the recorded front",
         made_on="7 Mar 2027",

@@ -47,7 +47,7 @@ def weighed_shapes(weighed: Weighed | None, view: WeighedView | None, *, own: bo
             "title": view.title,
             "own": own,
             "today_frac": weighed.today_frac,
-            "faults_n": weighed.faults_today,
+            "faults_n": weighed.faults_today_n,
             "met_from_frac": weighing("met", "from"),
             "time": {"early": time.early, "middle": time.middle, "late": time.late},
             "wishes": wishes,

@@ -95,14 +95,16 @@ def worth_of_weights(weights: FloatArray) -> float:
     return 1.0 / float((weights**2).sum())
 
 
-def turning_value(x: FloatArray, difference: FloatArray, least_futures: float) -> tuple[float, float] | None:
+def turning_value(
+    x: FloatArray, difference: FloatArray, least_futures_n: float
+) -> tuple[float, float] | None:
     """The mean of an input at which the mean of a difference is 0.
 
     Parameters
     ----------
     x, difference : (n,) float
         The input and the paired difference of each future.
-    least_futures : float
+    least_futures_n : float
         Reweighted futures must be worth this many.
 
     Returns
@@ -134,7 +136,7 @@ def turning_value(x: FloatArray, difference: FloatArray, least_futures: float) -
     for step in range(1, _STEPS + 1):
         outer = side * step * _STEP
         weights = tilted(z, outer)
-        if worth_of_weights(weights) < least_futures:
+        if worth_of_weights(weights) < least_futures_n:
             return None
         if sign * float(weights @ difference) <= 0:
             break
@@ -183,7 +185,7 @@ def flips(
     ('rooting', 'layer', 0.4)
     """
     difference = worth - other
-    least = weighing("flip", "least_futures")
+    least = weighing("flip", "least_futures_n")
     found = []
     for index, name in DRAWN_NAMES.items():
         x = parameters[:, index]

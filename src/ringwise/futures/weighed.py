@@ -82,7 +82,7 @@ class Weighed:
     years: int
     today: FloatArray  # share of each wish met now
     today_frac: float
-    faults_today: float
+    faults_today_n: float
     by_wish: Mapping[str, FloatArray]
     courses: tuple[CourseWorth, ...]
     pairs: tuple[WeighedPair, ...]
@@ -168,7 +168,7 @@ def weigh(
         years=first.years,
         today=_unfaulted_today(first, aims),
         today_frac=float((shares[:, 0] @ field.weights).mean()),
-        faults_today=float(np.nan_to_num(first.of("faults_n")[:, 0]).mean()),
+        faults_today_n=float(np.nan_to_num(first.of("faults_n")[:, 0]).mean()),
         by_wish=dict(zip(field.courses, field.by_wish, strict=True)),
         courses=tuple(_course_worth(field, key, worths[key], lives[key], kept) for key in lives),
         pairs=pairs,

@@ -20,12 +20,12 @@ class RootRecovery:
     exponent_ratio: float
 
 
-def root_recovery_rows(root_vigour_score: float = _FASTEST) -> RootRecovery:
+def root_recovery_rows(score: float = _FASTEST) -> RootRecovery:
     """The table's rows for a taxon.
 
     Parameters
     ----------
-    root_vigour_score : float
+    score : float
         1 weak to 5 vigorous.
 
     Returns
@@ -42,7 +42,7 @@ def root_recovery_rows(root_vigour_score: float = _FASTEST) -> RootRecovery:
     >>> root_recovery_rows(5.0).weeks
     2.1
     """
-    slower = root_recovery_years(root_vigour_score) / root_recovery_years(_FASTEST)
+    slower = root_recovery_years(score) / root_recovery_years(_FASTEST)
     return RootRecovery(
         growth_parameter("held_weeks") * slower,
         growth_parameter("root_compensation"),

@@ -119,7 +119,8 @@ def _waiting(view: FuturesView) -> list[Json]:
     weighed = view.weighed
     if weighed is None:
         return signs
-    return [*signs, *({"look": each, "until": "", "cost": ""} for each in (*weighed.waits, weighed.knowing))]
+    told: list[Json] = [{"look": each, "until": "", "cost": ""} for each in (*weighed.waits, weighed.knowing)]
+    return [*signs, *told]
 
 
 def _changing(view: FuturesView) -> list[Json]:
@@ -279,17 +280,17 @@ def _rows(sheet: Sheet) -> list[Json]:
     last = view.horizons[-1]
     cells = [view.cell(each.key, last) for each in view.courses]
     rows: list[Json] = [
-        {"label": measure.label, "values": values, "front": place < FIRST_MEASURES}
+        {"label": measure.label, "values": list[Json](values), "front": place < FIRST_MEASURES}
         for place, measure in enumerate(view.measures)
         if any(values := [_value(sheet, cell, measure.key) for cell in cells])
     ]
-    lost = [loss_words(cell.lost, cell.futures) for cell in cells]
+    lost: list[Json] = [loss_words(cell.lost, cell.futures) for cell in cells]
     rows.append({"label": _("Tree lost"), "values": lost, "front": True})
     hours = {each.course: _("{n} h").format(n=show.number(each.total_h.median, 2)) for each in view.hours}
     rows.append(
         {
             "label": _("Hours of work"),
-            "values": [hours.get(each.key, "") for each in view.courses],
+            "values": list[Json](hours.get(each.key, "") for each in view.courses),
             "front": True,
         }
     )

@@ -42,10 +42,8 @@ def futures_page(view: FuturesView) -> str:
     """
     style, script = _own("futures.css"), _own("futures.js")
     sheet = sheet_of(view)
-    policy = (
-        f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; "
-        "base-uri 'none'; form-action 'none'"
-    )
+    allowed = f"style-src {_hash(style)}; script-src {_hash(script)}"
+    policy = f"default-src 'none'; {allowed}; base-uri 'none'; form-action 'none'"
     head = tag(
         "head",
         tag("meta", charset="utf-8"),
