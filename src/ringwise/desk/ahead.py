@@ -75,16 +75,16 @@ def ahead_words(ahead: Ahead) -> str:
     Returns
     -------
     str
-        With the known fault of thickening.
+        With what is not known of thickening.
     """
     if ahead.course:
         return _(
-            "As decided: {course}. {n} futures. Thickening in open ground is known to be told too low; go by"
-            " the tree's own girths."
+            "As decided: {course}. {n} futures. How fast a tree thickens in a pot is published nowhere; its own"
+            " girths teach it."
         ).format(course=from_data(ahead.course), n=ahead.futures)
     return _(
-        "Left as it is, {n} futures. Thickening in open ground is known to be told too low; go by the tree's"
-        " own girths."
+        "Left as it is, {n} futures. How fast a tree thickens in a pot is published nowhere; its own girths"
+        " teach it."
     ).format(n=ahead.futures)
 
 
