@@ -40,8 +40,7 @@ def futures_page(view: FuturesView) -> str:
     >>> futures_page.__name__
     'futures_page'
     """
-    style, script = _own("futures.css"), _own("futures.js")
-    sheet = sheet_of(view)
+    style, script, sheet = _own("futures.css"), _own("futures.js"), sheet_of(view)
     allowed = f"style-src {_hash(style)}; script-src {_hash(script)}"
     policy = f"default-src 'none'; {allowed}; base-uri 'none'; form-action 'none'"
     head = tag(
