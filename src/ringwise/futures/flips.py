@@ -185,7 +185,7 @@ def flips(
     ('rooting', 'layer', 0.4)
     """
     difference = worth - other
-    least = weighing("flip", "least_futures_n")
+    least = weighing("flip", "least_futures")
     found = []
     for index, name in DRAWN_NAMES.items():
         x = parameters[:, index]

@@ -204,7 +204,7 @@ def test_a_whole_turning_is_weighed_told_and_drawn_without_a_winner() -> None:
     assert view.weighed is not None
     assert len(view.weighed.courses[0].dots) == 40
     page = futures_page(view)
-    assert "By your aims" in page
+    assert "The answer, by the aims of this tree" in page
     assert view.weighed.sunk in page
     text = " ".join([view.weighed.verdict, *view.weighed.turns, *view.weighed.waits])
     for word in ("winner", "score", "best course", "nan", "None"):

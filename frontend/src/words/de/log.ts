@@ -74,7 +74,8 @@ export const log: LikeEnglish<typeof english> = {
   'log.wound_clock': 'Wohin sie zeigt',
   'log.wound_clock_hint': 'Nach der Uhr von oben: 6 ist vorn, 3 rechts. Leer, wenn es nicht notiert wurde.',
   'log.result': 'Was daraus wurde',
-  'log.result_hint': 'Arbeit, took (gelungen) oder failed (misslungen), Wochen, etwa: air_layer took 9wk hormone.',
+  'log.result_hint':
+    'Arbeit, took (gelungen) oder failed (misslungen), Wochen, etwa: air_layer took 9wk hormone.',
   'log.result_site': 'Wo, wenn gewünscht',
   'log.question': 'Was zu entscheiden ist',
   'log.question_hint': 'Andere Arbeit an diesem Baum wartet darauf.',
