@@ -79,8 +79,8 @@ def ahead_words(ahead: Ahead) -> str:
     """
     if ahead.course:
         return _(
-            "As decided: {course}. {n} futures. How fast a tree thickens in a pot is published nowhere; its own"
-            " girths teach it."
+            "As decided: {course}. {n} futures. How fast a tree thickens in a pot is published nowhere; its"
+            " own girths teach it."
         ).format(course=from_data(ahead.course), n=ahead.futures)
     return _(
         "Left as it is, {n} futures. How fast a tree thickens in a pot is published nowhere; its own girths"
