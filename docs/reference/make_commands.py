@@ -23,7 +23,7 @@ HERE = Path(__file__).resolve().parent
 PAGE = HERE / "commands.md"
 MEANINGS = HERE / "json_keys.csv"
 BY_NAME = frozenset(
-    {"files", "finds", "sources", "girth_mm", "photos", "focal_known", "mm_per_px"}
+    {"closed_share", "files", "finds", "sources", "girth_mm", "photos", "focal_known", "mm_per_px"}
 )  # objects whose keys are names, not fields
 SHARED = ("--json", "--collection", "--on", "--seed", "--verbose", "--help")
 
@@ -85,6 +85,7 @@ EXAMPLES = (
     "measure compare T01 2027-03-01 2027-03-07",
     "courses T11",
     "cuts T11",
+    "aims T01",
     "futures T01 --futures 40 --years 10 --html PAGE",
     "calc pot --shape oval --length 50cm --width 37cm --depth 8cm",
     "calc capacity --mix akadama=2,pumice=1,lava=1 --shape rectangle --bottom 26x18cm --top 30x22cm "
