@@ -28,7 +28,7 @@ from ringwise.structure.table import SegmentTable
 from ringwise.structure.tape import Tape
 from ringwise.structure.tape_tree import tree_from_tape
 
-RECORDS = Path(__file__).parents[1] / "records" / "girth_records.csv"
+RECORDS = Path(__file__).parents[1] / "tests" / "records" / "girth_records.csv"
 HELD_YEARS = 2
 TAPE_SD_MM = 1.0  # of one reading, as the records were made
 LIKELY_TREES = 4  # as the desk takes
