@@ -259,7 +259,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
     ...     drawn=False,
     ... )
     >>> view.horizons
-    (0, 5)
+    (0, 1, 5)
     """
     letters = course_letters(turning.courses)
     comparison = turning.comparison

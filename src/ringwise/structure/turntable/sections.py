@@ -202,7 +202,7 @@ def axis_shift_mm(outline: Outline, tangent: FloatArray) -> FloatArray:
     --------
     >>> turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
     >>> beside = outline_of(turn, 25.0 + 2.0 * np.cos(turn), 0.4)
-    >>> axis_shift_mm(beside, np.array([0.0, 0.0, 1.0])).round(2).tolist()
+    >>> (axis_shift_mm(beside, np.array([0.0, 0.0, 1.0])).round(2) + 0.0).tolist()  # no -0.0
     [2.0, 0.0, 0.0]
     """
     if len(outline.waves) < 3:
