@@ -188,7 +188,7 @@ def _cuts(found: Scan) -> Iterator[tuple[Course, str]]:
         yield course_at(ready_course("air_layer"), height_mm), why
     for height_mm, why in chop_heights(found.trunk):
         yield course_at(ready_course("chop"), height_mm), why
-    for height_mm, why in chop_heights(found.trunk, ring=True):
+    for height_mm, why in ring_then_chop_heights(found):
         yield course_at(ready_course("layer_then_chop"), height_mm), why
 
 
@@ -226,15 +226,13 @@ def layer_heights(found: Scan) -> tuple[tuple[float, str], ...]:
     return tuple(out)
 
 
-def chop_heights(trunk: Trunk, *, ring: bool = False) -> tuple[tuple[float, str], ...]:
+def chop_heights(trunk: Trunk) -> tuple[tuple[float, str], ...]:
     """A few heights for a chop: just above a branch that can lead on, in the lower half of the trunk.
 
     Parameters
     ----------
     trunk : Trunk
         Of the tree.
-    ring : bool
-        Higher by the width of a ring, so that one set there spares the branch.
 
     Returns
     -------
@@ -253,13 +251,58 @@ def chop_heights(trunk: Trunk, *, ring: bool = False) -> tuple[tuple[float, str]
     ()
     """
     z = trunk.plane.place_mm[:, 2]
-    nodes = np.nonzero((np.diff(trunk.branches_below) > 0) & (z < _LOWER * z.max()) & (z > 0.0))[0]
     out = []
-    for node in nodes[:MOST_CHOPS].tolist():
-        height_mm = float(z[node] + trunk.plane.diameter_mm[node] / 4.0 + _CLEAR_MM)
-        if ring:
-            height_mm += float(ring_width_mm(trunk.plane.diameter_mm[node : node + 1])[0][0])
-        height_mm = float(round(height_mm))
+    for node, height_mm in _above_leaders(trunk):
         if height_mm < z.max():
-            out.append((height_mm, _("to the branch at {height}").format(height=length(float(z[node])))))
+            out.append((float(round(height_mm)), _to_the_branch(float(z[node]))))
     return tuple(out)
+
+
+def ring_then_chop_heights(found: Scan) -> tuple[tuple[float, str], ...]:
+    """A few heights for a ring, and for the chop if it fails: the next place above a leader that bears one.
+
+    Parameters
+    ----------
+    found : Scan
+        Of the trunk.
+
+    Returns
+    -------
+    tuple of (float, str)
+        Heights above the soil in whole mm, lowest first, each with the highest branch below it. Where none
+        bears a ring, the place just above the lowest leader, which is then told to be not feasible.
+
+    Source
+    ------
+    own; what bears a ring as in `rings_at`.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = measured_of(single_segment(length_mm=400.0, diameter_mm=30.0))
+    >>> ring_then_chop_heights(scan(stem, biology(("morus",))))
+    ()
+    """
+    trunk, by_leader_mm = found.trunk, dict[float, float]()
+    z, wide_mm = trunk.plane.place_mm[:, 2], ring_width_mm(trunk.plane.diameter_mm)[0]
+    leaders = [(node, height_mm + float(wide_mm[node])) for node, height_mm in _above_leaders(trunk)]
+    bears = found.rings.feasible & (found.height_mm < z.max())
+    for _node, least_mm in leaders:
+        for place in np.nonzero(bears & (found.height_mm >= least_mm))[0][:1].tolist():
+            by_leader_mm.setdefault(float(found.leader_mm[place]), float(found.height_mm[place]))
+    pairs = [(high, leader) for leader, high in by_leader_mm.items()]
+    pairs = pairs or [(high, float(z[node])) for node, high in leaders[:1]]
+    return tuple((float(round(high)), _to_the_branch(leader)) for high, leader in pairs)
+
+
+def _above_leaders(trunk: Trunk) -> list[tuple[int, float]]:
+    """Nodes of the lowest branches that can lead on, and the height of a cut just above each."""
+    z = trunk.plane.place_mm[:, 2]
+    nodes = np.nonzero((np.diff(trunk.branches_below) > 0) & (z < _LOWER * z.max()) & (z > 0.0))[0]
+    cut_mm = z + trunk.plane.diameter_mm / 4.0 + _CLEAR_MM
+    return [(node, float(cut_mm[node])) for node in nodes[:MOST_CHOPS].tolist()]
+
+
+def _to_the_branch(height_mm: float) -> str:
+    return _("to the branch at {height}").format(height=length(height_mm))

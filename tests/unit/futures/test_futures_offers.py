@@ -54,6 +54,16 @@ def test_every_offer_says_why_and_the_feasible_ones_can_be_lived() -> None:
                 assert str(caught.value) == f"{each.course.key}: {each.why}"
 
 
+def test_a_ring_that_a_chop_may_follow_goes_where_a_ring_can_be_set() -> None:
+    start, life = mulberry()
+    offered = [each for each in offers(start, life) if each.course.key.startswith("layer_then_chop")]
+    assert offered
+    assert all(each.feasible for each in offered)
+    heights = [each.course.steps[0].height_mm for each in offered]
+    assert heights == sorted(set(heights))
+    assert len({each.why for each in offered}) == len(offered), "one ring for each branch that would lead on"
+
+
 def test_the_offer_follows_what_the_tree_asks() -> None:
     start, life = mulberry()
     keys = [each.course.key for each in offers(start, life)]
