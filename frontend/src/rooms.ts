@@ -3,6 +3,7 @@
 import type { Component } from 'svelte';
 
 import type { Place } from './core/paths';
+import { fetchTexts } from './words/words.svelte';
 
 export type RoomName = Exclude<Place['room'], 'unknown'>;
 export type Room = Component<any>;
@@ -25,9 +26,9 @@ export function roomHere(name: RoomName): Room | undefined {
   return here.get(name);
 }
 
-/** Fetches a room's file. */
+/** Fetches a room's file and what only this room says. */
 export async function fetchRoom(name: RoomName): Promise<Room> {
-  const { default: room } = await FILES[name]();
+  const [{ default: room }] = await Promise.all([FILES[name](), fetchTexts(name)]);
   here.set(name, room);
   return room;
 }

@@ -1,2 +1,2 @@
 /** The contract that this app is built for; written by write_contract.py. */
-export const CONTRACT = '9d22d59c4b8b';
+export const CONTRACT = 'f4d9584061a1';

@@ -994,6 +994,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/trees/{tree}/turning/aims": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Set aims
+         * @description Set what is aimed at with a tree; courses are weighed by it when they are run again.
+         */
+        put: operations["setAims"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/trees/{tree}/turning/results/{result}": {
         parameters: {
             query?: never;
@@ -1243,6 +1263,58 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /**
+         * AimAsked
+         * @description One measure as typed.
+         */
+        AimAsked: {
+            /** @default  */
+            high?: string;
+            /** @default  */
+            low?: string;
+            measure: string;
+            /** @description 0 leaves it out. */
+            weight: string;
+        };
+        /**
+         * AimsAsked
+         * @description Aims as typed.
+         */
+        AimsAsked: {
+            early: string;
+            late: string;
+            middle: string;
+            /** @description Of the aims that were seen. */
+            revision: number;
+            set: string;
+            wishes: components["schemas"]["AimAsked"][];
+        };
+        /**
+         * AimSet
+         * @description A ready-made set to begin from.
+         */
+        AimSet: {
+            key: string;
+            title: string;
+            wishes: components["schemas"]["AimWish"][];
+        };
+        /**
+         * AimWish
+         * @description One measure that is aimed at.
+         */
+        AimWish: {
+            high: string;
+            label: string;
+            /** @description Lower end of that, as typed; blank where it is open. */
+            low: string;
+            measure: string;
+            /** @description Where it counts fully. */
+            range_shown: string;
+            /** @description That as a share of all. */
+            share_shown: string;
+            /** @description How much it counts, as typed. */
+            weight: string;
+        };
+        /**
          * Band
          * @description A forecast day: one in ten, the median, nine in ten.
          */
@@ -1414,6 +1486,8 @@ export interface components {
             closes: string;
             key: string;
             question: string;
+            /** @description The grower's own, for work that a rule would put off. */
+            reason: string;
             steps: components["schemas"]["StepDraft"][];
             title: string;
             words: string;
@@ -1432,6 +1506,15 @@ export interface components {
             part: string;
         };
         /**
+         * CourseShare
+         * @description How far a course meets a wish.
+         */
+        CourseShare: {
+            course: string;
+            met_frac: number;
+            shown: string;
+        };
+        /**
          * CourseTried
          * @description What a text says as a course; nothing is stored.
          */
@@ -1447,6 +1530,26 @@ export interface components {
         CourseTry: {
             /** @description TOML. */
             text: string;
+        };
+        /**
+         * CourseWeighed
+         * @description How far a course meets the aims over the years that count.
+         */
+        CourseWeighed: {
+            by_year: components["schemas"]["MetYear"][];
+            course: string;
+            dots: number[];
+            /** @description How often it comes first under other weights. */
+            first_words: string;
+            high_frac: number;
+            low_frac: number;
+            median_frac: number;
+            /** @description What it gives up where another one would be better. */
+            regret_words: string;
+            shown: string;
+            spread_shown: string;
+            /** @description When the aims are met. */
+            until_words: string;
         };
         /**
          * CutBall
@@ -2003,7 +2106,7 @@ export interface components {
             courses: string[];
             futures: number;
             id: string;
-            /** @description Whether the record of the tree has changed since. */
+            /** @description Whether the record of the tree or its aims have changed since. */
             is_old: boolean;
             made_shown: string;
             note: string;
@@ -2097,6 +2200,15 @@ export interface components {
             /** @description Units that a file may have it in. */
             units: components["schemas"]["Choice"][];
             words: string;
+        };
+        /**
+         * MetYear
+         * @description How far the aims are met after so many years, in the middle one of all futures.
+         */
+        MetYear: {
+            after_years: number;
+            shown: string;
+            when: string;
         };
         /**
          * Microsites
@@ -3260,6 +3372,15 @@ export interface components {
             words: string;
         };
         /**
+         * TimeCounts
+         * @description How much early, middle and late years count, as typed.
+         */
+        TimeCounts: {
+            early: string;
+            late: string;
+            middle: string;
+        };
+        /**
          * Today
          * @description Today's page.
          */
@@ -3487,6 +3608,24 @@ export interface components {
             /** @enum {string} */
             how: "traced" | "filled" | "overlapped" | "estimated";
             start_mm: number[];
+        };
+        /**
+         * TreeAims
+         * @description What is aimed at with a tree.
+         */
+        TreeAims: {
+            /** @description All that can be aimed at; more: the unit of a bare number. */
+            measures: components["schemas"]["Choice"][];
+            /** @description Whether the grower set them. */
+            own: boolean;
+            /** @description Of their entry; 0 where there is none. */
+            revision: number;
+            /** @description Which ready-made set they began from. */
+            set: string;
+            sets: components["schemas"]["AimSet"][];
+            time: components["schemas"]["TimeCounts"];
+            title: string;
+            wishes: components["schemas"]["AimWish"][];
         };
         /**
          * TreeChange
@@ -3793,6 +3932,8 @@ export interface components {
             seed: number;
             signs: components["schemas"]["TurningSign"][];
             tree: string;
+            /** @description By the aims of the tree; null in results of an older version. */
+            weighed: components["schemas"]["TurningWeighed"] | null;
             years: number;
         };
         /**
@@ -3800,10 +3941,13 @@ export interface components {
          * @description The room Futures, but for its result.
          */
         TurningRoom: {
+            aims: components["schemas"]["TreeAims"];
             asked_shown: string;
             choices: components["schemas"]["CourseChoices"];
             courses: components["schemas"]["TurningCourse"][];
             decision: components["schemas"]["Decided"] | null;
+            /** @description Whether a question waits for a decision. */
+            is_open: boolean;
             /** @description A run under way, or the last one if it failed or was taken off. */
             job: components["schemas"]["Job"] | null;
             latest: components["schemas"]["LatestRun"] | null;
@@ -3825,6 +3969,27 @@ export interface components {
             cost_of_waiting: string;
             look_for: string;
             wait_until: string;
+        };
+        /**
+         * TurningWeighed
+         * @description A run weighed by the grower's aims; nothing in it is a winner.
+         */
+        TurningWeighed: {
+            courses: components["schemas"]["CourseWeighed"][];
+            /** @description What knowing more would be worth. */
+            knowing: string;
+            pairs: string[];
+            sunk: string;
+            time_words: string;
+            title: string;
+            today_frac: number;
+            today_shown: string;
+            /** @description What would change the order, and at which value. */
+            turns: string[];
+            verdict: string;
+            /** @description What waiting for a sign is worth. */
+            waits: string[];
+            wishes: components["schemas"]["WishTold"][];
         };
         /**
          * TurnOptions
@@ -4093,6 +4258,18 @@ export interface components {
             why: string;
             /** @description The day of work that the risks follow. */
             work_on: string | null;
+        };
+        /**
+         * WishTold
+         * @description One measure aimed at: how far it is met today, and over the years under each course.
+         */
+        WishTold: {
+            courses: components["schemas"]["CourseShare"][];
+            label: string;
+            range_shown: string;
+            today_frac: number;
+            today_shown: string;
+            weight_shown: string;
         };
         /**
          * YearCurve
@@ -6079,6 +6256,41 @@ export interface operations {
             400: components["responses"]["Trouble400"];
             404: components["responses"]["Trouble404"];
             409: components["responses"]["Trouble409"];
+            423: components["responses"]["Trouble423"];
+            500: components["responses"]["Trouble500"];
+        };
+    };
+    setAims: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id or name of the tree, whatever the case. */
+                tree: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AimsAsked"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
+                };
+            };
+            400: components["responses"]["Trouble400"];
+            403: components["responses"]["Trouble403"];
+            404: components["responses"]["Trouble404"];
+            409: components["responses"]["Trouble409"];
+            413: components["responses"]["Trouble413"];
+            415: components["responses"]["Trouble415"];
             423: components["responses"]["Trouble423"];
             500: components["responses"]["Trouble500"];
         };

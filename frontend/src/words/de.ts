@@ -1,7 +1,6 @@
 /** German, whole; fetched only when it is spoken. The compiler wants every key that English has. */
 
 import type { LikeEnglish } from './catalogue';
-import { futures } from './de/futures';
 import { house } from './de/house';
 import { log } from './de/log';
 import { outbox } from './de/outbox';
@@ -20,7 +19,6 @@ import { yard } from './de/yard';
 import type { en } from './en';
 
 export const de: LikeEnglish<typeof en> = {
-  ...futures,
   ...house,
   ...log,
   ...outbox,

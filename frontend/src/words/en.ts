@@ -1,6 +1,5 @@
 /** English, whole. Each room keeps its own texts; a key begins with the room's name. */
 
-import { futures } from './en/futures';
 import { house } from './en/house';
 import { log } from './en/log';
 import { outbox } from './en/outbox';
@@ -18,7 +17,6 @@ import { weather } from './en/weather';
 import { yard } from './en/yard';
 
 export const en = {
-  ...futures,
   ...house,
   ...log,
   ...outbox,

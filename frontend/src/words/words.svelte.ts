@@ -1,9 +1,10 @@
 /** The language on screen, and `t`, which every text goes through. */
 
-import { filled, type LikeEnglish, type Text, type Wanted } from './catalogue';
+import { filled, type Text, type Wanted } from './catalogue';
 import { en } from './en';
+import { isLate, LATE, type LateName, type LateTexts } from './late';
 
-type English = typeof en;
+type English = typeof en & LateTexts;
 export type Key = keyof English;
 export type Language = 'en' | 'de';
 
@@ -11,18 +12,21 @@ export type Language = 'en' | 'de';
 export const LANGUAGES: Readonly<Record<Language, string>> = { en: 'English', de: 'Deutsch' };
 const REMEMBERED = 'ringwise.language';
 
-let spoken = $state.raw<{ language: Language; locale: string; texts: LikeEnglish<English> }>({
+type Texts = Readonly<Record<string, Text>>;
+
+let spoken = $state.raw<{ language: Language; locale: string; texts: Texts }>({
   language: 'en',
   locale: 'en',
   texts: en,
 });
+const late = new Set<LateName>(); // rooms whose own texts are spoken too
 
 /** The text of a key with its values, in the language on screen; a component that calls it follows the language. */
 export function t<K extends Key>(
   key: K,
   ...values: {} extends Wanted<English[K]> ? [] : [values: Wanted<English[K]>]
 ): string {
-  return filled(spoken.texts[key] as Text, values[0] ?? {}, spoken.locale);
+  return filled(spoken.texts[key] ?? key, values[0] ?? {}, spoken.locale);
 }
 
 /** The language on screen. */
@@ -35,9 +39,27 @@ export function locale(): string {
   return spoken.locale;
 }
 
+async function textsIn(wanted: Language): Promise<Texts> {
+  const rooms = [...late];
+  const whole: Texts = wanted === 'de' ? (await import('./de')).de : en;
+  const own = await Promise.all(rooms.map((room) => LATE[room][wanted]()));
+  // a room may have been entered meanwhile
+  return late.size > rooms.length ? textsIn(wanted) : Object.assign({}, whole, ...own);
+}
+
+/** Fetches what only this room says, in the language on screen; nothing for a room without texts of its own. */
+export async function fetchTexts(room: string): Promise<void> {
+  if (!isLate(room) || late.has(room)) return;
+  const wanted = spoken.language;
+  const own = await LATE[room][wanted]();
+  if (spoken.language !== wanted) return fetchTexts(room);
+  late.add(room);
+  spoken = { ...spoken, texts: { ...spoken.texts, ...own } };
+}
+
 /** Speaks a language from now on, also after a reload. */
 export async function speak(wanted: Language): Promise<void> {
-  const texts = wanted === 'de' ? (await import('./de')).de : en;
+  const texts = await textsIn(wanted);
   const preferred = navigator.languages.find((tag) => tag.split('-')[0] === wanted);
   spoken = { language: wanted, locale: preferred ?? wanted, texts };
   document.documentElement.lang = wanted;

@@ -1,12 +1,17 @@
 import { readdirSync } from 'node:fs';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 
 import { filled, type Counted, type Text } from './catalogue';
 import { de } from './de';
 import { en } from './en';
-import { languageFor, t } from './words.svelte';
+import { LATE } from './late';
+import { fetchTexts, languageFor, speak, t } from './words.svelte';
 
-const CATALOGUES: Record<string, Readonly<Record<string, Text>>> = { en, de };
+type Texts = Readonly<Record<string, Text>>;
+const rooms = Object.values(LATE);
+const whole: Texts = Object.assign({}, en, ...(await Promise.all(rooms.map((room) => room.en()))));
+const german: Texts = Object.assign({}, de, ...(await Promise.all(rooms.map((room) => room.de()))));
+const CATALOGUES: Record<string, Texts> = { en: whole, de: german };
 const forms = (text: Text): string[] => (typeof text === 'string' ? [text] : Object.values(text));
 const names = (text: string): string[] => [...text.matchAll(/\{(\w*)\}/g)].map((found) => found[1]!).sort();
 
@@ -44,7 +49,7 @@ function faults(
 
 describe.each(['en', 'de'])('the catalogue %s', (language) => {
   it('has every key of English with the same names, whole forms and a calm tone', () => {
-    expect(faults(en, CATALOGUES[language]!, language)).toEqual([]);
+    expect(faults(whole, CATALOGUES[language]!, language)).toEqual([]);
   });
 });
 
@@ -57,7 +62,7 @@ it('each file holds the keys of its room alone, and English holds them all', asy
     expect(keys.filter((key) => !key.startsWith(`${room}.`))).toEqual([]);
     all.push(...keys);
   }
-  expect(all.sort()).toEqual(Object.keys(en).sort());
+  expect(all.sort()).toEqual(Object.keys(whole).sort());
 });
 
 it.each([
@@ -109,3 +114,17 @@ it.each([
     expect(languageFor(remembered, preferred)).toBe(wanted);
   },
 );
+
+describe('the texts of one room alone', () => {
+  it('are there once they were fetched, and follow the language', async () => {
+    vi.stubGlobal('navigator', { languages: ['en'] });
+    vi.stubGlobal('document', { documentElement: { lang: '' } });
+    expect(t('futures.in_short')).toBe('futures.in_short');
+    await Promise.all([fetchTexts('futures'), fetchTexts('yard')]);
+    expect(t('futures.in_short')).toBe('In short');
+    await speak('de');
+    expect([t('futures.in_short'), t('house.yard')]).toEqual(['Kurz gesagt', 'Garten']);
+    await speak('en');
+    vi.unstubAllGlobals();
+  });
+});

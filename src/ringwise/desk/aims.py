@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from ringwise.desk.aims_typed import measure_number, ranged_wish
 from ringwise.desk.deeds import action
 from ringwise.desk.retired import refuse_on_retired
 from ringwise.desk.shapes import Shape
@@ -130,26 +131,15 @@ def _parted(text: str, option: str, example: str) -> tuple[str, str]:
     return name, value
 
 
-def _number(text: str, measure: str, option: str) -> float | None:
-    from ringwise.futures.measure_words import measure_text
-
-    if not text.strip():
-        return None
-    unit = measure_text(measure).unit
-    if unit == "mm":
-        return parse_quantity(text, "length", field=option, default_unit="cm")
-    return parse_quantity(text, "fraction", field=option)
-
-
 def _measure(text: str, aims: Aims) -> Wish:
     """A range as typed: "height_mm=30cm..45cm", or with both ends at which it counts nothing."""
-    from ringwise.futures.aims import AIMED, Wish, weighing
+    from ringwise.futures.aims import AIMED, Wish
 
     option = "--measure"
     name, value = _parted(text, option, "height_mm=30cm..45cm")
     if name not in AIMED:
         raise unknown_name(option, name, AIMED)
-    parts = [_number(part, name, f"{option} {name}") for part in value.split("..")]
+    parts = [measure_number(part, name, f"{option} {name}") for part in value.split("..")]
     held = aims.wish(name)
     weight = 1.0 if held is None else held.weight
     if len(parts) == len(_ENDS):
@@ -160,10 +150,7 @@ def _measure(text: str, aims: Aims) -> Wish:
                 option=option, name=name, text=value
             )
         )
-    low, high = parts
-    none_below = None if low is None else weighing("typed", "none_below") * low
-    none_above = None if high is None else weighing("typed", "none_above") * high
-    return Wish(name, weight, none_below, low, high, none_above)
+    return ranged_wish(name, weight, parts[0], parts[1])
 
 
 def _weighted(aims: Aims, text: str) -> Aims:
@@ -230,21 +217,70 @@ def aims_answer(workspace: Workspace, wish: AimsWish) -> Shape:
     if not wish.changes:
         return _told(facts, now)
     aims, time = _changed(now, wish)
+    stored, _action = store_aims(workspace, facts, now, TreeAims(aims, time, None), wish.by)
+    return _told(facts, TreeAims(aims, time, stored))
+
+
+def store_aims(
+    workspace: Workspace, facts: TreeFacts, now: TreeAims, new: TreeAims, by: str | None = None
+) -> tuple[Entry, int]:
+    """Store what is aimed at with a tree, as a new revision of its entry.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    now : TreeAims
+        As they are stored.
+    new : TreeAims
+        As they are to be.
+    by : str or None
+        Who changes them; the owner where not given.
+
+    Returns
+    -------
+    (Entry, int)
+        As it is stored, and the number of the step.
+
+    Raises
+    ------
+    InputError
+        If nothing changes.
+    ConflictError
+        If the tree is retired.
+    """
     tree = find_tree(workspace.store.trees(), facts.tree.id)
     on = parse_fuzzy_date(workspace.today.isoformat(), field="--date", south=workspace.settings.south)
     refuse_on_retired(workspace, tree, KIND, on)
-    data, doing = _kept(aims, time), action(workspace, wish.by, f"aims {tree.id}")
+    data, doing = _kept(new.aims, new.time), action(workspace, by, f"aims {tree.id}")
     if now.entry is None:
-        entry = Entry("", tree.id, KIND, on, data, by=wish.by or workspace.settings.owner)
-        _saved, ids = workspace.store.save_all(doing, [entry])
-        stored = workspace.store.entry(ids[0][1])
-    else:
-        entry = replace(now.entry, data=data, on=on)
-        if entry.data == now.entry.data:
-            raise InputError(_("nothing changes: that is what is aimed at already"))
-        workspace.store.save(doing, [entry], seen=[Seen("entry", entry.id, now.entry)])
-        stored = workspace.store.entry(entry.id)
-    return _told(facts, TreeAims(aims, time, stored))
+        entry = Entry("", tree.id, KIND, on, data, by=by or workspace.settings.owner)
+        step, ids = workspace.store.save_all(doing, [entry])
+        return workspace.store.entry(ids[0][1]), step
+    if data == now.entry.data:
+        raise InputError(_("nothing changes: that is what is aimed at already"))
+    entry = replace(now.entry, data=data, on=on)
+    step = workspace.store.save(doing, [entry], seen=[Seen("entry", entry.id, now.entry)])
+    return workspace.store.entry(entry.id), step
+
+
+def aims_mark(facts: TreeFacts) -> str:
+    """What tells whether a tree's aims have changed.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    str
+        Blank where the grower set none.
+    """
+    held = [entry for entry in facts.entries if entry.kind == KIND]
+    return repr(held[-1].data) if held else ""
 
 
 def wish_shapes(aims: Aims) -> list[Shape]:
@@ -307,43 +343,3 @@ def _told(facts: TreeFacts, held: TreeAims) -> Shape:
         "wishes": wishes,
         "lines": lines,
     }
-
-
-def sunk_hours(entries: Sequence[Entry]) -> float:
-    """Hours of noted work on a tree so far.
-
-    Parameters
-    ----------
-    entries : sequence of Entry
-        Of the tree.
-
-    Returns
-    -------
-    float
-        In hours; work without noted minutes is not in it.
-    """
-    minutes = [entry.data.get("minutes_min") for entry in entries if entry.kind == "work"]
-    return sum(float(str(each)) for each in minutes if each is not None) / 60.0
-
-
-def sunk_words(facts: TreeFacts) -> str:
-    """What was put into a tree so far, in words: shown beside a turning, never counted in it.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        Of the tree.
-
-    Returns
-    -------
-    str
-        Words.
-    """
-    from ringwise.kit import show
-
-    hours = sunk_hours(facts.entries)
-    if hours <= 0:
-        return _("Hours put in so far are not noted; they would count in no course.")
-    return _("Put in so far: {hours} h of noted work, spent under every course and counted in none.").format(
-        hours=show.number(hours)
-    )

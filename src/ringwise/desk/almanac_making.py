@@ -23,14 +23,14 @@ if TYPE_CHECKING:
 
 KIND = "almanac"
 KEPT = 6  # almanacs that stay in the store: two days in a few readings
-# Entries that neither forecasts nor the due list look at.
-_UNREAD_KINDS = frozenset({"note", "photo", "course", "decision"})
+# Entries that no forecast looks at; of decisions the due list reads the newest.
+_UNREAD_KINDS = frozenset({"note", "photo", "course", "decision", "aim"})
 _UNREAD_SETTINGS = ("owner", "workers", "language", "units")  # the last two are in the reading
 _READ_STORED = ("climate", MICROSITE_SETTING)  # settings kept in the record that weather is made from
 
 
 def tree_mark(facts: TreeFacts) -> str:
-    """What tells whether anything changed of a tree that its almanac is made from.
+    """What tells whether anything changed of a tree that forecasts and futures are made from.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ def tree_mark(facts: TreeFacts) -> str:
     Returns
     -------
     str
-        Hexadecimal digits; photos and notes do not change them.
+        Hexadecimal digits; photos, notes, aims, own courses and decisions do not change them.
     """
     read = [
         (entry.id, entry.kind, entry.on, entry.data, entry.note)
@@ -52,6 +52,25 @@ def tree_mark(facts: TreeFacts) -> str:
     ]
 
 
+def almanac_mark(facts: TreeFacts) -> str:
+    """What tells whether a tree's part of the almanac is still that of now.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+
+    Returns
+    -------
+    str
+        `tree_mark`, and what was decided: it answers a question and may have a day to be looked at again.
+    """
+    if not facts.decisions:
+        return tree_mark(facts)
+    decided = [(entry.id, entry.on, entry.data, entry.recorded_at) for entry in facts.decisions]
+    return hashlib.sha256(f"{tree_mark(facts)} {decided!r}".encode()).hexdigest()[:32]
+
+
 def almanac_key(workspace: Workspace, marks: Mapping[str, str] | None = None) -> str:
     """The key of the almanac of now for the current reading.
 
@@ -60,14 +79,14 @@ def almanac_key(workspace: Workspace, marks: Mapping[str, str] | None = None) ->
     workspace : Workspace
         The collection.
     marks : mapping of str to str, optional
-        `tree_mark` of each tree, where they are known.
+        `almanac_mark` of each tree, where they are known.
 
     Returns
     -------
     str
         64 hexadecimal digits.
     """
-    known = {tree: tree_mark(facts) for tree, facts in workspace.facts.items()} if marks is None else marks
+    known = {tree: almanac_mark(facts) for tree, facts in workspace.facts.items()} if marks is None else marks
     settings = {k: v for k, v in asdict(workspace.settings).items() if k not in _UNREAD_SETTINGS}
     stored = workspace.store.settings()
     inputs = {

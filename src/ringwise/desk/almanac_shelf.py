@@ -9,7 +9,7 @@ from concurrent.futures import Future
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk.almanac import Almanac, AlmanacView
-from ringwise.desk.almanac_making import almanac_key, kept_almanac, stored_almanac, tree_mark
+from ringwise.desk.almanac_making import almanac_key, almanac_mark, kept_almanac, stored_almanac
 from ringwise.kit.errors import RingwiseError
 from ringwise.kit.reading import Reading, reading
 
@@ -136,7 +136,7 @@ def _key(workspace: LivingWorkspace, how: Reading) -> str:
     known = (workspace.settings, workspace.seed, how)
     key = shared.keys.get(known)
     if key is None:
-        marks = workspace.made_of("almanac mark", tree_mark)
+        marks = workspace.made_of("almanac mark", almanac_mark)
         with reading(how):
             key = almanac_key(workspace, marks)
         shared.keys[known] = key

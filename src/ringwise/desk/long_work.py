@@ -140,6 +140,7 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
         mark = hashlib.sha256(f"{run.id} {run.key}".encode()).hexdigest()[:12]
         return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
     from ringwise.desk.ahead import ahead_key
+    from ringwise.desk.aims import aims_mark
     from ringwise.desk.turning_offers import offers_key
 
     facts = workspace.facts_of(wanted.tree)
@@ -147,9 +148,30 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
     if wanted.kind == OFFERS:
         parts = [OFFERS, offers_key(workspace, facts)]
     if wanted.run:
-        parts.append(wanted.run)
+        parts += [wanted.run, aims_mark(facts)]
     mark = hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
     return f"{_PREFIX}.{wanted.kind}.{wanted.tree}.{mark}"
+
+
+def is_short(id_: str) -> bool:
+    """Whether a job takes seconds and a page waits for it, so that it does not stand behind long ones.
+
+    Parameters
+    ----------
+    id_ : str
+        From `job_id`.
+
+    Returns
+    -------
+    bool
+        For offers.
+
+    Examples
+    --------
+    >>> is_short("app.offers.T03.1f0c6f2a9b3e"), is_short("app.futures.T03.1f0c6f2a9b3e")
+    (True, False)
+    """
+    return id_.startswith(f"{_PREFIX}.{OFFERS}.")
 
 
 def put_in_book(workspace: Workspace, kind: str, tree: str, run: str = "") -> Job:

@@ -103,6 +103,13 @@ def _due(row: Mapping[str, Any]) -> Shape:
     )
 
 
+def _review(row: Mapping[str, Any]) -> Shape:
+    """A decision whose day has come to be looked at again."""
+    return _task(
+        entry=row["entry"], kind="question", words=str(row["cue"]), state="open", reasons=list(row["reasons"])
+    )
+
+
 def _care(job: Job, today: date) -> list[Shape]:
     """Duties after a work whose span, as far as it is given in days, is not over."""
     done = job.last
@@ -161,13 +168,14 @@ def tree_tasks(
     Returns
     -------
     list of dict
-        Planned works first, then questions, due work that nobody planned, and aftercare.
+        Planned works first, then questions and decisions to be looked at again, due work that nobody
+        planned, and aftercare.
     """
     jobs = jobs_of(facts, today=today, south=south)
     findings = tree_findings(facts, told, today=today, south=south)
     tree = facts.tree.id
     tasks = [_planned(job, tree, told, findings) for job in jobs if not job.done]
-    for entry in facts.questions:
+    for entry in facts.open_questions:
         pressing = [row for row in due if row["operation"] == DECIDE and row["entry"] == entry.id]
         tasks.append(
             _task(
@@ -180,6 +188,8 @@ def tree_tasks(
                 why=f"{tree}:futures" if entry.data.get("courses") else None,
             )
         )
+    decided = {entry.id for entry in facts.decisions}
+    tasks += [_review(row) for row in due if row["entry"] in decided]
     tasks += [_due(row) for row in due if row["entry"] is None]
     tasks += [care for job in jobs if job.done for care in _care(job, today)]
     return tasks

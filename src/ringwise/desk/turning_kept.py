@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
+from ringwise.desk.aims import aims_mark
 from ringwise.desk.almanac_making import tree_mark
 from ringwise.desk.engine import engine_version
 from ringwise.desk.results import result_key
@@ -129,6 +130,7 @@ def make_turning(
     asked = FuturesWish(facts.tree.id, courses, wish.futures, wish.years)
     answer = futures_answer(workspace, asked, progress=progress)
     inputs = {"tree": tree_mark(facts), "today": workspace.today, "courses": courses, "wish": wish.text()}
+    inputs["aims"] = aims_mark(facts)
     name = result_key(KIND, inputs, [], workspace.seed)[:16]
     drawn = answer.view()
     progress(0.7, DRAWING)
@@ -145,6 +147,7 @@ def make_turning(
             _put(workspace, _told_key(facts.tree.id, name, how), KIND, told)
     latest: dict[str, Any] = {"id": name, "mark": tree_mark(facts), "made_on": workspace.today.isoformat()}
     latest |= {"courses": list(wish.courses), "futures": wish.futures, "years": wish.years}
+    latest["aims"] = aims_mark(facts)
     _put(workspace, _latest_key(facts.tree.id), LATEST, latest)
     for kind, each in ((KIND, len(languages()) * len(UNITS)), (DRAWINGS, MOST_COURSES)):
         workspace.store.results_keep(kind, KEPT * each)
@@ -165,7 +168,7 @@ def latest_run(workspace: Workspace, facts: TreeFacts) -> Shape | None:
     Returns
     -------
     dict or None
-        Keys id, mark (of the tree then), made_on, courses, futures, years.
+        Keys id, mark and aims (of the tree then), made_on, courses, futures, years.
     """
     stored = workspace.store.result_get(_latest_key(facts.tree.id))
     if stored is None:

@@ -144,12 +144,12 @@ def chosen_courses(facts: TreeFacts, ids: Sequence[str]) -> tuple[Course, ...]:
 
 
 def open_question(facts: TreeFacts) -> Entry | None:
-    """The newest question that was asked about a tree; None where none was."""
-    return facts.questions[-1] if facts.questions else None
+    """The newest question that is open, else the newest that was asked; None where none was."""
+    return facts.question
 
 
 def asked_courses(facts: TreeFacts) -> tuple[str, ...]:
-    """The ready-made courses that the newest question names.
+    """The ready-made courses that the question of a tree names.
 
     Parameters
     ----------

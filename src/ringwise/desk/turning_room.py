@@ -6,6 +6,8 @@ import tomllib
 from datetime import date
 from typing import TYPE_CHECKING
 
+from ringwise.desk.aims import aims_mark
+from ringwise.desk.aims_room import aims_form
 from ringwise.desk.almanac_making import tree_mark
 from ringwise.desk.own_courses import faults_of
 from ringwise.desk.turning_kept import (
@@ -64,11 +66,13 @@ def turning_room(workspace: Workspace, tree: str) -> Shape:
         "name": facts.tree.name,
         "question": str(question.data["title"]) if question else _("Which course should it take?"),
         "question_note": question.note if question else "",
+        "is_open": bool(facts.open_questions),
         "asked_shown": date_shown(question.on) if question else "",
         "courses": [_course(each, asked, offers) for each in known],
         "offers_state": offers.state,
         "offers_words": offers.words,
         "spent": _spent(facts),
+        "aims": aims_form(facts),
         "latest": _latest(workspace, facts),
         "job": _open_job(workspace, facts),
         "decision": _decision(workspace, facts),
@@ -132,7 +136,7 @@ def draft_of(course: Course) -> Shape:
     Returns
     -------
     dict
-        Keys key, title, words, question, closes, steps and checks; all of them text.
+        Keys key, title, words, question, closes, reason, steps and checks; all of them text.
 
     Examples
     --------
@@ -142,12 +146,15 @@ def draft_of(course: Course) -> Shape:
     """
     raw = tomllib.loads(own_text_of(course))
     return {
-        **{name: str(raw.get(name, "")) for name in ("key", "title", "words", "question", "closes")},
+        **{
+            name: str(raw.get(name, "")) for name in ("key", "title", "words", "question", "closes", "reason")
+        },
         "steps": [_row(row, STEP_FIELDS) for row in raw.get("step", ())],
         "checks": [_row(row, CHECK_FIELDS) for row in raw.get("check", ())],
     }
 
 
+COURSE_FIELDS = ("key", "title", "words", "question", "closes", "reason")
 STEP_FIELDS = (
     "after_years",
     "half",
@@ -230,15 +237,21 @@ def _latest(workspace: Workspace, facts: TreeFacts) -> Shape | None:
     if found is None:
         return None
     made = date.fromisoformat(found["made_on"])
-    is_old = found["mark"] != tree_mark(facts)
-    note = _("The record of the tree has changed since: run the courses again.") if is_old else ""
+    is_old, is_weighed_anew = found["mark"] != tree_mark(facts), found.get("aims", "") != aims_mark(facts)
+    note = ""
+    if is_old:
+        note = _("The record of the tree has changed since: run the courses again.")
+    elif is_weighed_anew:
+        note = _(
+            "Your aims have changed since: run the courses again. What was lived is kept, so it is quick."
+        )
     return {
         "id": found["id"],
         "made_shown": show.day(made, year=True),
         "courses": found["courses"],
         "futures": found["futures"],
         "years": found["years"],
-        "is_old": is_old,
+        "is_old": is_old or is_weighed_anew,
         "note": note,
     }
 

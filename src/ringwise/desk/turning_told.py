@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from ringwise.desk.lives import plain
+from ringwise.desk.turning_weighed import weighed_told
 from ringwise.kit import show
 from ringwise.kit.words import _, counted, from_data
 
@@ -106,6 +107,7 @@ def result_told(view: FuturesView, ids: dict[str, str]) -> Shape:
         "horizons": list(view.horizons),
         "measures": [asdict(measure) for measure in view.measures],
         "courses": [_course(view, course, ids) for course in view.courses],
+        "weighed": None if view.weighed is None else weighed_told(view.weighed),
         "pairs": [_pair(view, pair) for pair in view.paired],
         "drivers": [
             asdict(driver)

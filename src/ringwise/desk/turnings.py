@@ -7,11 +7,12 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.desk.aims import aims_of, sunk_hours, sunk_words
+from ringwise.desk.aims import aims_of
 from ringwise.desk.lives import Look, Progress, course_lives, plain
 from ringwise.desk.many_machines import checked_address
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.desk.start_tree import start_of
+from ringwise.desk.sunk import sunk_hours, sunk_words
 from ringwise.desk.turning_lines import turning_lines
 from ringwise.desk.weighed_shapes import weighed_shapes
 from ringwise.kit import show
@@ -112,7 +113,7 @@ def courses_of(
     """
     from ringwise.futures.catalogue import course_keys, is_ready
 
-    question = facts.questions[-1] if facts.questions else None
+    question = facts.question
     title = str(question.data["title"]) if question is not None else _("Which course should it take?")
     if asked:
         return title, tuple(_course(each) if isinstance(each, str) else each for each in dict.fromkeys(asked))

@@ -1,4 +1,4 @@
-"""The worker: almanac and whys in one lane, futures in another, so that pages stay quick."""
+"""The worker: almanac and whys in one lane, what a page waits for in another, futures in a third."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwise.desk import clock
 from ringwise.desk.lanes import IDLE_S, Lane
-from ringwise.desk.long_work import Wanted, job_id, job_shape, jobs_of_app, put_in_book
+from ringwise.desk.long_work import Wanted, is_short, job_id, job_shape, jobs_of_app, put_in_book
 from ringwise.kit.errors import NotFoundError, NotReadyError
 from ringwise.kit.words import _
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.kit.reading import Reading
 
+LANES = ("almanac", "offers", "futures")
 _LONGEST_WHY_S = 60.0
 _LOG = logging.getLogger("ringwise")
 
@@ -50,7 +51,7 @@ class Worker:
     ) -> None:
         given = (*(("--on", on) if on else ()), *(("--seed", str(seed)) if seed is not None else ()))
         self._workspace = workspace
-        self._lanes = {name: Lane(name, folder, given, idle_s=idle_s) for name in ("almanac", "futures")}
+        self._lanes = {name: Lane(name, folder, given, idle_s=idle_s) for name in LANES}
         self._working: set[str] = set()
         self._lock = threading.Lock()
 
@@ -143,7 +144,8 @@ class Worker:
             if id_ in self._working:
                 return
             self._working.add(id_)
-        order = self._lanes["futures"].order({"task": "job", "id": id_, **_how(reading)})
+        lane = "offers" if is_short(id_) else "futures"  # a page waits for it; a run may take minutes
+        order = self._lanes[lane].order({"task": "job", "id": id_, **_how(reading)})
         order.add_done_callback(lambda answer: self._ended(id_, reading, answer))
 
     def _ended(self, id_: str, reading: Reading, answer: Future[Any]) -> None:

@@ -21,7 +21,7 @@ from ringwise.kit.words import _
 SETS = ("meadow", "formal", "fine", "clump", "thicken")
 _NO_AIM = {"alive", "graft_state", "layer_state", "hours_h", "fault_bits", "checks_seen", "faults_n"}
 AIMED = tuple(name for name in (*MEASURES, *DERIVED) if name not in _NO_AIM)
-_MOST_WEIGHT = 100.0
+MOST_WEIGHT = 100.0
 _QUESTION = "question:"
 
 
@@ -42,9 +42,9 @@ class Wish:
     def __post_init__(self) -> None:
         if self.measure not in AIMED:
             raise unknown_name(_("measure"), self.measure, AIMED)
-        if not 0 < self.weight <= _MOST_WEIGHT:
+        if not 0 < self.weight <= MOST_WEIGHT:
             field = _("weight of {measure}").format(measure=self.measure)
-            raise out_of_range(field, f"{self.weight:g}", _("above 0 to {n}").format(n=_MOST_WEIGHT))
+            raise out_of_range(field, f"{self.weight:g}", _("above 0 to {n}").format(n=MOST_WEIGHT))
         if self.full_from is None and self.full_to is None:
             raise MissingFieldError(_("{measure} needs a range, such as 2..5").format(measure=self.measure))
         ends = [each for each in self.corners if each is not None]

@@ -38,6 +38,21 @@ class TreeFacts:
     courses: tuple[Entry, ...] = ()  # the grower's own
     decisions: tuple[Entry, ...] = ()
 
+    @property
+    def open_questions(self) -> tuple[Entry, ...]:
+        """Questions that no decision answers yet: each answers the newest that had been asked by then."""
+        answered = set()
+        for decision in self.decisions:
+            asked = [each for each in self.questions if _asked_by(each, decision)]
+            answered.update(each.id for each in asked[-1:])
+        return tuple(each for each in self.questions if each.id not in answered)
+
+    @property
+    def question(self) -> Entry | None:
+        """The newest open question; where none is open, the newest one that was asked."""
+        asked = self.open_questions or self.questions
+        return asked[-1] if asked else None
+
 
 def tree_facts(
     tree: Tree, *, entries: Iterable[Entry], pots: Sequence[Pot], places: Iterable[Place], on: date
@@ -108,6 +123,15 @@ def _began(entry: Entry, on: date) -> bool:
     """Whether it may have happened by a day: an interval that reaches beyond the day may still have begun."""
     first = entry.on.earliest or entry.on.latest
     return first is None or first <= on
+
+
+def _asked_by(question: Entry, decision: Entry) -> bool:
+    """Whether a question was there when a decision was made: by its day, and by when both were written."""
+    made = decision.on.by
+    if made is not None and not _began(question, made):
+        return False
+    written = (question.recorded_at, decision.recorded_at)
+    return written[0] is None or written[1] is None or written[0] <= written[1]
 
 
 def _is_repotting(work: Entry) -> bool:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TypeAlias
 
+from ringwise.kit import show
 from ringwise.kit.days import growing_year
 from ringwise.kit.tables import load_table
-from ringwise.kit.words import _
+from ringwise.kit.words import _, from_data
 from ringwise.operations.registry import OPERATIONS
 from ringwise.records.date_shown import date_shown
 from ringwise.records.facts import TreeFacts
@@ -29,7 +30,7 @@ class Due:
     """One line of the due list. `cue` is why it is due, `reasons` are the facts behind it in words.
 
     A line that is `struck` out stays listed with its reason: weak, quarantined, not done on this kind.
-    `entry_id` is the plan or question behind it, empty where only cues speak.
+    `entry_id` is the plan, question or decision behind it, empty where only cues speak.
     """
 
     tree: str
@@ -203,7 +204,7 @@ def _graft_due(facts: TreeFacts, now: _Now) -> Due | None:
 def _question_dues(facts: TreeFacts, jobs: Sequence[Job], due: Sequence[Due], now: _Now) -> list[Due]:
     """Decisions that work in sight waits for; a question that presses on nothing stays quiet."""
     found = []
-    for entry in facts.questions:
+    for entry in facts.open_questions:
         courses = entry.data.get("courses")
         keys = [str(key) for key in courses] if isinstance(courses, Sequence) else []
         windows = [now.window_of(facts, key) for key in keys if key in OPERATIONS]
@@ -230,11 +231,34 @@ def _question_dues(facts: TreeFacts, jobs: Sequence[Job], due: Sequence[Due], no
     return found
 
 
+def _review_dues(facts: TreeFacts, now: _Now) -> list[Due]:
+    """The newest decision, once the day has come on which it was to be looked at again."""
+    if not facts.decisions:
+        return []
+    entry = facts.decisions[-1]
+    typed = entry.data.get("review_on")
+    day = date.fromisoformat(str(typed)) if typed else None
+    if day is None or day > now.today:
+        return []
+    return [
+        Due(
+            tree=facts.tree.id,
+            name=facts.tree.name,
+            operation=DECIDE,
+            window=None,
+            urgency=CAN_WAIT,
+            cue=_("look again at what was decided: {title}").format(title=from_data(text_of(entry, "title"))),
+            reasons=(_("set for {day} when it was decided").format(day=show.day(day, year=True)),),
+            entry_id=entry.id,
+        )
+    ]
+
+
 def _tree_dues(facts: TreeFacts, now: _Now) -> list[Due]:
     jobs = jobs_of(facts, today=now.today, south=now.south)
     due = [line for job in jobs if not job.done and (line := _planned_due(facts, job, now)) is not None]
     due += [line for line in (_cue_due(facts, jobs, now), _graft_due(facts, now)) if line is not None]
-    return [*due, *_question_dues(facts, jobs, due, now)]
+    return [*due, *_question_dues(facts, jobs, due, now), *_review_dues(facts, now)]
 
 
 def _order(due: Due) -> tuple[bool, date, int, bool, str, str, str]:

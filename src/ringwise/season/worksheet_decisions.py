@@ -21,7 +21,7 @@ def decisions(facts: TreeFacts, operation: Operation, root_removed_frac: float |
     Parameters
     ----------
     facts : TreeFacts
-        The tree with its questions.
+        The tree with its questions; those that were decided are open no more.
     operation : Operation
         The work.
     root_removed_frac : float or None
@@ -50,7 +50,7 @@ def decisions(facts: TreeFacts, operation: Operation, root_removed_frac: float |
     group = facts.taxon.group if facts.taxon else ""
     earlier = classes_of(operation, root_removed_frac=root_removed_frac)[0]
     closed = []
-    for question in facts.questions:
+    for question in facts.open_questions:
         courses = question.data.get("courses")
         names = [str(course) for course in courses] if isinstance(courses, list | tuple) else []
         title = str(question.data.get("title", "")) or question.note or _("open question")

@@ -106,6 +106,15 @@ def _new(word: str) -> str:
     return f"{word} {next(_NUMBERS)}"
 
 
+def _aims(asked: Asked) -> Sound:
+    """The aims of a tree as its room shows them, one of them counting other than before."""
+    held = asked.read(f"/api/trees/{TREE}/turning")["aims"]
+    wishes = [{name: each[name] for name in ("measure", "weight", "low", "high")} for each in held["wishes"]]
+    wishes[0]["weight"] = f"{next(_NUMBERS) % 97 + 2}"
+    body = {"set": held["set"], "wishes": wishes, "revision": held["revision"], **held["time"]}
+    return Sound({"tree": TREE}, body=body)
+
+
 def _traced(asked: Asked, **more: str) -> Sound:
     """One photo of a post before a plain wall, its trunk clicked, a rule beside it."""
     image = Image.new("L", (200, 300), 210)
@@ -235,6 +244,7 @@ REQUESTS: dict[tuple[str, str], Callable[[Asked], Sound]] = {
         _turn(asked, photos=1, measured=True)
     ),
     ("get", "/api/trees/{tree}/turning"): _own_tree,
+    ("put", "/api/trees/{tree}/turning/aims"): _aims,
     ("post", "/api/trees/{tree}/turning/runs"): lambda asked: Sound(
         {"tree": TREE}, body={"courses": ["accept", "as_it_is"], "futures": 50, "years": asked.run()}
     ),

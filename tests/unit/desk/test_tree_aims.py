@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from ringwise.desk.aims import AimsWish, aims_answer, aims_of, sunk_hours, sunk_words
+from ringwise.desk.aims import AimsWish, aims_answer, aims_of
 from ringwise.desk.entries import Given, log_entry, undo_last
+from ringwise.desk.sunk import sunk_hours, sunk_words
 from ringwise.desk.trees import NewTree, add_tree
 from ringwise.desk.workspace import Workspace, open_workspace
 from ringwise.kit.errors import (

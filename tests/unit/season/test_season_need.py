@@ -186,3 +186,40 @@ def test_retired_tree_needs_nothing() -> None:
 
     gone = parse_fuzzy_date("2026", field="retired")
     assert due(tree("zelkova_serrata", vigour(4), drain(140.0), retired=gone)) == []
+
+
+def question(on: str, title: str = "What to do about the base") -> object:
+    return entry("question", on, {"title": title, "courses": ["accept", "ground_layer"]})
+
+
+def decided(on: str, review: str | None = None) -> object:
+    return entry("decision", on, {"key": "accept", "title": "Accept", "text": "-", "review_on": review})
+
+
+def decisions_due(*entries: object, today: date = TODAY) -> list[str]:
+    """What is to be decided on a tree whose slow drain presses for work."""
+    lines = due(tree("acer_palmatum", drain(160.0), vigour(4), *entries, stage="S7"), today=today)
+    return [line.cue for line in lines if line.operation == "decide"]
+
+
+def test_a_question_is_asked_until_it_is_decided() -> None:
+    assert decisions_due(question("2027-02-21")) == ["open question: What to do about the base"]
+    assert decisions_due(question("2027-02-21"), decided("2027-03-01")) == []
+
+
+def test_a_question_asked_after_a_decision_is_open() -> None:
+    told = decisions_due(
+        question("2026-02-21"), decided("2026-03-01"), question("2027-02-01", "Which leader")
+    )
+    assert told == ["open question: Which leader"]
+
+
+def test_a_decision_comes_back_on_its_day_and_not_before() -> None:
+    asked = question("2027-02-21")
+    assert decisions_due(asked, decided("2027-02-25", "2027-03-08")) == []
+    (told,) = decisions_due(asked, decided("2027-02-25", "2027-03-07"))
+    assert told == "look again at what was decided: Accept"
+    # a later decision replaces it, and with it the day
+    assert (
+        decisions_due(asked, decided("2027-02-25", "2027-03-07"), decided("2027-03-06", "2028-03-01")) == []
+    )

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 
-import { blankCheck, blankCourse, blankStep, courseText, faultAt, keyOf } from './draft';
+import { blankCheck, blankCourse, blankStep, courseText, extraOf, faultAt, isShown, keyOf } from './draft';
 
 describe('the text of a course', () => {
   it('holds what was typed and nothing else', () => {
@@ -55,4 +55,31 @@ it('a fault stands at its own field alone', () => {
   expect(faultAt(faults, 'step', 2, 'site')).toBe('no height');
   expect(faultAt(faults, 'step', 1, 'site')).toBe('');
   expect(faultAt(faults, 'step', 2, 'half')).toBe('');
+});
+
+describe('the fields of a step', () => {
+  it('are those that its work reads', () => {
+    const wire = blankStep({ operation: 'wire' });
+    expect(isShown(wire, 'clock')).toBe(true);
+    expect(isShown(wire, 'litres')).toBe(false);
+    expect(extraOf(wire)).toBe('bend');
+    expect(isShown(blankStep({ operation: 'rest' }), 'extra')).toBe(false);
+  });
+
+  it('hide nothing that was typed', () => {
+    expect(isShown(blankStep({ operation: 'rest', clock: '3' }), 'clock')).toBe(true);
+  });
+
+  it('are all kept in the text', () => {
+    const step = blankStep({
+      operation: 'wire',
+      clock: '4.5',
+      extra: '20',
+      every_years: '2',
+      until_years: '8',
+    });
+    const text = courseText({ ...blankCourse(), title: 'A', reason: 'it is strong', steps: [step] });
+    expect(text).toContain('reason = "it is strong"\n');
+    expect(text).toContain('clock = 4.5\nextra = 20\nevery_years = 2\nuntil_years = 8\n');
+  });
 });

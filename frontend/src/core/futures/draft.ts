@@ -33,8 +33,41 @@ export interface CourseDraft {
   words: string;
   question: string;
   closes: string;
+  /** The grower's own, for work that a rule would put off. */
+  reason: string;
   steps: StepDraft[];
   checks: CheckDraft[];
+}
+
+/** What a further number of a step means for its work; none for other work. */
+export type Extra = 'mix' | 'stub' | 'bend' | 'feed' | 'guy';
+
+const EXTRA: Readonly<Record<string, Extra>> = {
+  repot: 'mix',
+  lift: 'mix',
+  root_rescue: 'mix',
+  prune: 'stub',
+  structural_prune: 'stub',
+  wire: 'bend',
+  feed: 'feed',
+  fertilise: 'feed',
+  guy: 'guy',
+};
+const READS: Readonly<Record<'amount' | 'litres' | 'clock', ReadonlySet<string>>> = {
+  amount: new Set(['repot', 'lift', 'field_plant', 'head_back', 'pinch', 'partial_defoliation']),
+  litres: new Set(['repot', 'lift', 'root_rescue', 'split_clump']),
+  clock: new Set(['prune', 'structural_prune', 'head_back', 'wire', 'approach_graft', 'thread_graft']),
+};
+
+/** What the further number of a step is; undefined where its work reads none. */
+export function extraOf(step: StepDraft): Extra | undefined {
+  return EXTRA[step.operation];
+}
+
+/** Whether a field of a step is to be shown: its work reads it, or something stands in it. */
+export function isShown(step: StepDraft, field: 'amount' | 'litres' | 'clock' | 'extra'): boolean {
+  if (step[field] !== '') return true;
+  return field === 'extra' ? extraOf(step) !== undefined : READS[field].has(step.operation);
 }
 
 const NUMBERS = new Set(['after_years', 'clock', 'amount', 'litres', 'extra', 'times', 'every_years', 'until_years']); // prettier-ignore
@@ -74,7 +107,16 @@ export function blankCheck(change: Partial<CheckDraft> = {}): CheckDraft {
 }
 
 export function blankCourse(): CourseDraft {
-  return { key: '', title: '', words: '', question: '', closes: '', steps: [blankStep()], checks: [] };
+  return {
+    key: '',
+    title: '',
+    words: '',
+    question: '',
+    closes: '',
+    reason: '',
+    steps: [blankStep()],
+    checks: [],
+  };
 }
 
 /** A key for a course by its title: small letters, digits and underscores. */
@@ -91,6 +133,7 @@ export function courseText(draft: CourseDraft): string {
     words: draft.words,
     question: draft.question,
     closes: draft.closes,
+    reason: draft.reason,
   };
   const parts = [
     rows(head, ['title']),

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Body, Path
 from ringwise.faces.web.contract import CHANGES, READS
 from ringwise.faces.web.fresh import NAMED
 from ringwise.faces.web.routes.named import TreeName
-from ringwise.faces.web.shapes.base import Job
+from ringwise.faces.web.shapes.base import Done, Job
 from ringwise.faces.web.shapes.turning import (
     CourseTried,
     CourseTry,
@@ -18,7 +18,8 @@ from ringwise.faces.web.shapes.turning import (
     TurningResult,
     TurningRoom,
 )
-from ringwise.faces.web.wishes import Desk
+from ringwise.faces.web.shapes.weighed import AimsAsked
+from ringwise.faces.web.wishes import Desk, done
 
 router = APIRouter(prefix="/api/trees/{tree}/turning", tags=["trees"])
 
@@ -34,6 +35,16 @@ def get_turning(desk: Desk, tree: TreeName) -> Any:
     from ringwise.desk.turning_room import turning_room
 
     return desk(turning_room, tree)
+
+
+@router.put("/aims", response_model=Done, responses=CHANGES, operation_id="setAims", summary="Set aims")
+def put_aims(desk: Desk, tree: TreeName, asked: Annotated[AimsAsked, Body()]) -> Any:
+    """Set what is aimed at with a tree; courses are weighed by it when they are run again."""
+    from ringwise.desk.aims_room import AimsTyped, WishTyped, set_aims
+
+    wishes = tuple(WishTyped(each.measure, each.weight, each.low, each.high) for each in asked.wishes)
+    typed = AimsTyped(asked.set, wishes, (asked.early, asked.middle, asked.late), asked.revision)
+    return done(desk(set_aims, tree, typed))
 
 
 @router.post("/runs", response_model=Job, responses=CHANGES, operation_id="runTurning", summary="Run courses")

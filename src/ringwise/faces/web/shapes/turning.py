@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from ringwise.faces.web.shapes.base import Asked, Choice, Job, Said
+from ringwise.faces.web.shapes.weighed import TreeAims, TurningWeighed
 
 
 class StepDraft(Said):
@@ -48,6 +49,7 @@ class CourseDraft(Said):
     words: str
     question: str
     closes: str
+    reason: str = Field(description="The grower's own, for work that a rule would put off.")
     steps: list[StepDraft]
     checks: list[CheckDraft]
 
@@ -88,7 +90,7 @@ class LatestRun(Said):
     courses: list[str]
     futures: int
     years: int
-    is_old: bool = Field(description="Whether the record of the tree has changed since.")
+    is_old: bool = Field(description="Whether the record of the tree or its aims have changed since.")
     note: str
 
 
@@ -134,11 +136,13 @@ class TurningRoom(Said):
     name: str
     question: str
     question_note: str
+    is_open: bool = Field(description="Whether a question waits for a decision.")
     asked_shown: str
     courses: list[TurningCourse]
     offers_state: Literal["ready", "making", "none"]
     offers_words: str
     spent: Spent
+    aims: TreeAims
     latest: LatestRun | None
     job: Job | None = Field(description="A run under way, or the last one if it failed or was taken off.")
     decision: Decided | None
@@ -306,6 +310,9 @@ class TurningResult(Said):
     horizons: list[int]
     measures: list[TurningMeasure]
     courses: list[LivedCourse]
+    weighed: TurningWeighed | None = Field(
+        default=None, description="By the aims of the tree; null in results of an older version."
+    )
     pairs: list[TurningPair]
     drivers: list[TurningDriver]
     signs: list[TurningSign]
