@@ -1,17 +1,17 @@
-"""Before the first run of futures on a machine: compile with two processes instead of one."""
+"""Before the first run of futures on a machine: compile, in a second process where there is time for it."""
 
 from __future__ import annotations
 
 import subprocess
 import sys
 
-_PROGRAM = "from ringwise.futures.compiling import compile_part; compile_part('steps')"
+_PROGRAM = "from ringwise.futures.compiling import compile_years; compile_years()"
 _LONGEST_S = 240.0  # a slow machine; beyond it the first run compiles by itself
 _helpers: list[subprocess.Popen[bytes]] = []
 
 
 def begin_compiling() -> None:
-    """Start a second process that compiles half of the years, unless they are in the cache already."""
+    """Start a second process that compiles the years, unless they are in the cache already."""
     from ringwise.kit.kernels import is_compiled
 
     if not _helpers and not is_compiled("kernels.live"):
@@ -22,21 +22,23 @@ def begin_compiling() -> None:
 
 
 def ensure_compiled() -> None:
-    """Make sure that the compiled years are in the cache.
+    """Make sure that the compiled years are in the cache: wait for who compiles them, or do it here.
 
     Nothing depends on it: where it fails, the first call compiles by itself and only takes longer.
     """
-    begin_compiling()
-    if not _helpers:
-        return
-    from ringwise.futures.compiling import compile_part
+    from ringwise.kit.kernels import is_compiled
 
-    helper = _helpers[0]
+    if is_compiled("kernels.live"):
+        return
+    if not _helpers:
+        from ringwise.futures.compiling import compile_years
+
+        compile_years()
+        return
+    helper = _helpers.pop()
     try:
-        compile_part("years")
         helper.wait(timeout=_LONGEST_S)
     except subprocess.TimeoutExpired:
         pass
     finally:
         helper.kill()
-        _helpers.clear()

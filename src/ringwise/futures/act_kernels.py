@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import draw_key, normal, remove_marked
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back, feed, guy, pinch, take_leaf
 from ringwise.operations.conflict_effects import SLIGHT_CROWN, begin_work, end_work

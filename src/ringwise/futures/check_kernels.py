@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.futures import look_codes as looks
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import base_row, count_children, draw_key, normal, uniform
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.graft_effects import sign_of_take
 

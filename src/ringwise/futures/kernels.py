@@ -17,7 +17,7 @@ from ringwise.futures.measure_kernels import measure
 from ringwise.growth import layout as at
 from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
 from ringwise.growth.tree_kernels import copy_row
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back
 from ringwise.operations.effects import repot

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _ONE, _HALF = np.float32(1.0), np.float32(0.5)
 _LOG2_E, _LN_2, _MOST = np.float32(1.0 / math.log(2.0)), np.float32(math.log(2.0)), np.float32(120.0)

@@ -18,7 +18,7 @@ from ringwise.growth.tree_kernels import (
     three,
     uniform,
 )
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
 _SPRING, _FIRST = np.int64(0), np.int64(0)

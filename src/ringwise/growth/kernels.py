@@ -25,7 +25,7 @@ from ringwise.growth.tree_kernels import (
     uniform,
 )
 from ringwise.growth.wood_kernels import close_wounds, pipe_demand, ring
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _SHED, _WEATHER, _VIGOUR = np.int64(6), np.int64(1), np.int64(2)  # purposes of draws, as in kit.chance
 _SPRING, _SUMMER = np.int64(0), np.int64(1)

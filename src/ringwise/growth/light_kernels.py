@@ -14,7 +14,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.float_kernels import exponential
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 CELLS = 24  # cells of the grid along each side
 PLANES = CELLS + 2  # one for each layer and two that carry the shade down

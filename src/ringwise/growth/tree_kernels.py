@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1 = np.uint64(0xBF58476D1CE4E5B9)
@@ -159,7 +159,7 @@ def _move_up(tree: Any) -> None:
     first = 0
     while whole[at.MARK, first] == first + 1:
         first += 1
-    source = np.empty(count[0] - first, np.int64)
+    source = real[at.VIGOUR].view(np.int32)  # scratch of a half-year, as the columns left out below
     kept = 0
     for row in range(first, count[0]):
         if whole[at.MARK, row] > 0:
@@ -167,7 +167,7 @@ def _move_up(tree: Any) -> None:
             kept += 1
     for column in range(at.REALS):
         if column in (at.DEMAND, at.VIGOUR, at.ABOVE):
-            continue  # scratch of a half-year
+            continue
         rare = column >= at.WOUND_LOSS or column in (at.WOUND, at.WOUND_YEARS)
         if rare and _is_empty(real[column], count[0]):
             continue

@@ -10,7 +10,7 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.float_kernels import exponential, logarithm
 from ringwise.growth.tree_kernels import draw_key, sum_down, uniform
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _ONE, _ACROSS = np.float32(1.0), np.float32(math.sqrt(4.0 / math.pi))
 _NO_LEAF = np.float32(1e-30)  # stands for no leaf above, whose logarithm has no number

@@ -13,12 +13,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numba
-from numba import njit
+from numba.core import config
 from platformdirs import user_cache_path
+
+from ringwise.kit.part_kernels import Kernel
 
 _VARIABLE = "NUMBA_CACHE_DIR"  # whoever sets it knows better
 _SETTING = "CACHE_DIR"  # of numba.config, which defines its settings at run time
+_MAKERS = frozenset(
+    {"empty", "zeros", "ones", "full", "array", "arange", "copy", "median", "sort", "argsort"}
+)
 _KEEP_S = 14 * 24 * 3600.0  # folders of other versions unused for so long are let go
 
 
@@ -37,7 +41,7 @@ def fingerprint(root: Path) -> str:
 
     Examples
     --------
-    >>> len(fingerprint(Path(numba.__file__).parent / "nowhere"))
+    >>> len(fingerprint(Path("no such folder")))
     16
     """
     digest = hashlib.sha256()
@@ -63,11 +67,75 @@ def _own_cache() -> None:
                 shutil.rmtree(other, ignore_errors=True)
     except OSError:
         return  # no folder of one's own: the compiler finds a place or compiles anew
-    setattr(numba.config, _SETTING, str(mine))
+    setattr(config, _SETTING, str(mine))
 
 
 _own_cache()
-compiled: Callable[[Callable[..., Any]], Any] = njit(cache=True, nogil=True, error_model="numpy")
+
+
+def compiled(function: Callable[..., Any]) -> Any:
+    """Compile a function when Python first calls it, or as a part of the compiled function that calls it.
+
+    Parameters
+    ----------
+    function : callable
+        In the part of Python that the compiler knows.
+
+    Returns
+    -------
+    callable
+        Kept in the cache of this code where Python calls it; the function itself where compiling is off.
+
+    Examples
+    --------
+    >>> @compiled
+    ... def twice(values):
+    ...     return 2.0 * values
+    >>> twice(1.5)
+    3.0
+    """
+    return _kernel(function, makes_arrays=True)
+
+
+def compiled_in_place(function: Callable[..., Any]) -> Any:
+    """As `compiled`, for a function that makes no arrays: nobody counts then who still uses one.
+
+    Parameters
+    ----------
+    function : callable
+        Works on the arrays it is given, and on views of them.
+
+    Returns
+    -------
+    callable
+        As `compiled`.
+
+    Raises
+    ------
+    TypeError
+        If the function makes an array, which nobody would let go.
+
+    Examples
+    --------
+    >>> @compiled_in_place
+    ... def half(value):
+    ...     return 0.5 * value
+    >>> half(3.0)
+    1.5
+    """
+    made = _MAKERS.intersection(function.__code__.co_names)
+    if made:
+        raise TypeError(f"{function.__qualname__} makes arrays ({', '.join(sorted(made))}): use compiled")
+    return _kernel(function, makes_arrays=False)
+
+
+def _kernel(function: Callable[..., Any], *, makes_arrays: bool) -> Any:
+    if config.DISABLE_JIT:
+        return function
+    kernel = Kernel(function, nopython=True, nogil=True, error_model="numpy", _nrt=makes_arrays)
+    if Path(function.__code__.co_filename).is_file():
+        kernel.enable_caching()
+    return kernel
 
 
 def is_compiled(function: str) -> bool:
@@ -88,5 +156,5 @@ def is_compiled(function: str) -> bool:
     >>> is_compiled("kernels.no_such_function")
     False
     """
-    folder = str(getattr(numba.config, _SETTING, ""))
+    folder = str(getattr(config, _SETTING, ""))
     return bool(folder) and any(Path(folder).rglob(f"{function}-*.nbi"))

@@ -13,7 +13,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import count_children, draw_key, uniform
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
 _TWIG_MM2 = 30.0  # routine care cuts nothing thicker, except shoots of this year

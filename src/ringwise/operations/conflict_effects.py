@@ -13,7 +13,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import logistic
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 
 SURVIVE, ODDS, SLOWER, RESERVES = range(4)  # columns of the costs
 HEAVY_SHARE, FULL_RESERVE, WEAK_RESERVE, SLIGHT_CROWN = range(4)  # limits

@@ -27,7 +27,7 @@ from ringwise.growth.tree_kernels import (
     uniform,
     wound,
 )
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 
 _SURVIVE = np.int64(7)  # purpose of draws, as in kit.chance

@@ -13,7 +13,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import branch_off, draw_key, extend, normal, place_ends, uniform, wound
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.conflict_effects import shifted
 from ringwise.operations.effects import cut_off, odds_shift, trunk_row
 

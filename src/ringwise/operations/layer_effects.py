@@ -22,7 +22,7 @@ from ringwise.growth.tree_kernels import (
     uniform,
     wound,
 )
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.conflict_effects import settle_layer, shifted
 from ringwise.operations.effects import leaf_total, move_to, odds_shift, split_trunk, survives, trunk_row

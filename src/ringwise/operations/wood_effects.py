@@ -14,7 +14,7 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import continuation, place_ends
 from ringwise.growth.wood_kernels import kept_bend
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.effects import split_segment, split_trunk, take_off
 
 _NEAR_RAD = 0.8  # a place is read to about an hour and a half

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ringwise.kit.kernels import compiled
+from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.care_effects import keep_guyed
 from ringwise.operations.conflict_effects import end_season
 from ringwise.operations.graft_effects import hold_scion
