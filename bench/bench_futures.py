@@ -41,7 +41,7 @@ def segment_years(start: Start, futures: int) -> tuple[float, float]:
     parameters, trees = parameters_of(start, life, Block(1, 0, futures)), start_trees(start)
     total, spent = 0, 0.0
     for future in range(futures):
-        kernels.begin(room.trees, trees[0], parameters[future], (1, future, 0))
+        kernels.begin(room.trees, trees[0], parameters[future], (1, future, 0), room.grid)
         for year in range(YEARS):
             total += int(room.trees[0][4][0])
             began = time.perf_counter()

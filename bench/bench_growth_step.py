@@ -32,7 +32,7 @@ def rate(futures: int, years: int) -> tuple[float, int, str]:
     parameters, tree = parameters_of(start, life, Block(1, 0, futures)), start_trees(start)[0]
     lived, spent, ends = 0, 0.0, []
     for future in range(futures):
-        kernels.begin(room.trees, tree, parameters[future], (1, future, 0))
+        kernels.begin(room.trees, tree, parameters[future], (1, future, 0), room.grid)
         for year in range(years):
             lived += int(room.trees[0][4][0])
             began = time.perf_counter()

@@ -18,7 +18,7 @@ from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.start import Aim, Start
 from ringwise.growth.biology import Biology, biology
 from ringwise.growth.calibration import VigourPosterior, vigour_posterior
-from ringwise.growth.particles import Particles, SeenGrowth
+from ringwise.growth.particles import Particles, SeenGrowth, over_seasons
 from ringwise.growth.start import Condition, litres_of_ground
 from ringwise.records.taxa import lookup_keys
 from ringwise.structure.basics import tape_from_basics
@@ -197,7 +197,9 @@ def own_growth(record: Record, *, particles_n: int) -> Particles:
         height_seasons=tuple(float(number) for number in range(1, len(winters))),
         heights_mm=tuple(each.height_mm for each in winters[1:]),
     )
-    return calibrated(start_at(record, first), life_of(record), seen, seed=7, particles_n=particles_n)
+    places = [first + round(season) for season in over_seasons(seen).seasons[:-1]]
+    starts = [start_at(record, place) for place in places]
+    return calibrated(starts, life_of(record), seen, seed=7, particles_n=particles_n)
 
 
 def own_vigour(record: Record, *, futures: int) -> VigourPosterior:

@@ -107,15 +107,14 @@ def test_rings_by_the_pipe_rule_within_the_budget(seed: int) -> None:
     added = np.zeros(60)
     for row in range(60):
         leaf = _above(before["PARENT"], before["LEAF"], row)
-        pipe = par[at.P_PIPE] * math.exp(par[at.P_VIGOUR])
-        need = pipe * unit * (leaf / unit) ** (2 / par[at.P_EXPONENT]) if leaf > 0 else 0.0
+        need = par[at.P_PIPE] * unit * (leaf / unit) ** (2 / par[at.P_EXPONENT]) if leaf > 0 else 0.0
         gap = need - before["SAPWOOD"][row] * (1 - 1 / par[at.P_SAPWOOD])
         added[row] = max(gap, 0.0, par[at.P_RING] * need)
     pot = (6.0 / par[at.P_REFERENCE_L]) ** par[at.P_POT]
-    budget = par[at.P_WOOD] * 0.7 * before["LEAF"].sum() * pot ** par[at.P_NET] * math.exp(par[at.P_VIGOUR])
+    budget = par[at.P_WOOD] * 0.7 * before["LEAF"].sum() * pot ** par[at.P_NET]
     added *= min(1.0, budget / (added * before["LENGTH"]).sum())
     after = columns(tree)
-    np.testing.assert_allclose(after["WOOD"], before["WOOD"] + added * math.exp(0.1), rtol=2e-5)
+    np.testing.assert_allclose(after["WOOD"], before["WOOD"] + added * math.exp(0.1 + par[at.P_VIGOUR]), rtol=2e-5)
     grown = np.sqrt(after["WOOD"] * 4 / math.pi) - np.sqrt(before["WOOD"] * 4 / math.pi)
     np.testing.assert_allclose(after["GROWN"], grown, atol=2e-5)
 

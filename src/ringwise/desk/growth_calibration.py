@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ringwise.desk.own_growth import TABLES, particles_of, season_of, seen_growth, start_then
+from ringwise.desk.own_growth import TABLES, particles_of, season_of, seen_growth, start_then, starts_then
 from ringwise.desk.results import kept, result_key
 from ringwise.desk.shapes import Shape
 from ringwise.desk.start_tree import plain_start
@@ -38,7 +38,7 @@ class _Held:
     """What is known up to a day, and the girths read later: seasons since the first, mm, and the day."""
 
     seen: SeenGrowth
-    began: date
+    days: tuple[date, ...]
     later: tuple[tuple[float, float, date], ...]
 
 
@@ -104,12 +104,12 @@ def _held(workspace: Workspace, facts: TreeFacts) -> _Held | None:
     cut = whole[0].seasons[early[-1]]
     days = sorted(each.on for each in reads)
     day = max(
-        each for each in days if season_of(workspace, each) <= season_of(workspace, whole[1]) + cut + 0.01
+        each for each in days if season_of(workspace, each) <= season_of(workspace, whole[1][0]) + cut + 0.01
     )
     before = seen_growth(workspace, facts, until=day)
     if before is None:
         return None
-    began = season_of(workspace, before[1])
+    began = season_of(workspace, before[1][0])
     later = tuple(
         (season_of(workspace, each.on) - began, each.girth_mm, each.on)
         for each in reads
@@ -120,7 +120,7 @@ def _held(workspace: Workspace, facts: TreeFacts) -> _Held | None:
 
 def _rows(workspace: Workspace, facts: TreeFacts, held: _Held) -> list[Shape]:
     """The forecasts of one tree, made once and kept."""
-    then = start_then(workspace, facts, plain_start(workspace, facts), held.seen, held.began)
+    then = starts_then(workspace, facts, plain_start(workspace, facts), held.seen, held.days)
     inputs = {
         "then": then,
         "seen": held.seen,
@@ -146,18 +146,19 @@ def _forecast(workspace: Workspace, facts: TreeFacts, held: _Held) -> list[Shape
     from ringwise.records.taxa import lookup_keys
 
     ensure_compiled()
-    then = start_then(workspace, facts, plain_start(workspace, facts), held.seen, held.began)
-    told = particles_of(workspace, facts, then, held.seen)
+    now, last = plain_start(workspace, facts), len(held.days) - 1
+    told = particles_of(workspace, facts, starts_then(workspace, facts, now, held.seen, held.days), held.seen)
+    start = start_then(workspace, facts, now, (held.seen, last), held.days[last])
     life = biology(lookup_keys(facts.taxon.key if facts.taxon else facts.tree.species))
-    rows = parameters_of(replace(then, particles=told), life, Block(workspace.seed, 0, LIVES))
-    seasons = np.array([held.seen.seasons[-1], *(season for season, _girth, _day in held.later)])
-    grown = relived(then, rows, int(np.ceil(seasons[-1] - 1e-9)), workspace.seed)
-    girth = at_seasons(grown.girth_mm / grown.girth_mm[:, :1] * held.seen.girths_mm[0], seasons)
+    rows = parameters_of(replace(start, particles=told), life, Block(workspace.seed, 0, LIVES))
+    seasons = np.array([season for season, _girth, _day in held.later]) - held.seen.seasons[-1]
+    grown = relived(start, rows, int(np.ceil(seasons[-1] - 1e-9)), workspace.seed)
+    girth = at_seasons(grown.girth_mm / grown.girth_mm[:, :1] * held.seen.girths_mm[-1], seasons)
     luck = chance.normal(workspace.seed, np.arange(LIVES), 0, 0, Purpose.MEASUREMENT, 1)
     error = growth_parameter("girth_tape_error") * luck
     out = []
-    for place, (_season, read_mm, day) in enumerate(held.later, start=1):
-        said = held.seen.girths_mm[-1] + girth[:, place] - girth[:, 0] + error
+    for place, (_season, read_mm, day) in enumerate(held.later):
+        said = girth[:, place] + error
         low, middle, high = (float(each) for each in np.nanpercentile(said, _BAND))
         out.append(
             {

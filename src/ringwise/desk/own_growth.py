@@ -31,7 +31,7 @@ _YEAR_DAYS = 365.25
 
 def seen_growth(
     workspace: Workspace, facts: TreeFacts, *, until: date | None = None
-) -> tuple[SeenGrowth, date] | None:
+) -> tuple[SeenGrowth, tuple[date, ...]] | None:
     """The girths and heights of a tree by growing seasons, from the first that counts.
 
     Parameters
@@ -45,8 +45,8 @@ def seen_growth(
 
     Returns
     -------
-    (SeenGrowth, date) or None
-        With the day of the first girth; None where no two girths lie apart.
+    (SeenGrowth, tuple of date) or None
+        With the day of each girth; None where no two girths lie apart.
     """
     from ringwise.growth.particles import SeenGrowth
 
@@ -58,7 +58,7 @@ def seen_growth(
     girths = [each for each in girths if each[0] >= last - _WINDOW_SEASONS - _NEAR_SEASONS]
     if len(girths) < 2:
         return None
-    began, _girth, first_day = girths[0]
+    began = girths[0][0]
     heights = _together(
         [
             (season_of(workspace, each.on.middle), float(str(each.data["height_mm"])), each.on.middle)
@@ -75,7 +75,7 @@ def seen_growth(
         height_seasons=tuple(season - began for season, _height, _day in later),
         heights_mm=tuple(height for _season_, height, _day in later),
     )
-    return seen, first_day
+    return seen, tuple(day for _season, _girth, day in girths)
 
 
 def season_of(workspace: Workspace, when: date) -> float:
@@ -109,8 +109,10 @@ def _together(reads: Sequence[tuple[float, float, date]]) -> list[tuple[float, f
     return [(group[0][0], sum(g for _s, g, _d in group) / len(group), group[0][2]) for group in out]
 
 
-def start_then(workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGrowth, day: date) -> Start:
-    """The tree as it may have stood at the first girth that counts.
+def starts_then(
+    workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGrowth, days: Sequence[date]
+) -> tuple[Start, ...]:
+    """The tree as it may have stood at each girth that growth is counted from.
 
     Parameters
     ----------
@@ -122,8 +124,38 @@ def start_then(workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGro
         As it stands.
     seen : SeenGrowth
         Its record.
+    days : sequence of date
+        Of its girths.
+
+    Returns
+    -------
+    tuple of Start
+        The first one first.
+    """
+    from ringwise.growth.particles import over_seasons
+
+    kept = over_seasons(seen).seasons[:-1]
+    places = [place for place, season in enumerate(seen.seasons) if season in kept]
+    return tuple(start_then(workspace, facts, now, (seen, place), days[place]) for place in places)
+
+
+def start_then(
+    workspace: Workspace, facts: TreeFacts, now: Start, read: tuple[SeenGrowth, int], day: date
+) -> Start:
+    """The tree as it may have stood at one girth of its record.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        The collection.
+    facts : TreeFacts
+        Of the tree.
+    now : Start
+        As it stands.
+    read : (SeenGrowth, int)
+        Its record, and which girth of it.
     day : date
-        Of the first girth.
+        Of that girth.
 
     Returns
     -------
@@ -132,6 +164,7 @@ def start_then(workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGro
     """
     from ringwise.futures.hindcast import tree_then
 
+    seen, place = read
     repots = [
         each.on.middle
         for each in facts.works
@@ -142,11 +175,13 @@ def start_then(workspace: Workspace, facts: TreeFacts, now: Start, seen: SeenGro
     if structure_entry(facts, day) is not None:
         tables = tuple(structure_of(workspace, facts, which, day).table for which in range(len(now.tables)))
     else:
-        width = min(1.0, seen.girths_mm[0] / max(each.girth_mm for each in girths_of_one_line(facts.entries)))
+        width = min(
+            1.0, seen.girths_mm[place] / max(each.girth_mm for each in girths_of_one_line(facts.entries))
+        )
         # A tree whose outline is held was as high then; one that grows rises with its thickness.
         length = 1.0 if now.aim.height_mm > 0 else width ** (2.0 / 3.0)
         tables = tuple(tree_then(each, width, length) for each in now.tables)
-    years = round(seen.seasons[-1])
+    years = round(seen.seasons[-1] - seen.seasons[place])
     return replace(
         now,
         tables=tables,
@@ -190,16 +225,18 @@ def own_growth(workspace: Workspace, facts: TreeFacts, now: Start) -> Particles 
     found = seen_growth(workspace, facts)
     if found is None:
         return None
-    seen = _with_twigs(workspace, facts, *found)
-    then = start_then(workspace, facts, now, seen, found[1])
+    seen = _with_twigs(workspace, facts, found[0], found[1][0])
+    then = starts_then(workspace, facts, now, seen, found[1])
     try:
         return particles_of(workspace, facts, then, seen)
     except RangeError:  # no life from there agrees with the record: the tree is taken as its kind
         return None
 
 
-def particles_of(workspace: Workspace, facts: TreeFacts, then: Start, seen: SeenGrowth) -> Particles:
-    """The particles of a record from a past start, made once and kept.
+def particles_of(
+    workspace: Workspace, facts: TreeFacts, then: tuple[Start, ...], seen: SeenGrowth
+) -> Particles:
+    """The particles of a record from past starts, made once and kept.
 
     Parameters
     ----------
@@ -207,8 +244,8 @@ def particles_of(workspace: Workspace, facts: TreeFacts, then: Start, seen: Seen
         The collection.
     facts : TreeFacts
         For the species.
-    then : Start
-        The tree at the first girth.
+    then : tuple of Start
+        From `starts_then`.
     seen : SeenGrowth
         Its record.
 

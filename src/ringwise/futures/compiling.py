@@ -39,6 +39,6 @@ def compile_years() -> None:
     par = parameters_of(start, biology(("any",)), Block(1, 0, 1))[0]
     room, first, values = Worker(), start_trees(start)[0], np.zeros((2, KEPT))
     kernels.live(room.trees, first, par, (1, 0), plan, room.grid, values)
-    kernels.begin(room.trees, first, par, (1, 0, 0))
+    kernels.begin(room.trees, first, par, (1, 0, 0), room.grid)
     kernels.live_year(room.trees, par, (1, 0, 0), plan, room.grid)
     measure(room.trees[0], room.trees[1], plan[7], values[1])

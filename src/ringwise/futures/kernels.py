@@ -15,7 +15,8 @@ from ringwise.futures.act_kernels import act, spend
 from ringwise.futures.check_kernels import step_holds, take_checks
 from ringwise.futures.measure_kernels import measure
 from ringwise.growth import layout as at
-from ringwise.growth.kernels import end_year, settle, spring, summer, weather_year
+from ringwise.growth.kernels import end_year, spring, summer, weather_year
+from ringwise.growth.start_kernels import begin_tree
 from ringwise.growth.tree_kernels import copy_row
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
@@ -106,7 +107,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
 
 
 @compiled
-def begin(trees: Any, start: Any, par: Any, luck: Any) -> None:
+def begin(trees: Any, start: Any, par: Any, luck: Any, grid: Any) -> None:
     """Put the start tree into the room of a worker."""
     tree, second = trees
     n = start[4][0]
@@ -117,7 +118,7 @@ def begin(trees: Any, start: Any, par: Any, luck: Any) -> None:
         second[3][pool] = 0.0
     tree[4][0] = n
     second[4][0] = 0
-    settle(tree, par, luck)
+    begin_tree(trees, par, luck, grid)
     if tree[3][at.GRAFT_STATE] >= at.PRESSED:
         found_graft(tree, par, luck)
 
@@ -125,7 +126,7 @@ def begin(trees: Any, start: Any, par: Any, luck: Any) -> None:
 @compiled
 def live(trees: Any, start: Any, par: Any, key: Any, plan: Any, grid: Any, values: Any) -> None:
     """A whole future; `key` is (seed, future), `values` gets a row for now and for each year."""
-    begin(trees, start, par, (key[0], key[1], np.int64(0)))
+    begin(trees, start, par, (key[0], key[1], np.int64(0)), grid)
     measure(trees[0], trees[1], plan[7], values[0])
     for year in range(values.shape[0] - 1):
         live_year(trees, par, (key[0], key[1], year), plan, grid)

@@ -123,7 +123,7 @@ def _life(room: Worker, start: Any, par: FloatArray, key: tuple[int, int], plan:
     from ringwise.growth.tree_kernels import base_row
 
     tree = room.trees[0]
-    kernels.begin(room.trees, start, par, (*key, np.int64(0)))
+    kernels.begin(room.trees, start, par, (*key, np.int64(0)), room.grid)
     before_mm = shoot = 0.0
     for year in range(_YEARS):
         if year == _SECOND:

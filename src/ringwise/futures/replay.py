@@ -113,7 +113,7 @@ def lived(
     room = Worker()
     values = np.zeros((run.years + 1, KEPT))
     found: dict[int, SegmentTable | None] = {}
-    kernels.begin(room.trees, first, parameters, (run.seed, future, 0))
+    kernels.begin(room.trees, first, parameters, (run.seed, future, 0), room.grid)
     for year in range(run.years + 1):
         if year > 0:
             kernels.live_year(room.trees, parameters, (run.seed, future, year - 1), plan, room.grid)

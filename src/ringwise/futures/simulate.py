@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -178,11 +179,22 @@ def start_trees(start: Start) -> tuple[Arrays, ...]:
     2
     """
     trees = []
+    held = start.aim.height_mm > 0 and not math.isinf(start.condition.volume_l)
     for table in start.tables:
         arrays = start_arrays(checked(table), start.condition, first_year=start.first_year)
         graft_pools(start, arrays[3])
+        if held:
+            _cut_tips(arrays)
         trees.append(arrays)
     return tuple(trees)
+
+
+def _cut_tips(arrays: Arrays) -> None:
+    """Mark the shoots of last year as cut: routine care has held this tree, as it will from now on."""
+    whole = arrays[1]
+    tips = (whole[at.CHILDREN] == 0) & (whole[at.FLAGS] & at.DEAD == 0)
+    tips[0] = False
+    whole[at.FLAGS, tips] |= at.CUT_END
 
 
 def which_start(seed: int, future: int, trees: int) -> int:

@@ -31,7 +31,9 @@ class VigourPosterior:
         return self.increments_n < 3
 
 
-def vigour_posterior(ratios: FloatArray, girth_growth_mm: FloatArray | None = None) -> VigourPosterior:
+def vigour_posterior(
+    ratios: FloatArray, girth_growth_mm: FloatArray | None = None, *, drift_sd: float = 0.0
+) -> VigourPosterior:
     """Vigour of a tree from observed against modelled yearly girth growth.
 
     Parameters
@@ -40,6 +42,8 @@ def vigour_posterior(ratios: FloatArray, girth_growth_mm: FloatArray | None = No
         Observed over modelled girth growth of each year, above 0; may be empty.
     girth_growth_mm : (n,) float, optional
         Observed growth in mm, which adds the tape's error; without it the tape is taken as exact.
+    drift_sd : float
+        How far ln vigour wanders from one ratio to the next: what a tree did of late then says most.
 
     Returns
     -------
@@ -69,6 +73,48 @@ def vigour_posterior(ratios: FloatArray, girth_growth_mm: FloatArray | None = No
         if (growth <= 0).any():
             raise out_of_range("girth growth", f"{growth.min()} mm", "above 0 mm")
         variance = variance + (growth_parameter("girth_tape_error") / growth) ** 2
+    variance = variance + drift_sd**2 * np.arange(y.size)[::-1]
     precision = 1.0 / growth_parameter("vigour_ln_sd") ** 2 + float((1.0 / variance).sum())
     mean = float((np.log(y) / variance).sum()) / precision
     return VigourPosterior(mean, math.sqrt(1.0 / precision), int(y.size))
+
+
+def joined_growth(observed_mm: FloatArray, modelled_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Observed and modelled growth in girth, seasons joined until a tape can tell what grew.
+
+    Parameters
+    ----------
+    observed_mm, modelled_mm : (n,) float
+        Growth between readings; a reading may fall short of the one before.
+
+    Returns
+    -------
+    ((m,) float, (m,) float)
+        Growth of joined seasons, each observed at twice the tape's error or more; what is left at the end
+        without reaching it joins the last, or stands alone at that size if nothing else was readable.
+
+    Source
+    ------
+    own: below twice its error a single growth says next to nothing, and may be negative.
+
+    Examples
+    --------
+    >>> seen, grown = joined_growth(np.array([1.0, 4.0, -1.0]), np.array([2.0, 2.0, 2.0]))
+    >>> seen.tolist(), grown.tolist()
+    ([4.0], [6.0])
+    """
+    least = 2.0 * growth_parameter("girth_tape_error")
+    seen: list[float] = []
+    grown: list[float] = []
+    some, other = 0.0, 0.0
+    for observed, modelled in zip(observed_mm, modelled_mm, strict=True):
+        some, other = some + float(observed), other + float(modelled)
+        if some >= least:
+            seen.append(some)
+            grown.append(other)
+            some, other = 0.0, 0.0
+    if other > 0.0 and seen:
+        seen[-1], grown[-1] = seen[-1] + some, grown[-1] + other
+    elif other > 0.0:
+        seen, grown = [max(some, 0.5 * least)], [other]
+    return np.array(seen), np.array(grown)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +30,8 @@ COLUMNS = (
 )
 _PICK = 300_000  # entity of the draw that picks a particle, far above those of the parameters
 _MOST_PRIOR_N = 3
+_APART_SEASONS = 1.7  # two seasons, read on any day of winter
+LEAST_GROWN_MM = 0.05  # growth of a life that made next to none
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,16 @@ class Grown:
 
     girth_mm: FloatArray
     height_mm: FloatArray
+    tips_n: FloatArray
+    order_n: FloatArray
+
+
+@dataclass(frozen=True)
+class Told:
+    """What lives show where a tree was measured: growth between girths, heights, last tips and order."""
+
+    growth_mm: FloatArray
+    heights_mm: FloatArray
     tips_n: FloatArray
     order_n: FloatArray
 
@@ -128,15 +141,202 @@ def at_seasons(by_year: FloatArray, seasons: FloatArray) -> FloatArray:
     return result
 
 
-def log_weights(seen: SeenGrowth, grown: Grown) -> FloatArray:
-    """How well each life agrees with what was measured, as log likelihood.
+def over_seasons(seen: SeenGrowth) -> SeenGrowth:
+    """The same record with girths two seasons apart or more, counted back from the last.
+
+    Parameters
+    ----------
+    seen : SeenGrowth
+        The record.
+
+    Returns
+    -------
+    SeenGrowth
+        With the first and the last girth, and of those between as many as lie so far apart.
+
+    Source
+    ------
+    own: trees grow less in the season of a repot, and which seasons these were is not in the record.
+
+    Examples
+    --------
+    >>> over_seasons(SeenGrowth((0.0, 1.0, 2.0, 3.0), (30.0, 32.0, 34.0, 37.0))).girths_mm
+    (30.0, 37.0)
+    >>> over_seasons(SeenGrowth((0.0, 1.0, 2.0, 4.0), (30.0, 32.0, 34.0, 37.0))).girths_mm
+    (30.0, 34.0, 37.0)
+    """
+    if not seen.increments_n:
+        return seen
+    kept = [len(seen.seasons) - 1]
+    for place in range(len(seen.seasons) - 2, 0, -1):
+        before = seen.seasons[place] - seen.seasons[0]
+        if min(before, seen.seasons[kept[-1]] - seen.seasons[place]) >= _APART_SEASONS:
+            kept.append(place)
+    places = sorted({0, *kept})
+    return replace(
+        seen,
+        seasons=tuple(seen.seasons[place] for place in places),
+        girths_mm=tuple(seen.girths_mm[place] for place in places),
+    )
+
+
+def spans(seen: SeenGrowth) -> tuple[SeenGrowth, ...]:
+    """A record in pieces, each from one girth to the next; tips and order belong to the last.
+
+    Parameters
+    ----------
+    seen : SeenGrowth
+        The record.
+
+    Returns
+    -------
+    tuple of SeenGrowth
+        Seasons counted from the first girth of each; the record itself where it has no growth in girth.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> [each.seasons for each in spans(SeenGrowth((0.0, 2.0, 5.0), (30.0, 34.0, 37.0)))]
+    [(0.0, 2.0), (0.0, 3.0)]
+    """
+    if not seen.increments_n:
+        return (seen,)
+    out = []
+    for place in range(seen.increments_n):
+        first, last = seen.seasons[place : place + 2]
+        heights = [
+            (season - first, height)
+            for season, height in zip(seen.height_seasons, seen.heights_mm, strict=True)
+            if first < season <= last or (place == 0 and season <= first)
+        ]
+        ends = place == seen.increments_n - 1
+        out.append(
+            SeenGrowth(
+                (0.0, last - first),
+                seen.girths_mm[place : place + 2],
+                tuple(season for season, _height in heights),
+                tuple(height for _season, height in heights),
+                seen.tips_n if ends else None,
+                seen.order_n if ends else None,
+            )
+        )
+    return tuple(out)
+
+
+def told_by(seen: SeenGrowth, grown: Grown) -> Told:
+    """What lives show at the seasons at which the tree was measured.
 
     Parameters
     ----------
     seen : SeenGrowth
         The record.
     grown : Grown
-        Lives.
+        Lives from its first girth on; their growth counts, from the girth that was read, since the tape is
+        not always at the base.
+
+    Returns
+    -------
+    Told
+        Growth between readings, heights, tips and order.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> two = np.array([[30.0, 40.0], [30.0, 50.0]])
+    >>> seen = SeenGrowth((0.0, 1.0), (60.0, 80.0))
+    >>> told_by(seen, Grown(two, two, np.ones(2), np.ones(2))).growth_mm.tolist()
+    [[20.0], [40.0]]
+    """
+    count = grown.girth_mm.shape[0]
+    growth = np.zeros((count, 0))
+    if seen.increments_n:
+        girth = grown.girth_mm / grown.girth_mm[:, :1] * seen.girths_mm[0]
+        growth = np.diff(at_seasons(girth, np.array(seen.seasons)), axis=1)
+    heights = at_seasons(grown.height_mm, np.array(seen.height_seasons))
+    return Told(growth, heights, grown.tips_n, grown.order_n)
+
+
+def told_together(parts: Sequence[Told]) -> Told:
+    """Pieces of one record in order as one; tips and order are those of the last.
+
+    Parameters
+    ----------
+    parts : sequence of Told
+        Of the same lives' numbers.
+
+    Returns
+    -------
+    Told
+        The whole.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> one = Told(np.ones((2, 1)), np.zeros((2, 0)), np.ones(2), np.ones(2))
+    >>> told_together((one, one)).growth_mm.shape
+    (2, 2)
+    """
+    return Told(
+        np.concatenate([each.growth_mm for each in parts], axis=1),
+        np.concatenate([each.heights_mm for each in parts], axis=1),
+        parts[-1].tips_n,
+        parts[-1].order_n,
+    )
+
+
+def growth_errors(seen: SeenGrowth, *, drift_sd: float = 0.0) -> tuple[FloatArray, FloatArray]:
+    """What was read of growth between girths, and how far it may lie from what the tree's numbers mean.
+
+    Parameters
+    ----------
+    seen : SeenGrowth
+        The record.
+    drift_sd : float
+        How far ln growth wanders from one reading to the next.
+
+    Returns
+    -------
+    ((m,) float, (m,) float)
+        ln growth, at least the tape's error, and its variance: weather and what else differs between years,
+        the tape, and the drift since.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> seen, variance = growth_errors(SeenGrowth((0.0, 1.0, 2.0), (30.0, 40.0, 50.0)), drift_sd=1.0)
+    >>> bool(variance[0] - variance[1] == 1.0)
+    True
+    """
+    tape_mm = growth_parameter("girth_tape_error")
+    observed = np.maximum(np.diff(np.array(seen.girths_mm)), tape_mm)
+    years = np.maximum(np.diff(np.array(seen.seasons)), 0.25)
+    variance = growth_parameter("girth_ln_sd") ** 2 / years + (tape_mm / observed) ** 2
+    return np.log(observed), variance + drift_sd**2 * np.arange(observed.size)[::-1]
+
+
+def log_weights(seen: SeenGrowth, told: Told, *, drift_sd: float = 0.0) -> FloatArray:
+    """How well each life agrees with what was measured, as log likelihood.
+
+    Parameters
+    ----------
+    seen : SeenGrowth
+        The record.
+    told : Told
+        What lives show there.
+    drift_sd : float
+        How far ln growth wanders from one reading to the next.
 
     Returns
     -------
@@ -145,34 +345,32 @@ def log_weights(seen: SeenGrowth, grown: Grown) -> FloatArray:
 
     Source
     ------
-    own: normal errors; of an increment the spread of a yearly ratio and the tape's error.
+    own: normal errors of ln growth (the spread of a yearly ratio, the tape, drift), of ln height and of
+    ln tips.
 
     Examples
     --------
     >>> two = np.array([[30.0, 40.0], [30.0, 50.0]])
-    >>> lives = Grown(two, two, np.ones(2), np.ones(2))
-    >>> log = log_weights(SeenGrowth((0.0, 1.0), (30.0, 40.0)), lives)
+    >>> seen = SeenGrowth((0.0, 1.0), (30.0, 40.0))
+    >>> log = log_weights(seen, told_by(seen, Grown(two, two, np.ones(2), np.ones(2))))
     >>> bool(log[0] > log[1])
     True
     """
-    out = np.zeros(grown.girth_mm.shape[0])
-    seasons = np.array(seen.seasons)
+    out = np.zeros(told.growth_mm.shape[0])
     if seen.increments_n:
-        simulated = np.diff(at_seasons(grown.girth_mm, seasons), axis=1)
-        observed = np.diff(np.array(seen.girths_mm))[None, :]
-        years = np.maximum(np.diff(seasons), 0.25)[None, :]
-        ratio_sd, tape_mm = growth_parameter("girth_ln_sd"), growth_parameter("girth_tape_error")
-        sd = np.sqrt((ratio_sd * simulated) ** 2 / years + tape_mm**2)
-        out += (-0.5 * ((observed - simulated) / sd) ** 2 - np.log(sd)).sum(axis=1)
+        observed_log, variance = growth_errors(seen, drift_sd=drift_sd)
+        miss = np.log(np.maximum(told.growth_mm, LEAST_GROWN_MM)) - observed_log
+        out += (-0.5 * miss**2 / variance).sum(axis=1)
+        out[~np.isfinite(told.growth_mm).all(axis=1)] = -np.inf
     if seen.heights_mm:
-        heights = np.maximum(at_seasons(grown.height_mm, np.array(seen.height_seasons)), 1.0)
+        heights = np.maximum(told.heights_mm, 1.0)
         miss = np.log(heights / np.array(seen.heights_mm)[None, :]) / growth_parameter("height_ln_sd")
         out += (-0.5 * miss**2).sum(axis=1)
     if seen.tips_n:
-        tips = np.log(np.maximum(grown.tips_n, 1.0) / seen.tips_n) / growth_parameter("tips_ln_sd")
+        tips = np.log(np.maximum(told.tips_n, 1.0) / seen.tips_n) / growth_parameter("tips_ln_sd")
         out += -0.5 * tips**2
     if seen.order_n:
-        out += -0.5 * ((grown.order_n - seen.order_n) / growth_parameter("order_sd")) ** 2
+        out += -0.5 * ((told.order_n - seen.order_n) / growth_parameter("order_sd")) ** 2
     return np.where(np.isfinite(out), out, -np.inf)
 
 

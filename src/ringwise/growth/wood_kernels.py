@@ -19,11 +19,11 @@ _DECAY, _SUMMER = np.int64(22), np.int64(1)  # purpose of draws, as in kit.chanc
 
 @compiled
 def pipe_demand(above_cm2: Any, par: Any, unit_cm2: Any) -> Any:
-    """Sapwood area that the leaf above asks for; the tree's vigour widens it."""
+    """Sapwood area that the leaf above asks for."""
     if above_cm2 <= 0.0:
         return 0.0
     power = (above_cm2 / unit_cm2) ** (2.0 / par[at.P_EXPONENT])
-    return par[at.P_PIPE] * math.exp(par[at.P_VIGOUR]) * unit_cm2 * power
+    return par[at.P_PIPE] * unit_cm2 * power
 
 
 @compiled
@@ -36,7 +36,7 @@ def ask(tree: Any, par: Any) -> Any:
     unit = max(pools[at.LEAF_UNIT], 1e-3)
     per_unit = np.float32(1.0 / unit)
     power = np.float32(2.0 / par[at.P_EXPONENT])
-    pipe = np.float32(par[at.P_PIPE] * math.exp(par[at.P_VIGOUR]) * unit)
+    pipe = np.float32(par[at.P_PIPE] * unit)
     least = np.float32(par[at.P_RING] if pools[at.RESERVE] > par[at.P_FLOOR] else 0.0)
     left = np.float32(1.0 - 1.0 / par[at.P_SAPWOOD])
     for row in range(n):
@@ -51,7 +51,11 @@ def ask(tree: Any, par: Any) -> Any:
 
 @compiled
 def ring(tree: Any, par: Any) -> None:
-    """A year's wood: what the leaf above asks for beyond living sapwood, within the wood budget."""
+    """A year's wood: what the leaf above asks for beyond living sapwood, within the wood budget.
+
+    The year and the tree's own vigour widen the ring, not the pipes: a strong tree lays on more wood for the
+    same leaf every year, and has no more sapwood to catch up with.
+    """
     real, whole, _ids, pools, count = tree
     n = count[0]
     for row in range(n):
@@ -59,7 +63,8 @@ def ring(tree: Any, par: Any) -> None:
     sum_down(tree, at.ABOVE)
     wanted, lit = ask(tree, par)
     pools[at.RING] = min(1.0, wood_budget(pools, par, lit) / wanted) if wanted > 0.0 else 0.0
-    scale, year = np.float32(pools[at.RING]), np.float32(math.exp(pools[at.WEATHER]))
+    scale = np.float32(pools[at.RING])
+    wide = np.float32(math.exp(pools[at.WEATHER] + par[at.P_VIGOUR]))
     # A trunk that cannot sway makes less wood for strength; its wood conducts as before.
     guyed = np.float32(pools[at.GUYED] * (1.0 - par[at.P_GUYED]))
     left = np.float32(1.0 - 1.0 / par[at.P_SAPWOOD])
@@ -68,7 +73,7 @@ def ring(tree: Any, par: Any) -> None:
     for row in range(n):
         added = asked[row] * scale
         sway = np.float32(flags[row] & np.int32(at.TRUNK)) * guyed
-        thicker = wood[row] + added * year * (_ONE - sway)
+        thicker = wood[row] + added * wide * (_ONE - sway)
         grown[row] = (math.sqrt(thicker) - math.sqrt(wood[row])) * _ACROSS
         sapwood[row] = min(sapwood[row] * left + added, thicker)
         wood[row] = thicker
@@ -76,10 +81,10 @@ def ring(tree: Any, par: Any) -> None:
 
 @compiled
 def wood_budget(pools: Any, par: Any, lit_cm2: Any) -> Any:
-    """Wood that the lit leaf can make in a year, in mm3; roots in a small pot slow each leaf."""
+    """Wood that lit leaf can make in a year at usual vigour, in mm3; roots in a small pot slow each leaf."""
     pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
     care = (1.0 + pools[at.FED]) * (1.0 - pools[at.SPENT])
-    return par[at.P_WOOD] * lit_cm2 * pot ** par[at.P_NET] * care * math.exp(par[at.P_VIGOUR])
+    return par[at.P_WOOD] * lit_cm2 * pot ** par[at.P_NET] * care
 
 
 @compiled
