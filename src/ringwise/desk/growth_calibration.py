@@ -21,7 +21,7 @@ from ringwise.records.girths import girths_of_one_line
 
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
-    from ringwise.growth.particles import SeenGrowth
+    from ringwise.growth.seen_growth import SeenGrowth
     from ringwise.records.facts import TreeFacts
 
 KIND = "growth_calibration"

@@ -17,7 +17,8 @@ from ringwise.records.girths import girths_of_one_line
 if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.futures.start import Start
-    from ringwise.growth.particles import Particles, SeenGrowth
+    from ringwise.growth.particles import Particles
+    from ringwise.growth.seen_growth import SeenGrowth
     from ringwise.records.facts import TreeFacts
     from ringwise.structure.table import SegmentTable
 
@@ -48,7 +49,7 @@ def seen_growth(
     (SeenGrowth, tuple of date) or None
         With the day of each girth; None where no two girths lie apart.
     """
-    from ringwise.growth.particles import SeenGrowth
+    from ringwise.growth.seen_growth import SeenGrowth
 
     reads = [each for each in girths_of_one_line(facts.entries) if until is None or each.on <= until]
     girths = _together([(season_of(workspace, each.on), each.girth_mm, each.on) for each in reads])
@@ -132,7 +133,7 @@ def starts_then(
     tuple of Start
         The first one first.
     """
-    from ringwise.growth.particles import over_seasons
+    from ringwise.growth.seen_growth import over_seasons
 
     kept = over_seasons(seen).seasons[:-1]
     places = [place for place, season in enumerate(seen.seasons) if season in kept]

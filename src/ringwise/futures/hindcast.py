@@ -20,31 +20,25 @@ from ringwise.growth.calibration import VigourPosterior, joined_growth, vigour_p
 from ringwise.growth.draws import Block
 from ringwise.growth.particle_draws import (
     Cloud,
-    Line,
-    centred_cloud,
     cloud_of,
     drawn,
-    line_of,
-    pointed_cloud,
     prior_over_drawn,
     resampled,
     scale_of,
     values_of,
 )
+from ringwise.growth.particle_lines import Line, centred_cloud, line_of, pointed_cloud
 from ringwise.growth.particles import (
     COLUMNS,
     LEAST_GROWN_MM,
     Grown,
     Particles,
-    SeenGrowth,
     Told,
-    growth_errors,
     log_weights,
-    over_seasons,
-    spans,
     told_by,
     told_together,
 )
+from ringwise.growth.seen_growth import SeenGrowth, growth_errors, over_seasons, spans
 from ringwise.growth.start import table_of
 from ringwise.growth.step import light_grid
 from ringwise.kit.errors import out_of_range
@@ -244,6 +238,7 @@ def calibrated(
     rows = parameters_of(past.starts[0], life, Block(seed, _FIRST, max(particles_n, _AVERAGE_N)))
     rows[:, at.P_WEATHER] = 0.0
     cloud: Cloud | None = None
+    lived: list[tuple[FloatArray, FloatArray]] = []
     drift = 0.0
     if seen.increments_n:
         average = rows[:_AVERAGE_N].copy()
@@ -254,7 +249,8 @@ def calibrated(
         standard = drawn(cloud, count, seed=seed, stage=stage)
         rows[:count, COLUMNS] = values_of(standard, scale)
         told = past.told(rows[:count], seed + stage)
-        lines = _lines(standard, told, past.seen)
+        lived.append((standard, told.growth_mm))
+        lines = _lines(lived, past.seen)
         even = _without_luck(standard, told, lines)
         log = log_weights(past.seen, even, drift_sd=drift) + prior_over_drawn(standard, cloud)
         read = growth_errors(past.seen, drift_sd=drift)
@@ -286,12 +282,14 @@ def _closed_form(past: _Past, rows: FloatArray, seed: int) -> tuple[VigourPoster
     return own, min(drift, 1.0)
 
 
-def _lines(standard: FloatArray, told: Told, seen: SeenGrowth) -> list[Line]:
+def _lines(lived: Sequence[tuple[FloatArray, FloatArray]], seen: SeenGrowth) -> list[Line]:
     """For each reading of growth, how lives' growth goes with their numbers; none where too few live."""
-    lives = np.isfinite(told.growth_mm).all(axis=1)
+    standard = np.concatenate([each[0] for each in lived])
+    growth_mm = np.concatenate([each[1] for each in lived])
+    lives = np.isfinite(growth_mm).all(axis=1)
     if not seen.increments_n or lives.sum() < 2:
         return []
-    grown_log = np.log(np.maximum(told.growth_mm[lives], LEAST_GROWN_MM))
+    grown_log = np.log(np.maximum(growth_mm[lives], LEAST_GROWN_MM))
     observed_log, _variance = growth_errors(seen)
     return [
         line_of(standard[lives], grown_log[:, number], float(each))

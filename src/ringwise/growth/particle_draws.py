@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.particles import COLUMNS, Particles
 from ringwise.kit import chance
 from ringwise.kit.chance import Purpose
@@ -21,10 +19,8 @@ _LOWEST = (1e-4, 1.0, 0.05, 0.46, -3.0, 0.1, 10.0, 0.1, 0.1)
 _HIGHEST = (10.0, 200.0, 2.0, 0.60, 3.0, 200.0, 1e7, 1e4, 1e3)
 _LEAST_EFFECTIVE_N = 30.0  # below this a few lucky lives would speak for all: the record is blunted
 _KEPT = 0.95  # share of a particle's place that resampling keeps; the rest is spread anew
-_WIDER = 1.3  # how much wider than what is known so far the next lives are drawn
-_LEAST_VARIANCE = 0.05  # of what lives are drawn from, against the prior's
-_NEAR_LOG = 0.3  # lives whose ln growth is farther than this from the tree's count less for the slope
-_DAMPING = 0.02  # of the slope, against chance agreement of few lives
+WIDER = 1.3  # how much wider than what is known so far the next lives are drawn
+LEAST_VARIANCE = 0.05  # of what lives are drawn from, against the prior's
 _FROM_PRIOR = 5  # each fifth life is drawn from the prior, so that nothing is ruled out by bad luck
 _PICK = 300_000  # entity of the draw that places the comb of resampling
 _STAGE = 1_000  # entities of one stage of draws
@@ -242,123 +238,8 @@ def cloud_of(standard: FloatArray, log: FloatArray) -> Cloud:
     away = standard - mean
     covariance = (away * weights[:, None]).T @ away
     # With few effective lives their covariance says little: lean on its diagonal.
-    diagonal = np.diag(np.maximum(np.diag(covariance), _LEAST_VARIANCE))
-    return Cloud(mean, _WIDER * (0.5 * covariance + 0.5 * diagonal))
-
-
-def centred_cloud(vigour: VigourPosterior, scale: Scale) -> Cloud:
-    """The prior, with ln vigour where the girths put it in closed form: from there the first lives are drawn.
-
-    Parameters
-    ----------
-    vigour : VigourPosterior
-        In closed form.
-    scale : Scale
-        Of the prior.
-
-    Returns
-    -------
-    Cloud
-        All other numbers as the prior has them.
-
-    Source
-    ------
-    own.
-
-    Examples
-    --------
-    >>> flat = Scale(np.zeros(len(COLUMNS)), np.ones(len(COLUMNS)))
-    >>> cloud = centred_cloud(VigourPosterior(0.5, 0.1, 4), flat)
-    >>> float(cloud.mean[COLUMNS.index(at.P_VIGOUR)]), float(cloud.mean.sum())
-    (0.5, 0.5)
-    """
-    place = COLUMNS.index(at.P_VIGOUR)
-    mean, spread = np.zeros(len(COLUMNS)), np.ones(len(COLUMNS))
-    mean[place] = (vigour.mean_log - scale.middle[place]) / scale.sd[place]
-    spread[place] = max(vigour.sd_log / scale.sd[place], math.sqrt(_LEAST_VARIANCE)) ** 2
-    return Cloud(mean, np.diag(spread))
-
-
-@dataclass(frozen=True)
-class Line:
-    """How ln growth goes with the uncertain numbers: at the prior's middle, and for each standard unit."""
-
-    level_log: float
-    slope: FloatArray
-
-    def at(self, standard: FloatArray) -> FloatArray:
-        """ln growth that lives with these numbers make in the mean of their luck."""
-        result: FloatArray = self.level_log + standard @ self.slope
-        return result
-
-
-def line_of(standard: FloatArray, grown_log: FloatArray, seen_log: float) -> Line:
-    """How growth goes with each uncertain number, near what was seen; the luck of single lives drops out.
-
-    Parameters
-    ----------
-    standard : (n, columns) float
-        Lives, in standard units of the prior.
-    grown_log : (n,) float
-        ln of what each of them grew.
-    seen_log : float
-        ln of what the tree grew: lives near it count most.
-
-    Returns
-    -------
-    Line
-        Through the lives.
-
-    Source
-    ------
-    own: weighted, damped regression.
-
-    Examples
-    --------
-    >>> lives = drawn(None, 60, seed=1, stage=0)
-    >>> line = line_of(lives, 2.0 + lives[:, 0], 2.0)
-    >>> round(line.level_log, 1), round(float(line.slope[0]), 1)
-    (2.0, 1.0)
-    """
-    weights = 1.0 / (1.0 + ((grown_log - seen_log) / _NEAR_LOG) ** 2)
-    weights /= weights.sum()
-    mean, level = weights @ standard, float(weights @ grown_log)
-    away = standard - mean
-    inertia = (away * weights[:, None]).T @ away + _DAMPING * np.eye(len(COLUMNS))
-    slope = np.linalg.solve(inertia, (away * weights[:, None]).T @ (grown_log - level))
-    return Line(level - float(slope @ mean), slope)
-
-
-def pointed_cloud(lines: Sequence[Line], seen_logs: FloatArray, variances: FloatArray) -> Cloud:
-    """Where the next lives should be drawn, from how growth goes with each uncertain number.
-
-    Parameters
-    ----------
-    lines : sequence of Line
-        From `line_of`, one for each reading of growth.
-    seen_logs, variances : (n,) float
-        ln of what the tree grew, and the variance of each such reading.
-
-    Returns
-    -------
-    Cloud
-        What the normal prior becomes where ln growth follows the lines; somewhat wider.
-
-    Source
-    ------
-    own: conjugate normal update.
-
-    Examples
-    --------
-    >>> slope = np.zeros(len(COLUMNS)); slope[[0, 4]] = 1.0
-    >>> cloud = pointed_cloud([Line(0.0, slope)], np.array([1.0]), np.array([0.01]))
-    >>> round(float(cloud.mean[0] + cloud.mean[4]), 2)
-    1.0
-    """
-    slopes = np.stack([each.slope for each in lines])
-    misses = seen_logs - np.array([each.level_log for each in lines])
-    covariance = np.linalg.inv(np.eye(len(COLUMNS)) + (slopes / variances[:, None]).T @ slopes)
-    return Cloud(covariance @ slopes.T @ (misses / variances), _WIDER * covariance)
+    diagonal = np.diag(np.maximum(np.diag(covariance), LEAST_VARIANCE))
+    return Cloud(mean, WIDER * (0.5 * covariance + 0.5 * diagonal))
 
 
 def resampled(

@@ -18,7 +18,8 @@ from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.start import Aim, Start
 from ringwise.growth.biology import Biology, biology
 from ringwise.growth.calibration import VigourPosterior, vigour_posterior
-from ringwise.growth.particles import Particles, SeenGrowth, over_seasons
+from ringwise.growth.particles import Particles
+from ringwise.growth.seen_growth import SeenGrowth, over_seasons
 from ringwise.growth.start import Condition, litres_of_ground
 from ringwise.records.taxa import lookup_keys
 from ringwise.structure.basics import tape_from_basics
@@ -28,7 +29,7 @@ from ringwise.structure.table import SegmentTable
 from ringwise.structure.tape import Tape
 from ringwise.structure.tape_tree import tree_from_tape
 
-RECORDS = Path(__file__).parents[1] / "tests" / "records" / "girth_records.csv"
+RECORDS = Path(__file__).parents[1] / "records" / "girth_records.csv"
 HELD_YEARS = 2
 TAPE_SD_MM = 1.0  # of one reading, as the records were made
 LIKELY_TREES = 4  # as the desk takes
@@ -166,13 +167,13 @@ class Held:
         return self.low_mm <= self.girth_mm <= self.high_mm
 
 
-def foretold(record: Record, known: Particles | VigourPosterior, run: Run) -> tuple[Held, ...]:
-    """The 80 % band of each held-back girth."""
+def foretold(record: Record, known: Particles | VigourPosterior | None, run: Run) -> tuple[Held, ...]:
+    """The 80 % band of each held-back girth; with nothing known the tree is taken as its kind."""
     last = len(record.known) - 1
     start = start_at(record, last)
     if isinstance(known, VigourPosterior):
         start = replace(start, vigour=known)
-    else:
+    elif known is not None:
         start = replace(start, particles=known)
     girth = grown(record, start, run).of("girth_mm")
     # The girth that the band starts from was read by the same tape: two errors.
