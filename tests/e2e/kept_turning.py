@@ -24,6 +24,7 @@ from ringwise.futures.view import (
     PotFront,
     Sign,
 )
+from ringwise.futures.weighed_view import CourseMet, PairMet, WeighedView, WishMet
 from ringwise.kit.ranged import Ranged
 from ringwise.kit.reading import Reading, reading
 from ringwise.structure.silhouette import silhouette
@@ -78,6 +79,38 @@ def made_up_view() -> FuturesView:
         made_on="7 Mar 2027",
         seed=1,
         engine="0" * 12,
+        weighed=_weighed(),
+    )
+
+
+def _weighed() -> WeighedView:
+    """Both courses by two aims; numbers and sentences written by hand."""
+
+    def met(course: str, median: float) -> CourseMet:
+        band = Ranged(median, median - 0.1, median + 0.05)
+        dots = tuple(np.linspace(median - 0.15, median + 0.1, 40).tolist())
+        years = ((0, Ranged(0.5, 0.5, 0.5)), (10, band))
+        first = 0.7 if course == "A" else 0.3
+        return CourseMet(
+            course, band, dots, years, "in about 8 years", first, 0.09, 0.0 if first > 0.5 else 0.04
+        )
+
+    both = (("A", 0.7), ("B", 0.6))
+    return WeighedView(
+        title="a spreading broadleaf as it grows in a meadow",
+        time_words="early, middle and late years count 1 : 2 : 2",
+        today_frac=0.5,
+        wishes=(
+            WishMet("Root sectors filled (of 12)", "10 or more", 0.6, 0.4, both),
+            WishMet("Widest open wound", "none", 0.4, 0.65, both),
+        ),
+        courses=(met("A", 0.7), met("B", 0.6)),
+        pairs=(PairMet("A", "B", 0.8, "A meets more than B: likely, about 8 in 10"),),
+        turns=("chance that a ring roots: below 4 in 10 B, above it A (taken: 7 in 10)",),
+        waits=("Wait 1 year with B for its sign: worth 64.0% of the aims, decided today 62.0%.",),
+        knowing="Knowing every future in advance would add 3.1% of the aims.",
+        verdict="Of these aims 50% are met today. A meets more than B: likely, about 8 in 10.",
+        sunk="Put in so far: 6 h of noted work, spent under every course and counted in none.",
     )
 
 

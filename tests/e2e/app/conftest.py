@@ -12,10 +12,12 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from kept_turning import RESULT, keep_a_result
 from playwright.sync_api import expect
 
 from app.serving import Served
 from app.watching import Watched
+from ringwise.desk.living import LivingYard
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext
@@ -103,6 +105,8 @@ def read_only(ready_yard: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
     """One server for all tests of a worker that change nothing."""
     folder = tmp_path_factory.mktemp("read") / "yard"
     shutil.copytree(ready_yard, folder)
+    with LivingYard(folder) as yard:
+        keep_a_result(yard.workspace(), "T01", RESULT)
     server = Served(folder)
     # something that can be taken back, on a tree that no test looks at
     server.ask("POST", "/api/trees/T40/entries", {"what": "note", "value": "A label was renewed"})

@@ -75,6 +75,27 @@ def _shape(page: Page) -> None:
     page.get_by_text("The trunk as a table").first.click()
 
 
+def _futures(page: Page) -> None:
+    page.get_by_role("article").nth(1).wait_for()
+    page.get_by_text("Aim by aim", exact=True).click()
+    page.get_by_text("Steps Accept the base").click()
+    page.get_by_text("measures", exact=False).first.click()
+    page.get_by_text("What the numbers rest on").click()
+    scrubber = page.get_by_role("slider", name="Year shown")
+    scrubber.focus()
+    page.keyboard.press("ArrowLeft")
+
+
+def _own_course(page: Page) -> None:
+    press("Write a course of your own")(page)
+    form = page.get_by_role("dialog")
+    form.get_by_role("button", name="Add a check").click()
+    form.get_by_role("group", name="Step 1").get_by_label("Work", exact=True).select_option("wire")
+    form.get_by_role("group", name="Step 1").get_by_label("At which side").fill("noon")
+    form.get_by_role("group", name="Step 1").get_by_text("Again after some years").click()
+    form.get_by_text("clock is no number").first.wait_for()
+
+
 @dataclass(frozen=True)
 class Surface:
     """Something on screen that is looked at as a whole."""
@@ -99,6 +120,7 @@ ROOMS = (
     Surface("tree-T13", "/tree/T13"),
     Surface("pot-T01", "/tree/T01/pot", _pot),
     Surface("shape-T01", "/tree/T01/shape", _shape),
+    Surface("futures-T01", "/tree/T01/futures", _futures),
     Surface("start-place", "/start?page=place"),
     Surface("start-weather", "/start?page=weather"),
     Surface("start-tree", "/start?page=tree"),
@@ -120,6 +142,8 @@ SHEETS = (
     Surface("entry-history", "/tree/T01?entry=T01-height-1", in_sheet("History")),
     Surface("edit", "/tree/T01", press("Edit")),
     Surface("move", "/yard", _move),
+    Surface("own-course", "/tree/T01/futures", _own_course),
+    Surface("aims", "/tree/T01/futures", press("Change what is aimed at")),
     Surface("add-a-place", "/yard", press("Add a place")),
     Surface("add-a-tree", "/yard", press("Add a tree")),
 )

@@ -45,7 +45,7 @@ def test_one_scrubber_moves_all_courses(look: Look, own: Served) -> None:
 
 def test_a_decision_is_kept_with_its_why(look: Look, own: Served) -> None:
     page = look(with_a_result(own), PHONE).open("/tree/T01/futures")
-    page.get_by_text("A Accept the base", exact=True).last.click()
+    page.get_by_role("group", name="Course").get_by_text("A Accept the base", exact=True).click()
     page.get_by_label("Why").fill("The flare is even enough.")
     page.get_by_label("Look at it again on").fill("2028-03-01")
     page.get_by_role("button", name="Store the decision").click()
@@ -57,6 +57,71 @@ def test_a_decision_is_kept_with_its_why(look: Look, own: Served) -> None:
     assert (decision["key"], decision["review_on"]) == ("accept", "2028-03-01")
 
 
+def test_a_decision_answers_its_question_on_today(look: Look, own: Served) -> None:
+    page = look(with_a_result(own), PHONE).open("/")
+    question = "open question: What to do about the one-sided base"
+    expect(page.get_by_text(question)).to_be_visible()
+    page.get_by_role("listitem").filter(has_text=question).get_by_role("link", name="Hollow Lane").click()
+    page.wait_for_url("**/tree/T01/futures")
+    page.get_by_role("group", name="Course").get_by_text("A Accept the base", exact=True).click()
+    page.get_by_label("Look at it again on").fill("2027-03-07")  # today: at once it is to be looked at
+    page.get_by_role("button", name="Store the decision").click()
+    expect(page.get_by_text("It is time to look at this decision again")).to_be_visible()
+    own.wait_for_almanac()
+    page.get_by_role("link", name="Today").first.click()
+    expect(page.get_by_text("look again at what was decided: Accept the base")).to_be_visible()
+    expect(page.get_by_text(question)).to_have_count(0)
+
+
+def test_a_mistake_in_a_course_stands_at_its_field(look: Look, own: Served) -> None:
+    watched = look(own, PHONE)
+    page = watched.open("/tree/T01/futures")
+    page.get_by_role("button", name="Write a course of your own").click()
+    form = page.get_by_role("dialog")
+    form.get_by_label("Name", exact=True).fill("Two steps")
+    form.get_by_role("button", name="Add a step").click()
+    first, second = (form.get_by_role("group", name=f"Step {n}") for n in (1, 2))
+    years = second.get_by_label("After how many years")
+    years.fill("soon")
+    expect(second.get_by_text("after_years is no whole number").first).to_be_visible()
+    expect(years).to_have_attribute("aria-invalid", "true")
+    expect(years).to_have_accessible_description("after_years is no whole number")
+    expect(first.locator("[aria-invalid]")).to_have_count(0)
+    watched.fits()
+    form.get_by_role("button", name="Store the course").click()
+    expect(years).to_be_focused()  # nothing was sent: the first mistake is shown instead
+    years.fill("2")
+    expect(form.locator("[aria-invalid]")).to_have_count(0)
+    form.get_by_role("button", name="Store the course").click()
+    expect(form).to_have_count(0)
+    expect(page.get_by_text("Two steps", exact=True).first).to_be_visible()
+
+
+def test_aims_are_changed_and_a_mistake_stands_at_its_measure(look: Look, own: Served) -> None:
+    watched = look(with_a_result(own), PHONE)
+    watched.expect("400")
+    page = watched.open("/tree/T01/futures")
+    expect(page.get_by_text("What would change the answer")).to_be_visible()
+    expect(page.get_by_text("chance that a ring roots: below 4 in 10 B, above it A")).to_be_visible()
+    page.get_by_role("button", name="Change what is aimed at").click()
+    form = page.get_by_role("dialog")
+    form.get_by_label("Ready-made set").select_option("fine")
+    height = form.get_by_role("group", name="Height", exact=True)
+    height.get_by_label("To").fill("tall")
+    form.get_by_role("button", name="Store the aims").click()
+    expect(height.get_by_role("alert")).to_contain_text("tall")
+    expect(height.get_by_label("From")).to_be_focused()
+    height.get_by_label("To").fill("25 cm")
+    height.get_by_label("Weight").fill("4")
+    expect(height).to_contain_text("27% of all that counts")
+    form.get_by_role("button", name="Store the aims").click()
+    expect(form).to_have_count(0)
+    expect(page.get_by_text("Your aims have changed since")).to_be_visible()
+    aims = own.get("/api/trees/T01/turning")["aims"]
+    (kept,) = [wish for wish in aims["wishes"] if wish["measure"] == "height_mm"]
+    assert (aims["own"], kept["weight"], kept["high"]) == (True, "4", "25 cm")
+
+
 def test_a_course_written_without_the_server_is_sent_later(look: Look, own: Served) -> None:
     watched = look(own, DESK)
     watched.expected += ["Failed to load resource", "request failed", "ERR_"]
@@ -66,7 +131,7 @@ def test_a_course_written_without_the_server_is_sent_later(look: Look, own: Serv
     form.get_by_label("Name").fill("Wait a year")
     port = own.port
     own.stop()
-    form.get_by_label("Work").select_option("rest")
+    form.get_by_label("Work", exact=True).select_option("rest")
     form.get_by_role("button", name="Store the course").click()
     expect(page.get_by_text("only on this device")).to_be_visible()
     own.start(port)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -46,7 +47,9 @@ def typed(yard: Workspace, **changes: dict[str, str]) -> AimsTyped:
 
 @pytest.mark.parametrize("language", languages())
 @pytest.mark.parametrize("units", UNITS)
-def test_a_weight_alone_is_changed_and_no_range_moves(yard: Workspace, language: str, units: str) -> None:
+def test_a_weight_alone_is_changed_and_no_range_moves(
+    yard: Workspace, language: str, units: Literal["metric", "inch"]
+) -> None:
     """What is shown is rounded, and in other units; what was not touched keeps its last digit."""
     before = aims_of(yard.facts_of("T01")).aims
     with reading(Reading(language, units)):
