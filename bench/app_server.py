@@ -38,8 +38,8 @@ PAGES = {
     "yard": "/api/yard",
     "head": "/api/head",
 }
-# Last: each of these trees then has its years ahead worked out, which keeps a worker busy for minutes.
-DIAL = {"dial": "/api/trees/{tree}/dial"}
+# Last: the years ahead and courses of each of these trees are then worked out, which keeps workers busy.
+DIAL = {"dial": "/api/trees/{tree}/dial", "futures of a tree": "/api/trees/{tree}/turning"}
 
 
 @dataclass(frozen=True)
@@ -158,7 +158,7 @@ def main() -> int:
     given = parser.parse_args()
     lists = ("list", "list, made anew", "list, searched", "list, by next work")
     sizes = {
-        "300 trees": (300, dict.fromkeys((*lists, "tree page"), 50.0)),
+        "300 trees": (300, dict.fromkeys((*lists, "tree page", "futures of a tree"), 50.0)),
         "10,000 trees": (10_000, dict.fromkeys(lists, 100.0)),
     }
     found: list[Measured] = []

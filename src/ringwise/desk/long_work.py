@@ -144,9 +144,8 @@ def job_id(workspace: Workspace, wanted: Wanted) -> str:
     from ringwise.desk.turning_offers import offers_key
 
     facts = workspace.facts_of(wanted.tree)
-    parts = [wanted.kind, ahead_key(workspace, facts)]
-    if wanted.kind == OFFERS:
-        parts = [OFFERS, offers_key(workspace, facts)]
+    key = offers_key if wanted.kind == OFFERS else ahead_key
+    parts = [wanted.kind, key(workspace, facts)]
     if wanted.run:
         parts += [wanted.run, aims_mark(facts)]
     mark = hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]

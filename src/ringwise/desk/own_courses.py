@@ -224,6 +224,9 @@ def _faults_in(raw: Mapping[str, Any], part: str) -> list[Fault]:
 
     found = []
     for number, row in enumerate(rows, start=1):
+        if part == "check" and not row.get("name"):  # no step can hang on it: nothing else can be tried
+            found.append(Fault(part, number, "name", _("a check needs a name")))
+            continue
         line = wrong(row)
         if line is not None:
             found.append(Fault(part, number, _culprit(row, wrong), line))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from datetime import date
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from ringwise.desk.aims import aims_mark
@@ -29,6 +30,7 @@ from ringwise.desk.turning_offers import (
     own_text_of,
 )
 from ringwise.kit import show
+from ringwise.kit.reading import Reading, current_reading
 from ringwise.kit.words import _, counted, from_data
 from ringwise.records.date_shown import date_shown
 
@@ -76,7 +78,7 @@ def turning_room(workspace: Workspace, tree: str) -> Shape:
         "latest": _latest(workspace, facts),
         "job": _open_job(workspace, facts),
         "decision": _decision(workspace, facts),
-        "choices": _choices(),
+        "choices": _choices(current_reading()),
         "limits": {
             "futures": FUTURES,
             "fewest_futures": FEWEST,
@@ -96,19 +98,16 @@ def _rank(known: KnownCourse, asked: tuple[str, ...], offers: OffersView) -> tup
 
 def _course(known: KnownCourse, asked: tuple[str, ...], offers: OffersView) -> Shape:
     course, entry = known.course, known.entry
-    title, words = ("", "") if course is None else course.told
+    told = _ready(known.id, current_reading()) if entry is None else _written(course)
     found = offers.judged.get(known.id)
     can, why = (None, "") if found is None else (found.can, found.why)
-    if course is None and entry is not None:
-        title, can, why = str(entry.data["title"]), False, known.fault
+    if entry is not None:
+        told = told | {"text": str(entry.data["text"])}
+        if course is None:
+            told["title"], can, why = str(entry.data["title"]), False, known.fault
     return {
         "id": known.id,
-        "title": title,
-        "words": words,
-        "steps": _steps(course),
-        "closes": from_data(course.closes) if course and course.closes else "",
-        "text": str(entry.data["text"]) if entry else own_text_of(course) if course else "",
-        "draft": None if course is None else draft_of(course),
+        **told,
         "entry": None if entry is None else entry.id,
         "revision": None if entry is None else entry.revision,
         "asked": known.id in asked,
@@ -116,6 +115,27 @@ def _course(known: KnownCourse, asked: tuple[str, ...], offers: OffersView) -> S
         "why": why,
         "notes": [] if found is None else list(found.notes),
         "waits": "" if found is None else found.waits,
+    }
+
+
+@lru_cache(maxsize=1024)
+def _ready(name: str, _how: Reading) -> Shape:
+    """What a ready-made course says of itself in a reader's words; it is the same on every tree."""
+    from ringwise.futures.catalogue import ready_course
+
+    return _written(ready_course(name))
+
+
+def _written(course: Course | None) -> Shape:
+    """What a course says of itself; blank where its text does not read any more."""
+    title, words = ("", "") if course is None else course.told
+    return {
+        "title": title,
+        "words": words,
+        "steps": _steps(course),
+        "closes": from_data(course.closes) if course and course.closes else "",
+        "text": own_text_of(course) if course else "",
+        "draft": None if course is None else draft_of(course),
     }
 
 
@@ -286,8 +306,13 @@ def _decision(workspace: Workspace, facts: TreeFacts) -> Shape | None:
     }
 
 
-def _choices() -> Shape:
-    """What the form of a course offers."""
+@cache
+def _choices(_how: Reading) -> Shape:
+    """What the form of a course offers; the same on every tree, in a reader's words."""
+    return _form_choices()
+
+
+def _form_choices() -> Shape:
     from ringwise.futures.course import HALVES
     from ringwise.futures.course_words import condition_words, look_words, operation_words
     from ringwise.futures.look_codes import LOOKS, MEASURED

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from ringwise.futures.view import MeasureText
 from ringwise.kit.errors import unknown_name
+from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
 
 
@@ -34,7 +37,7 @@ def measure_text(measure: str) -> MeasureText:
     >>> measure_text("base_mm").more
     'thicker'
     """
-    words = {**_size_words(), **_branch_words(), **_leader_words(), **_health_words(), **_second_words()}
+    words = _words_in(current_reading().language)
     if measure not in words:
         raise unknown_name(_("measure"), measure, words)
     label, unit, more, less = words[measure]
@@ -42,6 +45,12 @@ def measure_text(measure: str) -> MeasureText:
 
 
 _Words = dict[str, tuple[str, str, str, str]]
+
+
+@cache
+def _words_in(_language: str) -> _Words:
+    """All measures in the language of the wish, looked up once for each."""
+    return {**_size_words(), **_branch_words(), **_leader_words(), **_health_words(), **_second_words()}
 
 
 def _size_words() -> _Words:

@@ -83,3 +83,10 @@ describe('the fields of a step', () => {
     expect(text).toContain('clock = 4.5\nextra = 20\nevery_years = 2\nuntil_years = 8\n');
   });
 });
+
+it('a fault at its field does not say the key that the label above it stands for', () => {
+  const at = (field: string) =>
+    faultAt([{ part: '', number: 0, field, line: 'title is missing' }], '', 0, field);
+  expect(at('title')).toBe('is missing');
+  expect(at('words')).toBe('title is missing');
+});

@@ -162,7 +162,10 @@ function quoted(text: string): string {
   return JSON.stringify(text).replace(/\x7f/g, '\\u007f');
 }
 
-/** Faults by part, number and field, so that each line stands beside what it is about. */
+/**
+ * Faults by part, number and field, so that each line stands beside what it is about. The field's label stands above
+ * it: its key in the text of a course, with which a line may begin, is left out.
+ */
 export function faultAt(
   faults: readonly { part: string; number: number; field: string; line: string }[],
   part: string,
@@ -170,5 +173,6 @@ export function faultAt(
   field: string,
 ): string {
   const found = faults.filter((each) => each.part === part && each.number === number && each.field === field);
-  return found.map(({ line }) => line).join(' ');
+  const mark = field && `${field} `;
+  return found.map(({ line }) => (line.startsWith(mark) ? line.slice(mark.length) : line)).join(' ');
 }
