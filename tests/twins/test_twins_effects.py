@@ -9,6 +9,7 @@ import pytest
 from growing_trees import columns, parameters, random_tree
 
 from ringwise.growth import layout as at
+from ringwise.growth import tree_kernels
 from ringwise.kit import chance
 from ringwise.operations import care_effects, effect_codes, effects, graft_effects, layer_effects
 
@@ -156,3 +157,73 @@ def test_cut_back_marks_all_thin_wood_outside_the_outline(seed: int) -> None:
         if tree[1][at.MARK, row]:
             high = c["ENDS"][row, 2] * (1 + 0.2 * (across / 40.0) ** 2)
             assert across > 40.0 - 1e-3 or high > 60.0 - 1e-3
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_cut_back_takes_what_hangs_turns_back_or_runs_on_without_a_fork(seed: int) -> None:
+    tree, par = random_tree(seed), parameters(seed)
+    par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = 900.0, 900.0, 1000.0
+    tree[1][at.BORN, 1:60] = 1  # older than this year's shoots, younger than the measured tree
+    tree[0][at.WOOD, :60] = 5.0
+    care_effects.cut_back(tree, par, (seed, 0, 3), np.full((16, 12), 450.0))
+    whole, real = tree[1], tree[0]
+    children = np.bincount(whole[at.PARENT, 1:60], minlength=60)
+    for row in range(1, 60):
+        run, below = 0, row
+        while below > 0 and children[whole[at.PARENT, below]] == 1:
+            run, below = run + 1, int(whole[at.PARENT, below])
+        end = np.array([real[at.END_X + axis, row] for axis in range(3)], np.float64)
+        way = np.array([real[at.DIR_X + axis, row] for axis in range(3)], np.float64)
+        end[2] = max(end[2] - 0.35 * 900.0, 0.0)
+        back = way @ end < 0 and np.linalg.norm(end) > 0.3 * 450.0
+        stray = not whole[at.FLAGS, row] & at.TRUNK and (way[2] < -0.35 or back)
+        assert (whole[at.MARK, row] == 1) == (run > 5 or stray)
+
+
+def _stem(pieces: int) -> tuple[np.ndarray, ...]:
+    """An upright stem of pieces 50 mm long and 40 mm thick, settled."""
+    tree = random_tree(1, n=pieces)
+    real, whole = tree[0], tree[1]
+    real[at.LENGTH, :pieces], real[at.WOOD, :pieces] = 50.0, 1256.0
+    real[at.DIR_X, :pieces], real[at.DIR_Y, :pieces], real[at.DIR_Z, :pieces] = 0.0, 0.0, 1.0
+    whole[at.PARENT, :pieces] = np.arange(-1, pieces - 1)
+    tree_kernels.place_ends(tree)
+    tree_kernels.count_children(tree)
+    return tree
+
+
+def test_a_leader_is_cut_back_once_it_is_too_tall_and_no_longer_free() -> None:
+    par = parameters(1)
+    par[at.P_AIM_HEIGHT] = 200.0
+    for litres, most in ((6.0, par[at.P_TALL_POT]), (math.inf, par[at.P_TALL_FIELD])):
+        for pieces in (int(most * 200.0 / 50.0), int(most * 200.0 / 50.0) + 1):
+            tree = _stem(pieces)
+            tree[3][at.LITRES] = litres
+            tall = 50.0 * pieces > most * 200.0
+            tree[3][at.FREE_YEARS] = 1.0
+            assert care_effects.cut_top(tree, par) == 0  # it still runs free
+            tree[3][at.FREE_YEARS] = 0.0
+            assert (care_effects.cut_top(tree, par) > 0) == tall
+            if tall:
+                height = care_effects.height_of(tree)
+                assert height == pytest.approx(par[at.P_HEAD_TO] * 200.0, abs=1.0)  # a seam of 2 % of a piece
+                assert tree[0][at.WOUND].max() == pytest.approx(40.0, rel=1e-3)
+                assert tree[3][at.FREE_YEARS] == (par[at.P_FREE_YEARS] if math.isinf(litres) else 0.0)
+
+
+def test_the_stub_above_a_new_leader_goes_when_it_has_run_free() -> None:
+    par = parameters(1)
+    for foot, goes in ((3, True), (1, False)):  # on the piece below the cut, or far below it
+        tree = _stem(5)
+        real, whole, count = tree[0], tree[1], tree[4]
+        real[:, 5], whole[:, 5], count[0] = real[:, 4], whole[:, 4], 6
+        whole[at.PARENT, 5], whole[at.BORN, 5], real[at.WOOD, 5] = foot, 2, 300.0  # the new leader
+        tree_kernels.place_ends(tree)
+        tree[3][at.FREE_YEARS], tree[3][at.FREE_MM] = 2.0, 250.0
+        care_effects.end_free(tree, par)
+        assert (count[0], tree[3][at.FREE_YEARS]) == (6, 1.0)
+        care_effects.end_free(tree, par)
+        assert (count[0], tree[3][at.FREE_YEARS]) == (5 if goes else 6, 0.0)
+        if goes:
+            assert real[at.WOUND, 3] == pytest.approx(40.0, rel=1e-3)
+            assert real[at.WOOD, 4] == pytest.approx(300.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -171,7 +172,25 @@ def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     """
     start = plain_start(workspace, facts)
     particles = own_growth(workspace, facts, start)
-    return start if particles is None else replace(start, particles=particles, vigour=particles.vigour)
+    if particles is not None:
+        start = replace(start, particles=particles, vigour=particles.vigour)
+    return replace(start, aim=_aim_from_ground(start.tables[0])) if _grown_on(start) else start
+
+
+def _grown_on(start: Start) -> bool:
+    """Whether it grows on in the ground: no outline is held, but its leader is headed from time to time."""
+    return math.isinf(start.condition.volume_l) and start.aim.height_mm <= 0
+
+
+def _aim_from_ground(table: SegmentTable) -> Aim:
+    """The height to which a tree from the ground is built, by the trunk it has, and as wide."""
+    from ringwise.futures.start import Aim
+    from ringwise.kit.tables import load_table
+    from ringwise.structure.measures import measures
+
+    row = load_table("ringwise.structure", "proportions").get("height_to_base", "ratio")
+    height_mm = (row.number if row.high is None else row.high) * measures(table).base_diameter_mm
+    return Aim(height_mm, height_mm)
 
 
 def plain_start(workspace: Workspace, facts: TreeFacts) -> Start:

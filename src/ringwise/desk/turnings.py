@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ringwise.desk.aims import aims_of
 from ringwise.desk.lives import Look, Progress, course_lives, plain
 from ringwise.desk.many_machines import checked_address
+from ringwise.desk.setting_dates import last_setting_of, waits_of
 from ringwise.desk.shapes import Shape, pot_words
 from ringwise.desk.start_tree import start_of
 from ringwise.desk.sunk import sunk_hours, sunk_words
@@ -185,6 +186,7 @@ def futures_answer(
         aims=for_question(held.aims, courses[0].question),
         time=held.time,
         sunk=sunk_words(facts),
+        last_ring=_last_ring(workspace, courses),
     )
 
     def heading() -> Heading:
@@ -201,13 +203,35 @@ def futures_answer(
     )
 
 
+def _last_ring(workspace: Workspace, courses: tuple[Course, ...]) -> str:
+    """Until when the first of the courses that sets a ring this year can wait with it, in words."""
+    from ringwise.futures.feasible import LAYERS
+
+    setting = [each for each in courses if any(step.operation in LAYERS for step in each.steps)]
+    return waits_of(workspace, setting[0], last_setting_of(workspace)) if setting else ""
+
+
+def _trunk_words(facts: TreeFacts) -> str:
+    """The trunk as it was read last, with the height it was read at: futures tell it above the flare."""
+    if facts.trunk_mm is None:
+        return _("unknown")
+    width = show.length(facts.trunk_mm)
+    read = [entry for entry in facts.entries if entry.kind in ("trunk", "girth")]
+    at_mm = read[-1].data.get("at_mm") if read else None
+    if at_mm is None:
+        return width
+    return _("{width}, read {height} above the soil").format(
+        width=width, height=show.length(float(str(at_mm)))
+    )
+
+
 def _heading(workspace: Workspace, facts: TreeFacts, title: str, volume_l: float) -> Heading:
     from ringwise.futures.turning import Heading
     from ringwise.futures.view import PotFront
 
     unknown = _("unknown")
     told = (
-        (_("Trunk"), unknown if facts.trunk_mm is None else show.length(facts.trunk_mm)),
+        (_("Trunk"), _trunk_words(facts)),
         (_("Height"), unknown if facts.height_mm is None else show.length(facts.height_mm)),
         (_("Vigour"), unknown if facts.vigour is None else _("{n} of 5").format(n=facts.vigour)),
         (_("Pot"), pot_words(facts.pot) or _("in the ground")),

@@ -20,7 +20,7 @@ from ringwise.growth.start_kernels import begin_tree
 from ringwise.growth.tree_kernels import copy_row
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
-from ringwise.operations.care_effects import cut_back
+from ringwise.operations.care_effects import cut_back, cut_top, end_free
 from ringwise.operations.effects import repot
 from ringwise.operations.graft_effects import found_graft, pass_half
 from ringwise.operations.year_effects import begin_growth, end_works
@@ -72,6 +72,20 @@ def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
 
 
 @compiled
+def routine_top(trees: Any, par: Any, luck: Any, plan: Any) -> None:
+    """A leader that outgrew the height aimed at is cut back, where the course leaves the season free."""
+    tree, second = trees
+    layered = tree[3][at.LAYER_STATE] == at.SET or tree[3][at.LAYER_STATE] == at.ROOTED
+    if par[at.P_AIM_HEIGHT] <= 0.0:
+        return
+    free = tree[3][at.ALIVE] > 0.0 and not layered and not heavy_season(tree, par, luck, plan)
+    if free and cut_top(tree, par) > 0:
+        spend(tree, par, luck, _SPRING, np.int64(do.CHOP), plan[2])
+    if second[3][at.ALIVE] > 0.0 and second[4][0] > 1:
+        cut_top(second, par)
+
+
+@compiled
 def care(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     """The yearly cut back, where the tree has an aim."""
     if par[at.P_AIM_HEIGHT] > 0.0 and not math.isinf(tree[3][at.LITRES]):
@@ -85,6 +99,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
     tree = trees[0]
     if tree[3][at.ALIVE] > 0.0:
         routine_repot(tree, par, luck, plan)
+    routine_top(trees, par, luck, plan)
     take_steps(trees, par, luck, _SPRING, plan)
     for number in range(2):
         each = trees[number]
@@ -103,6 +118,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
             summer(each, par, own, grid)
             care(each, par, own, plan)
             end_year(each)
+            end_free(each, par)  # when marks are gone, so that the cut keeps its row
     end_works(tree)
 
 

@@ -61,8 +61,45 @@ def replay(
     >>> [tree is not None for tree in trees]
     [True, True]
     """
-    tables, _values = lived(start, course, life, run, future=future, at_years=at_years)
-    return tables
+    return lived(start, course, life, run, future=future, at_years=at_years)[0]
+
+
+def replay_both(
+    start: Start, course: Course, life: Biology, run: Run, *, future: int, at_years: Sequence[int]
+) -> list[tuple[SegmentTable | None, SegmentTable | None]]:
+    """As `replay`, with the second tree beside the first: the stump of a layer, the other half of a clump.
+
+    Parameters
+    ----------
+    start, course, life, run, future, at_years
+        As in `replay`.
+
+    Returns
+    -------
+    list of pairs
+        None for a tree that is dead or not there.
+
+    Raises
+    ------
+    RangeError
+        If a year is outside the run.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> course, life = Course("accept", "", ""), biology(("morus",))
+    >>> replay_both(start, course, life, Run(4, 3), future=0, at_years=(0,))[0][1] is None
+    True
+    """
+    found, _values = _relived(start, course, life, run, future=future, at_years=at_years)
+    return found
 
 
 def lived(
@@ -99,6 +136,13 @@ def lived(
     >>> lived(start, course, life, Run(4, 3), future=0, at_years=(0,))[1].shape[0]
     4
     """
+    found, values = _relived(start, course, life, run, future=future, at_years=at_years)
+    return [first for first, _second in found], values
+
+
+def _relived(
+    start: Start, course: Course, life: Biology, run: Run, *, future: int, at_years: Sequence[int]
+) -> tuple[list[tuple[SegmentTable | None, SegmentTable | None]], FloatArray]:
     from ringwise.futures import kernels
     from ringwise.futures.measure_kernels import measure
 
@@ -112,13 +156,17 @@ def lived(
     first = starts[which_start(run.seed, future, len(starts))]
     room = Worker()
     values = np.zeros((run.years + 1, KEPT))
-    found: dict[int, SegmentTable | None] = {}
+    found: dict[int, tuple[SegmentTable | None, SegmentTable | None]] = {}
     kernels.begin(room.trees, first, parameters, (run.seed, future, 0), room.grid)
     for year in range(run.years + 1):
         if year > 0:
             kernels.live_year(room.trees, parameters, (run.seed, future, year - 1), plan, room.grid)
         measure(room.trees[0], room.trees[1], plan[7], values[year])
         if year in at_years:
-            alive = room.trees[0][3][at.ALIVE] > 0
-            found[year] = table_of(room.trees[0], first_year=start.first_year) if alive else None
+            alive = [tree[3][at.ALIVE] > 0 and tree[4][0] > 0 for tree in room.trees]
+            first, second = (
+                table_of(tree, first_year=start.first_year) if lives else None
+                for tree, lives in zip(room.trees, alive, strict=True)
+            )
+            found[year] = first, second
     return [found[year] for year in at_years], values

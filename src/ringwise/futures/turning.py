@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from ringwise.futures.aims import Aims
+from ringwise.futures.chance_words import chances_of
 from ringwise.futures.compare import (
     QUANTILES,
     Comparison,
@@ -21,7 +22,7 @@ from ringwise.futures.course import Course
 from ringwise.futures.measure_words import measure_text
 from ringwise.futures.outcome import Lives
 from ringwise.futures.reasons import origins_of
-from ringwise.futures.replay import replay
+from ringwise.futures.replay import replay_both
 from ringwise.futures.simulate import Run
 from ringwise.futures.start import Start
 from ringwise.futures.turning_words import drivers_shown, signs_of
@@ -37,11 +38,12 @@ from ringwise.futures.view import (
 )
 from ringwise.futures.weighed import Weighed, weigh
 from ringwise.futures.weighed_telling import weighed_view
+from ringwise.futures.weighed_view import WeighedView
 from ringwise.futures.weighing import TimeWeights, usual_time_weights
 from ringwise.growth.biology import Biology
 from ringwise.kit.ranged import Ranged, ranged
 from ringwise.kit.words import _, from_data
-from ringwise.structure.silhouette import STROKE_BELOW_MM, silhouette
+from ringwise.structure.silhouette import STROKE_BELOW_MM, Silhouette, silhouette
 from ringwise.structure.table import SegmentTable
 
 HORIZONS = (0, 1, 5, 10, 15, 25)  # years ahead; those beyond the run are drawn at its end
@@ -50,7 +52,7 @@ _BASE = ("sectors_n", "base_mm", "tips_n", "taper_ratio")
 _GRAFT = ("graft_mm", "base_mm", "wound_mm", "tips_n")
 _OTHER = ("base_mm", "height_mm", "tips_n", "taper_ratio")
 _CHOP = ("taper_ratio", "height_mm", "wound_mm", "tips_n", "second_base_mm", "second_height_mm")
-_LIFT = ("base_mm", "sectors_n", "height_mm", "tips_n")
+_LIFT = ("girth_mm", "taper_ratio", "first_branch_frac", "wound_mm", "height_mm")
 _FINE = ("tips_dm2", "internode_mm", "tips_n", "base_mm")
 MEASURES_OF = {
     "base": _BASE,
@@ -159,15 +161,18 @@ def _pen_mm(table: SegmentTable) -> float:
     return max(STROKE_BELOW_MM, float(table.end_mm[:, 2].max()) / PEN_RATIO)
 
 
+def _drawn(table: SegmentTable | None) -> Silhouette | None:
+    return None if table is None else silhouette(table, stroke_below_mm=_pen_mm(table))
+
+
 def _redrawn(
     turning: Turning, course: Course, future: int, horizons: Sequence[int]
 ) -> list[tuple[int, FutureTree]]:
-    tables = replay(turning.start, course, turning.life, turning.run, future=future, at_years=horizons)
+    trees = replay_both(turning.start, course, turning.life, turning.run, future=future, at_years=horizons)
     out = []
-    for year, table in zip(horizons, tables, strict=True):
-        drawing = silhouette(table, stroke_below_mm=_pen_mm(table)) if table else None
+    for year, (table, second) in zip(horizons, trees, strict=True):
         caption = _("one possible future, number {n}").format(n=future) if table else _("the tree is lost")
-        out.append((year, FutureTree(future, drawing, caption)))
+        out.append((year, FutureTree(future, _drawn(table), caption, second=_drawn(second))))
     return out
 
 
@@ -183,6 +188,7 @@ class Turning:
     aims: Aims | None = None
     time: TimeWeights | None = None
     sunk: str = ""  # what was put in so far, in words: shown, never counted
+    last_ring: str = ""  # until when a ring can be set this year, in words
 
     @property
     def question(self) -> str:
@@ -282,7 +288,7 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         ),
         paired=_paired(comparison, letters),
         drivers=drivers_shown(comparison, letters),
-        signs=signs_of(turning.question),
+        signs=signs_of(turning.question, turning.last_ring),
         origins=origins_of(turning.start, turning.life, turning.question),
         cautions=_cautions(turning),
         pot=heading.pot,
@@ -292,7 +298,19 @@ def futures_view(turning: Turning, heading: Heading, *, drawn: bool = True) -> F
         engine=first.engine,
         invented=heading.invented,
         notes=tuple(from_data(each.closes) for each in turning.courses if each.closes),
-        weighed=None if turning.weighed is None else weighed_view(turning.weighed, letters, turning.sunk),
+        weighed=_weighed(turning, letters),
+    )
+
+
+def _weighed(turning: Turning, letters: Mapping[str, str]) -> WeighedView | None:
+    if turning.weighed is None:
+        return None
+    return weighed_view(
+        turning.weighed,
+        letters,
+        turning.sunk,
+        names={each.key: each.told[0] for each in turning.courses},
+        chances=chances_of(turning.start, turning.life, turning.courses),
     )
 
 

@@ -69,18 +69,20 @@ def drivers_shown(comparison: Comparison, titles: Mapping[str, str]) -> tuple[Dr
     return tuple(out.values())
 
 
-def signs_of(question: str) -> tuple[Sign, ...]:
+def signs_of(question: str, last_ring: str = "") -> tuple[Sign, ...]:
     """What settles the question, until when one may wait, and what waiting costs.
 
     Parameters
     ----------
     question : str
-        "base", "graft" or "other".
+        "base", "graft", "chop", "lift" or "other".
+    last_ring : str
+        Until when a ring can be set this year, in words; a general word without it.
 
     Returns
     -------
     tuple of Sign
-        In words; dates come from the outlook of the place.
+        In words.
 
     Source
     ------
@@ -88,31 +90,70 @@ def signs_of(question: str) -> tuple[Sign, ...]:
 
     Examples
     --------
-    >>> len(signs_of("graft"))
-    1
+    >>> len(signs_of("graft")), len(signs_of("lift"))
+    (1, 1)
     """
-    if question == "graft":
-        return (
-            Sign(
-                _("Thicker beyond the joint than before it at two checks, callus on both sides."),
-                _("the donor's own leaves are hard in the next growing season; never judged by shoot length"),
-                _("a season at this site; the donor keeps feeding itself meanwhile"),
-            ),
-        )
-    if question == "base":
-        return (
-            Sign(
-                _("Roots all round the ring, brown and branching, in at least 8 of 12 sectors."),
-                _(
-                    "the last day on which the ring can still root and then grow for six more weeks before "
-                    "the first autumn frost; after that, wait for the next growing season"
-                ),
-                _("one year of new roots; the ring grows wider as the trunk thickens"),
-            ),
-            Sign(
-                _("At the next repot: which sectors hold roots that reach the wall."),
-                _("the next repot"),
-                _("nothing for the ground layer; a season for root grafts"),
-            ),
-        )
+    ring = last_ring or _(
+        "the last day on which the ring can still root and then grow for six more weeks before "
+        "the first autumn frost; after that, wait for the next growing season"
+    )
+    return {"graft": _graft_signs, "base": _base_signs, "chop": _chop_signs, "lift": _lift_signs}.get(
+        question, _no_signs
+    )(ring)
+
+
+def _no_signs(_ring: str) -> tuple[Sign, ...]:
     return ()
+
+
+def _graft_signs(_ring: str) -> tuple[Sign, ...]:
+    return (
+        Sign(
+            _("Thicker beyond the joint than before it at two checks, callus on both sides."),
+            _("the donor's own leaves are hard in the next growing season; never judged by shoot length"),
+            _("a season at this site; the donor keeps feeding itself meanwhile"),
+        ),
+    )
+
+
+def _base_signs(ring: str) -> tuple[Sign, ...]:
+    return (
+        Sign(
+            _("Roots all round the ring, brown and branching, in at least 8 of 12 sectors."),
+            ring,
+            _("one year of new roots; the ring grows wider as the trunk thickens"),
+        ),
+        Sign(
+            _("At the next repot: which sectors hold roots that reach the wall."),
+            _("the next repot"),
+            _("nothing for the ground layer; a season for root grafts"),
+        ),
+    )
+
+
+def _chop_signs(ring: str) -> tuple[Sign, ...]:
+    return (
+        Sign(
+            _("Roots in the moss all round the ring, brown and branching: cut the top off only then."),
+            ring,
+            _("a season for the new leader; a chop stays possible while a ring is on, at no cost but time"),
+        ),
+        Sign(
+            _("A live bud or shoot close below the cut, on the side where the new line is to rise."),
+            _("the buds swell; a chop comes before they open"),
+            _("a season; the wound grows wider as the trunk thickens"),
+        ),
+    )
+
+
+def _lift_signs(_ring: str) -> tuple[Sign, ...]:
+    return (
+        Sign(
+            _(
+                "The girth at the soil against the one you want, low branches where the first ones are to "
+                "stand, and, a hand's width down, roots close to the trunk."
+            ),
+            _("the buds swell; after that, wait for next spring"),
+            _("thicker roots to cut with each year in the ground; girth comes several times faster there"),
+        ),
+    )

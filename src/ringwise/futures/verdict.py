@@ -1,42 +1,53 @@
-"""The one paragraph of a turning: which course for whom, what would change it, what is worth waiting for."""
+"""The one paragraph of a turning: which course for whom, on what it stands, what may be lost."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 
-from ringwise.futures.aims import weighing
 from ringwise.futures.measure_words import measure_text
 from ringwise.futures.weighed import CourseWorth, Weighed
-from ringwise.futures.weighed_words import Titles, fine, flip_words, wait_words
+from ringwise.futures.weighed_words import Titles
 from ringwise.kit import show
 from ringwise.kit.words import _, inside_sentence
 
 _CLEAR_FRAC = 0.02  # a wish that one course meets by so much more than any other is named
 _LOSS_PROB = 0.05  # losses from here on are told in the paragraph
+_EVEN_FRAC = 0.05  # courses are told apart where one is ahead in so many more futures than half
+_FIRST_PROB = 0.05  # a course that comes first under fewer other weightings is not said to be for anybody
+
+
+def _named(course: str, titles: Titles, names: Mapping[str, str]) -> str:
+    """ "B (Root grafts)", or the short key where no name is known."""
+    name = names.get(course, "")
+    return _("{key} ({name})").format(key=titles[course], name=name) if name else titles[course]
 
 
 def _for_whom(weighed: Weighed, titles: Titles) -> list[str]:
-    """Which course comes first under other weights, and which wishes speak for it."""
+    """Which wishes speak for which course, and how often it comes first under other weights."""
     out = []
     for place, key in enumerate(weighed.other.courses):
         share = float(weighed.other.ranks_frac[place, 0])
         rest = [values for other, values in weighed.by_wish.items() if other != key]
         ahead = weighed.by_wish[key] - (np.max(rest, axis=0) if rest else 0.0)
         best = [number for number in (-ahead).argsort() if ahead[number] > _CLEAR_FRAC][:2]
-        named = ", ".join(
+        named = _(" and ").join(
             inside_sentence(measure_text(weighed.aims.wishes[number].measure).label) for number in best
         )
-        if rest and named:
+        if rest and named and share >= _FIRST_PROB:
             out.append(
-                _("{a} serves best: {wishes} (first under {n} in 100 other weightings).").format(
-                    a=titles[key], wishes=named, n=round(100 * share)
+                _("{a} is for whoever cares most for {wishes}; first under other weights: {chance}.").format(
+                    a=titles[key], wishes=named, chance=show.chance(share)
                 )
             )
     return out
 
 
-def verdict(weighed: Weighed, titles: Titles) -> str:
-    """The one paragraph of a turning: which course for whom, what would change it, what to wait for.
+def verdict(
+    weighed: Weighed, titles: Titles, names: Mapping[str, str] | None = None, chances: Sequence[str] = ()
+) -> str:
+    """The one paragraph of a turning: which course for whom, on what it stands, what may be lost.
 
     Parameters
     ----------
@@ -44,11 +55,15 @@ def verdict(weighed: Weighed, titles: Titles) -> str:
         The turning.
     titles : mapping of str to str
         Short key of each course.
+    names : mapping of str to str, optional
+        Title of each course.
+    chances : sequence of str
+        The chances that the courses hang on, in words.
 
     Returns
     -------
     str
-        Sentences; by the weights shown, never by a hidden score.
+        Sentences, words before figures; by the weights shown, never by a hidden score.
 
     Source
     ------
@@ -60,20 +75,16 @@ def verdict(weighed: Weighed, titles: Titles) -> str:
     'verdict'
     """
     order = weighed.by_worth
-    text = [
-        _("Of these aims {today} are met today.").format(today=show.percent(weighed.today_frac)),
-        _("Over the years that count, on average over all futures: {courses}.").format(
-            courses=", ".join(f"{titles[c.course]} {show.percent(float(c.worth.mean()))}" for c in order)
-        ),
-    ]
+    text = []
     if len(order) > 1:
-        text.append(_beside(weighed, order, titles))
-        text += _for_whom(weighed, titles)
+        text += [_beside(weighed, order, titles, names or {}), *_for_whom(weighed, titles)]
+    if chances:
+        text.append(_("It hangs on this: {chances}.").format(chances="; ".join(chances)))
     lost = [each for each in order if each.lost_frac >= _LOSS_PROB]
     if lost:
         text.append(
             _("Who cannot bear a loss counts this first: {losses}.").format(
-                losses=", ".join(
+                losses="; ".join(
                     _("{a} loses the tree, {chance}").format(
                         a=titles[each.course], chance=show.chance(each.lost_frac)
                     )
@@ -81,36 +92,41 @@ def verdict(weighed: Weighed, titles: Titles) -> str:
                 )
             )
         )
-    return " ".join([*text, _change_words(weighed, titles), _wait_verdict(weighed, titles)])
+    return " ".join([*text, _figures(order, weighed, titles)])
 
 
-def _beside(weighed: Weighed, order: tuple[CourseWorth, ...], titles: Titles) -> str:
-    first = order[0].course
-    parts = []
-    for other in order[1:]:
-        pair = next(p for p in weighed.pairs if {p.first, p.second} == {first, other.course})
-        share = pair.first_better_frac if pair.first == first else 1.0 - pair.first_better_frac
-        parts.append(_("{b}: {chance}").format(b=titles[other.course], chance=show.chance(share)))
-    return _("Future by future {a} meets more than {others}.").format(
-        a=titles[first], others="; ".join(parts)
+def _figures(order: tuple[CourseWorth, ...], weighed: Weighed, titles: Titles) -> str:
+    return _("In figures: {today} of these aims are met today; over the years that count {courses}.").format(
+        today=show.percent(weighed.today_frac),
+        courses=", ".join(f"{titles[c.course]} {show.percent(float(c.worth.mean()))}" for c in order),
     )
 
 
-def _change_words(weighed: Weighed, titles: Titles) -> str:
-    if weighed.flips:
-        return _("What would change it: {turn}.").format(turn=flip_words(weighed.flips[0], titles))
-    return _("None of the uncertain inputs alone, as far as these futures reach, changes that order.")
-
-
-def _wait_verdict(weighed: Weighed, titles: Titles) -> str:
-    least = weighing("telling", "least_frac")
-    worth = [wait for wait in weighed.waits if wait.found.evsi >= least]
-    if worth:
-        return wait_words(worth[0], titles)
-    if weighed.knowing_all < least:
-        return _(
-            "Nothing is worth waiting for: knowing every future in advance would add less than {least}."
-        ).format(least=show.percent(least))
-    return _(
-        "No sign of these courses is worth a wait; knowing every future in advance would add {all}."
-    ).format(all=fine(weighed.knowing_all))
+def _beside(
+    weighed: Weighed, order: tuple[CourseWorth, ...], titles: Titles, names: Mapping[str, str]
+) -> str:
+    """The course with the highest mean, and in how many futures it is ahead of each other one."""
+    first = order[0].course
+    parts, alike = [], []
+    for other in order[1:]:
+        pair = next(p for p in weighed.pairs if {p.first, p.second} == {first, other.course})
+        share = pair.first_better_frac if pair.first == first else 1.0 - pair.first_better_frac
+        named = _named(other.course, titles, names)
+        if share < 0.5 + _EVEN_FRAC:
+            alike.append(named)
+        else:
+            parts.append(_("more than {b}: {chance}").format(b=named, chance=show.chance(share)))
+    out = []
+    if parts:
+        out.append(
+            _("By these aims {a} comes first. It meets {others}.").format(
+                a=_named(first, titles, names), others="; ".join(parts)
+            )
+        )
+    if alike:
+        out.append(
+            _("Between {a} and {others} these aims hardly decide.").format(
+                a=_named(first, titles, names), others=_(" and ").join(alike)
+            )
+        )
+    return " ".join(out)

@@ -53,6 +53,7 @@ class MeasureText:
 class FutureTree:
     """One simulated tree, redrawn from its seed; `silhouette` is None where the tree is lost by then.
 
+    `second` is the other tree that a layer or a split gave, None where there is none.
     `below_frac` is the share of futures that end with less of the turning's first measure, NaN where unsaid.
     """
 
@@ -60,6 +61,7 @@ class FutureTree:
     silhouette: Silhouette | None
     caption: str = ""
     below_frac: float = float("nan")
+    second: Silhouette | None = None
 
 
 @dataclass(frozen=True)

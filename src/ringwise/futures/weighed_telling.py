@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from ringwise.futures.aims import aim_title, weighing
 from ringwise.futures.compare import quantile_dots
 from ringwise.futures.drivers import input_words
@@ -17,7 +19,14 @@ _DOTS = 40
 _TURNS = 4
 
 
-def weighed_view(weighed: Weighed, titles: Titles, sunk: str = "") -> WeighedView:
+def weighed_view(
+    weighed: Weighed,
+    titles: Titles,
+    sunk: str = "",
+    *,
+    names: Mapping[str, str] | None = None,
+    chances: Sequence[str] = (),
+) -> WeighedView:
     """A weighed turning as plain values and sentences.
 
     Parameters
@@ -28,6 +37,10 @@ def weighed_view(weighed: Weighed, titles: Titles, sunk: str = "") -> WeighedVie
         Short key of each course.
     sunk : str
         What was put in so far, in words.
+    names : mapping of str to str, optional
+        Title of each course.
+    chances : sequence of str
+        The chances that the courses hang on, in words.
 
     Returns
     -------
@@ -59,7 +72,7 @@ def weighed_view(weighed: Weighed, titles: Titles, sunk: str = "") -> WeighedVie
         turns=tuple(flip_words(each, titles) for each in weighed.flips[:_TURNS]),
         waits=tuple(wait_words(each, titles) for each in weighed.waits),
         knowing=_knowing_words(weighed),
-        verdict=verdict(weighed, titles),
+        verdict=verdict(weighed, titles, names, chances),
         sunk=sunk,
     )
 
@@ -96,13 +109,19 @@ def _course_met(weighed: Weighed, place: int, titles: Titles) -> CourseMet:
 
 
 def _knowing_words(weighed: Weighed) -> str:
-    text = _("Knowing every future in advance would add {all} of the aims").format(
+    """What could be found out at most, by anything and by a single input."""
+    least = weighing("telling", "least_frac")
+    if weighed.knowing_all < least:
+        return _(
+            "Nothing is worth finding out first: knowing every future would add less than {least}."
+        ).format(least=show.percent(least))
+    text = _("All that could be found out first would add {all} of the aims at most").format(
         all=fine(weighed.knowing_all)
     )
     name, worth = next(iter(weighed.knowing.items()))
-    if worth < weighing("telling", "least_frac"):
-        return _("{text}; no single input is worth finding out by itself.").format(text=text)
-    return _("{text}; most of a single input: {input}, {worth}.").format(
+    if worth < least:
+        return _("{text}; no single thing is worth finding out by itself.").format(text=text)
+    return _("{text}; of single things {input} counts most, {worth}.").format(
         text=text, input=input_words(name), worth=fine(worth)
     )
 

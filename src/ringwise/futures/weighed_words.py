@@ -5,17 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from ringwise.futures.aims import Wish
+from ringwise.futures.aims import Wish, weighing
 from ringwise.futures.drivers import input_words
 from ringwise.futures.flips import CHANCES, Flip
 from ringwise.futures.measure_words import measure_text
 from ringwise.futures.weighed import CourseWorth, Wait
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
-
-_DOTS = 40
-_TURNS = 4
-_CLEAR_FRAC = 0.02  # a wish that one course meets by so much more than any other is named
 
 Titles = Mapping[str, str]
 
@@ -131,9 +127,9 @@ def until_words(course: CourseWorth, years: int) -> str:
     )
 
 
-def _input_value(name: str, value: float, now: float) -> str:
+def _at(name: str, value: float, now: float, fine_steps: bool) -> str:
     if name in CHANCES:
-        return show.odds(value)
+        return _("{n} in 100").format(n=round(100 * value)) if fine_steps else show.odds(value)
     ratio = math.exp(value - now) if name == "vigour" else value / now
     return _("{x} times what is assumed").format(x=show.fixed(ratio, 2))
 
@@ -160,15 +156,21 @@ def flip_words(flip: Flip, titles: Titles) -> str:
     Examples
     --------
     >>> flip_words(Flip("rooting", "layer", "keep", 0.7, 0.42, 200.0), {"layer": "A", "keep": "B"})
-    'chance that a ring roots: below 4 in 10 B, above it A (taken: 7 in 10)'
+    'chance that a ring roots: B where it is below 4 in 10, A above that; 7 in 10 is taken'
     """
-    taken = show.odds(flip.now) if flip.input in CHANCES else "1"
-    return _("{input}: below {at} {below}, above it {above} (taken: {now})").format(
-        input=input_words(flip.input),
-        at=_input_value(flip.input, flip.at, flip.now),
-        below=titles[flip.below],
-        above=titles[flip.above],
-        now=taken,
+    chance = flip.input in CHANCES
+    fine_steps = chance and show.odds(flip.now) == show.odds(flip.at)
+    where = {
+        "input": input_words(flip.input),
+        "at": _at(flip.input, flip.at, flip.now, fine_steps),
+        "below": titles[flip.below],
+        "above": titles[flip.above],
+    }
+    if not chance:
+        return _("{input}: {below} where it is below {at}, {above} above that").format(**where)
+    taken = _at(flip.input, flip.now, flip.now, fine_steps)
+    return _("{input}: {below} where it is below {at}, {above} above that; {now} is taken").format(
+        **where, now=taken
     )
 
 
@@ -195,26 +197,33 @@ def wait_words(wait: Wait, titles: Titles) -> str:
     --------
     >>> from ringwise.futures.learning import WaitFromLives
     >>> found = WaitFromLives(1, 0.7, 0.7735, 0.0735, 0.13, 0.66, 0.5053, ())
-    >>> wait_words(Wait("keep", "redo", found), {"keep": "A", "redo": "B"})[:52]
-    'Wait 1 year with A for its sign, then A or B: worth '
+    >>> wait_words(Wait("keep", "redo", found), {"keep": "A", "redo": "B"})[:46]
+    'Waiting 1 year pays: go on with A, look for it'
     """
     found, keep, act = wait.found, titles[wait.keep], titles[wait.act]
-    text = _(
-        "Wait {span} with {keep} for its sign, then {keep} or {act}: worth {wait} of the aims, "
-        "decided today {now}."
-    ).format(
-        span=counted("{n} year", "{n} years", found.years),
-        keep=keep,
-        act=act,
-        wait=fine(found.wait),
-        now=fine(found.now),
-    )
-    if found.break_even_late is None:
-        rest = _("Waiting is no worse, whatever {act} begun late is worth.").format(act=act)
+    least = weighing("telling", "least_frac")
+    span = counted("{n} year", "{n} years", found.years)
+    told = {"span": span, "keep": keep, "act": act, "wait": fine(found.wait), "now": fine(found.now)}
+    if found.evsi >= least:
+        text = _(
+            "Waiting {span} pays: go on with {keep}, look for its sign, then keep {keep} or begin {act}; "
+            "that meets {wait} of the aims, deciding today {now}."
+        ).format(**told)
+    elif found.evsi > -least:
+        text = _(
+            "Waiting {span} costs next to nothing: go on with {keep}, look for its sign, then keep {keep} or "
+            "begin {act}; that meets {wait} of the aims, deciding today {now}."
+        ).format(**told)
     else:
-        rest = _(
-            "Waiting is right unless {act} begun late is worth less than {even}; here it is worth {late}."
-        ).format(act=act, even=fine(found.break_even_late), late=fine(found.late))
+        text = _(
+            "Waiting {span} costs more than its sign tells: with {keep} first, then {keep} or {act}, {wait} "
+            "of the aims are met, deciding today {now}."
+        ).format(**told)
+    if found.break_even_late is None:
+        return text
+    rest = _(
+        "It is right as long as {act} begun that late still meets {even}; by these futures it meets {late}."
+    ).format(act=act, even=fine(found.break_even_late), late=fine(found.late))
     return f"{text} {rest}"
 
 

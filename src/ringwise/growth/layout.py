@@ -42,7 +42,8 @@ FINE = 57  # how finely shoots are cut into units: 1, less where room for segmen
 CLEAN = 58  # rows below this are clear of wounds and wire, for units to come
 TOP = 59  # height of the leaf at its last light, in mm
 ROOT_YEARS = 60  # time constant of root regrowth after a lift back into the ground; 0: the taxon's own
-POOLS = 61
+FREE_YEARS, FREE_MM = 61, 62  # years yet for which a new leader runs free after a chop, and from where
+POOLS = 63
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
@@ -69,7 +70,8 @@ P_FEED_LEAST, P_FEED_MOST = 121, 122
 P_STRETCH_UNITS, P_COMPENSATION, P_SURPLUS, P_CUT_RESERVE, P_LEAF_BACK, P_ACROTONY, P_NET = range(123, 130)
 P_LEAFY, P_FED_LEAF, P_SHOOT_MOST, P_OUTWARD, P_UPWARD, P_SWAY = range(130, 136)
 P_LIFT_YEARS = 136
-PARAMETERS = 137
+P_FREE_YEARS, P_TALL_POT, P_TALL_FIELD, P_HEAD_TO = range(137, 141)  # of a leader after a chop
+PARAMETERS = 141
 
 # States of a graft, in order.
 NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE = range(5)

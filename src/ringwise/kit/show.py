@@ -160,15 +160,38 @@ def chance(prob: float) -> str:
         return _("very unlikely, under 1 in 20")
     if prob > 0.95:
         return _("very likely, over 19 in 20")
+    return _("{word}, about {n} in 10").format(word=chance_word(prob), n=max(1, min(9, round(prob * 10))))
+
+
+def chance_word(prob: float) -> str:
+    """A probability as a word alone, for a text that tells its range beside it.
+
+    Parameters
+    ----------
+    prob : float
+        Probability, 0 to 1.
+
+    Returns
+    -------
+    str
+        Such as "likely".
+
+    Examples
+    --------
+    >>> chance_word(0.7), chance_word(0.5), chance_word(0.02)
+    ('likely', 'even odds', 'very unlikely')
+    """
+    if math.isnan(prob):
+        return _("unknown")
     words = (
+        (0.05, _("very unlikely")),
         (0.2, _("unlikely")),
         (0.4, _("rather unlikely")),
         (0.6, _("even odds")),
         (0.8, _("likely")),
         (1.0, _("very likely")),
     )
-    word = next(text for top, text in words if prob <= top + 1e-9)
-    return _("{word}, about {n} in 10").format(word=word, n=max(1, min(9, round(prob * 10))))
+    return next(text for top, text in words if prob <= top + 1e-9)
 
 
 def hours(minutes_min: float) -> str:

@@ -12,8 +12,9 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import count_children, draw_key, uniform
+from ringwise.growth.tree_kernels import continuation, count_children, draw_key, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.operations.effects import free_leader, split_trunk, take_off
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
 _TWIG_MM2 = 30.0  # routine care cuts nothing thicker, except shoots of this year
@@ -22,7 +23,11 @@ _KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one les
 _DOME = 0.2  # how much lower the outline is held at the crown's edge than over the trunk; form only
 _FULL_LESS = 1.0
 _LEAST_CONTROL = 0.44  # no axis gives way to its side shoots more than this; assumed
-_THIN = 1.0  # a side twig goes with a chance of the excess times this less its light; assumed
+_THIN_LOW = 0.3  # chance by the excess that a side twig goes at the foot, against 1 at the top; practice
+_THIN_OLD = 0.2  # the same of twigs from earlier years, which carry the ramification; common practice
+_LEGGY = 5.0  # units without a fork from which a twig is cut back into itself; common practice
+_DOWN, _MIDDLE, _NEAR = -0.35, 0.35, 0.3  # shoots that hang, or turn to the crown's middle; practice, form
+_NEAR_CUT = 0.8  # of the height of a cut: a leader that rises lower takes no stub with it; common practice
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
 
@@ -42,6 +47,20 @@ def outline_share(real: Any, whole: Any, row: Any, aim: Any, outline: Any) -> An
 
 
 @compiled
+def astray(real: Any, whole: Any, row: Any, aim: Any) -> Any:
+    """Whether wood grown since the start hangs down, or turns back to the middle of the crown."""
+    if whole[at.BORN, row] < 0 or whole[at.FLAGS, row] & at.TRUNK:
+        return False
+    height_mm, reach_mm = aim
+    if real[at.DIR_Z, row] < _DOWN:
+        return True
+    x, y = real[at.END_X, row], real[at.END_Y, row]
+    high = max(real[at.END_Z, row] - _MIDDLE * height_mm, 0.0)
+    away = real[at.DIR_X, row] * x + real[at.DIR_Y, row] * y + real[at.DIR_Z, row] * high
+    return away < 0.0 and x * x + y * y + high * high > (_NEAR * reach_mm) ** 2
+
+
+@compiled
 def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     """Mark what goes: shoots beyond a few units, beyond the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
@@ -52,6 +71,8 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
         young = whole[at.BORN, row] == luck[2]
         goes_on = young and parent >= 0 and whole[at.BORN, parent] == luck[2]
         real[at.ABOVE, row] = 0.0 if not young else real[at.ABOVE, parent] + 1.0 if goes_on else 1.0
+        alone = parent >= 0 and whole[at.BORN, row] >= 0 and whole[at.CHILDREN, parent] == 1
+        real[at.DEMAND, row] = real[at.DEMAND, parent] + 1.0 if alone else 0.0  # units since the last fork
         tips += whole[at.CHILDREN, row] == 0
     wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS])
     excess = max(0.0, 1.0 - wanted / tips)
@@ -61,14 +82,19 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     marked = 0
     for row in range(1, count[0]):
         thick = real[at.WOOD, row] > _TWIG_MM2 and whole[at.BORN, row] < luck[2]
-        if thick or whole[at.FLAGS, row] & at.JOINED:
+        free = pools[at.FREE_YEARS] > 0.0 and real[at.END_Z, row] > pools[at.FREE_MM]
+        if thick or free or whole[at.FLAGS, row] & at.JOINED:
             continue
         where = outline_share(real, whole, row, aim, outline)
         keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less
-        goes = where > 1.0 or real[at.ABOVE, row] > keep
+        goes = where > 1.0 or real[at.ABOVE, row] > keep or real[at.DEMAND, row] > _LEGGY
+        goes = goes or astray(real, whole, row, aim)
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
         if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
-            goes = uniform(key, ids[row]) < excess * (_THIN - real[at.LIGHT, row])
+            # The top is thinned hardest, so that light falls on the lower branches.
+            high = min(1.0, real[at.END_Z, row] / aim[0])
+            old = 1.0 if whole[at.BORN, row] == luck[2] else _THIN_OLD
+            goes = uniform(key, ids[row]) < excess * old * (_THIN_LOW + (1.0 - _THIN_LOW) * high)
         if goes:
             whole[at.MARK, row] = 1
             marked += 1
@@ -114,3 +140,66 @@ def keep_guyed(pools: Any) -> None:
     """At the start of a year: a tie that is still on holds for it, one whose time is over is taken off."""
     pools[at.GUYED] = 1.0 if pools[at.GUY_YEARS] > 0.0 else 0.0
     pools[at.GUY_YEARS] = max(0.0, pools[at.GUY_YEARS] - 1.0)
+
+
+@compiled
+def height_of(tree: Any) -> Any:
+    """The highest end of all wood."""
+    top = np.float32(0.0)
+    for row in range(tree[4][0]):
+        top = max(top, tree[0][at.END_Z, row])
+    return top
+
+
+@compiled
+def cut_top(tree: Any, par: Any) -> Any:
+    """Cut a leader back that outgrew the height aimed at, unless it still runs free; how many went.
+
+    In the ground the new one then runs free for some seasons, as after a chop.
+    """
+    pools = tree[3]
+    ground = math.isinf(pools[at.LITRES])
+    most = par[at.P_TALL_FIELD] if ground else par[at.P_TALL_POT]
+    to_mm = par[at.P_HEAD_TO] * par[at.P_AIM_HEIGHT]
+    if pools[at.FREE_YEARS] > 0.0 or height_of(tree) <= most * par[at.P_AIM_HEIGHT]:
+        return 0
+    row = split_trunk(tree, to_mm)
+    if row <= 0:
+        return 0
+    below = tree[1][at.PARENT, row]  # below the cut, so that it keeps its row
+    removed = take_off(tree, par, np.int64(0), row, 0.0)
+    tree[1][at.BUDS, below] += 1
+    if ground:
+        free_leader(pools, par, to_mm)
+    return removed
+
+
+@compiled
+def end_free(tree: Any, par: Any) -> None:
+    """A leader runs free a year less; once it no longer does, the stub that stands above it is cut off."""
+    pools = tree[3]
+    before = pools[at.FREE_YEARS]
+    pools[at.FREE_YEARS] = max(0.0, before - 1.0)
+    if 0.0 < before <= 1.0:
+        trim_stub(tree, par)
+
+
+@compiled
+def trim_stub(tree: Any, par: Any) -> Any:
+    """Cut what a chop left above its new leader, where that rises below the cut; how many went."""
+    real, whole, _ids, pools, count = tree
+    row, stub, thickest = np.int64(0), np.int64(-1), np.float32(0.0)
+    while real[at.END_Z, row] < pools[at.FREE_MM] - 1.0:
+        above = continuation(tree, row)
+        if above < 0:
+            return 0
+        near = real[at.END_Z, row] >= _NEAR_CUT * pools[at.FREE_MM]
+        for child in range(row + 1, count[0]):
+            side = whole[at.PARENT, child] == row and child != above
+            if side and near and real[at.WOOD, child] > thickest:
+                stub, thickest = np.int64(above), real[at.WOOD, child]
+        row = np.int64(above)
+    end = continuation(tree, row)
+    if stub < 0 or (end >= 0 and real[at.WOOD, end] >= thickest):
+        return 0
+    return take_off(tree, par, np.int64(1), stub, 0.0)

@@ -46,6 +46,10 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
     at.P_NOTCH_SIGN: ("graft", "notch_sign"),
     at.P_NOTCH_DELAY: ("graft", "notch_delay"),
     at.P_ROOT_GRAFT_YEARS: ("root_graft", "years"),
+    at.P_FREE_YEARS: ("chop", "free_years"),
+    at.P_TALL_POT: ("top", "tall_pot"),
+    at.P_TALL_FIELD: ("top", "tall_ground"),
+    at.P_HEAD_TO: ("top", "cut_to"),
 }
 
 

@@ -164,6 +164,12 @@ def take_off(tree: Any, par: Any, half: Any, row: Any, stub: Any) -> Any:
 
 
 @compiled
+def free_leader(pools: Any, par: Any, height_mm: Any) -> None:
+    """From now on all that grows above a height is left to run, for some seasons."""
+    pools[at.FREE_YEARS], pools[at.FREE_MM] = par[at.P_FREE_YEARS], height_mm
+
+
+@compiled
 def chop(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None:
     """Cut the trunk through at a height."""
     row = split_trunk(tree, height_mm)
@@ -171,6 +177,7 @@ def chop(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None:
         below = tree[1][at.PARENT, row]  # below the cut, so that it keeps its row
         take_off(tree, par, half, row, 0.0)
         tree[1][at.BUDS, below] += 1
+        free_leader(tree[3], par, height_mm)
     survives(tree, par, luck, (half, np.int64(do.CHOP), 0.0, 0.0))
 
 

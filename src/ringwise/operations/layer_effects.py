@@ -25,7 +25,15 @@ from ringwise.growth.tree_kernels import (
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.conflict_effects import settle_layer, shifted
-from ringwise.operations.effects import leaf_total, move_to, odds_shift, split_trunk, survives, trunk_row
+from ringwise.operations.effects import (
+    free_leader,
+    leaf_total,
+    move_to,
+    odds_shift,
+    split_trunk,
+    survives,
+    trunk_row,
+)
 
 _SURVIVE, _ROOTING = np.int64(7), np.int64(8)  # purposes of draws, as in kit.chance
 _SECOND = 1000  # draws of the second tree of a split lie apart from those of the first
@@ -180,14 +188,17 @@ def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
     pools = tree[3]
     rooted = pools[at.LAYER_STATE] == at.ROOTED
     pools[at.WORKED] = 1.0
-    if ring_row(tree) <= 0 or pools[at.SECOND] > 0.0:
+    ring = ring_row(tree)
+    if ring <= 0 or pools[at.SECOND] > 0.0:
         return
+    stump_mm = np.float64(tree[0][at.END_Z, tree[1][at.PARENT, ring]])
     begin_second(tree, second)
     if part(tree, second) == 0:
         return
     lose_ring(second)
     second[3][at.LAYER_STATE] = at.SEPARATED
     second[3][at.REMOVED] = 1.0
+    free_leader(second[3], par, stump_mm)
     second[3][at.LEAF_FLUSH] = leaf_total(second)
     second[3][at.ALIVE] = 1.0 if can_live(second) else 0.0
     pools[at.SECOND] = second[3][at.ALIVE]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from standing_trees import maple, mulberry
@@ -10,6 +12,7 @@ from ringwise.faces.reports.futures_page import futures_page
 from ringwise.futures import outcome as out
 from ringwise.futures.aims import SETS, Aims, Wish, aim_set, aims_met, fault_factor, for_question, shares_met
 from ringwise.futures.catalogue import courses_for, ready_course
+from ringwise.futures.chance_words import chances_of
 from ringwise.futures.course import Course, Step
 from ringwise.futures.flips import turning_value
 from ringwise.futures.learning import (
@@ -22,6 +25,7 @@ from ringwise.futures.learning import (
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.turning import Heading, Turning, futures_view
+from ringwise.futures.verdict import verdict
 from ringwise.futures.weighed import weigh
 from ringwise.futures.weighing import (
     TimeWeights,
@@ -31,6 +35,7 @@ from ringwise.futures.weighing import (
     years_until_met,
 )
 from ringwise.growth import layout as at
+from ringwise.growth.tries import Learned
 from ringwise.kit.errors import InputError, MissingFieldError, RangeError, UnknownNameError
 
 TIPS = Aims("own", (Wish("tips_n", 1.0, 0.0, 100.0),))
@@ -210,3 +215,36 @@ def test_a_whole_turning_is_weighed_told_and_drawn_without_a_winner() -> None:
     for word in ("winner", "score", "best course", "nan"):
         assert word not in text
     assert "None" not in text.replace("None of", "")  # the word, not a missing value
+
+
+def test_the_paragraph_says_who_is_ahead_in_words_before_any_figure() -> None:
+    n = 200
+    low, high = _lives("keep", np.linspace(20.0, 60.0, n)), _lives("act", np.linspace(30.0, 70.0, n))
+    redo = Step(0, "summer", "approach_graft", site="graft")
+    courses = (_keep(), Course("act", "Act", "", question="graft", steps=(redo,)))
+    weighed = weigh(courses, {"keep": low, "act": high}, TIPS, TimeWeights(0, 1, 0), (1, 10))
+    chances = ("a ring roots: likely, about 6 to 9 in 10, from 4 of your layers and general practice",)
+    text = verdict(weighed, {"keep": "A", "act": "B"}, {"keep": "Keep", "act": "Act"}, chances)
+    assert text.startswith("By these aims B (Act) comes first. It meets more than A (Keep): very likely,")
+    assert chances[0] in text
+    assert "%" not in text.split("In figures:")[0]
+
+
+def test_courses_that_lead_in_half_the_futures_each_are_not_told_apart() -> None:
+    n = 200
+    one, other = _lives("keep", np.full(n, 50.0)), _lives("act", np.where(np.arange(n) % 2, 60.0, 41.0))
+    redo = Step(0, "summer", "approach_graft", site="graft")
+    courses = (_keep(), Course("act", "Act", "", question="graft", steps=(redo,)))
+    weighed = weigh(courses, {"keep": one, "act": other}, TIPS, TimeWeights(0, 1, 0), (1, 10))
+    text = verdict(weighed, {"keep": "A", "act": "B"})
+    assert text.startswith("Between B and A these aims hardly decide.")
+
+
+def test_a_chance_tells_how_many_own_layers_it_stands_on() -> None:
+    start, life = mulberry()
+    course = (ready_course("ground_layer"),)
+    assert chances_of(start, life, course)[0].endswith("from general practice alone")
+    told = replace(start, learned=Learned(layer=life.layer, counts=(("layer", 3, 4),)))
+    first = chances_of(told, life, course)[0]
+    assert first.endswith("from 4 of your layers and general practice")
+    assert first.startswith("a ring roots: likely, about ")

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
 
 _SHEETS = (("T03", "repot"),)
-_TURNINGS = ("T01", "T04")
+_TURNINGS = ("T01", "T04", "T08", "T11")
 
 
 def add_to(app: typer.Typer) -> None:

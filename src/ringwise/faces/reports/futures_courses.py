@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ringwise.faces.reports.futures_drawing import Scale, scale_of, tree_figure
-from ringwise.faces.reports.futures_markup import Html, tag
+from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown, span_words
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
 from ringwise.kit import show
@@ -138,7 +138,24 @@ def _tree(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
     tree = cell.trees[0]
     title = _("{tree}, course {course}, {when}").format(tree=sheet.view.tree, course=cell.course, when=when)
     figure = tree_figure(tree.silhouette, sheet.view.pot, sheet.scale, (key, title, about_words(tree)))
-    return tag("figure", figure, tag("figcaption", caption_words(tree, cell.after_years)))
+    shown_tree = tag("figure", figure, tag("figcaption", caption_words(tree, cell.after_years)))
+    return join(shown_tree, _second(sheet, tree, key, title)) if tree.second else shown_tree
+
+
+def _second(sheet: Sheet, tree: FutureTree, key: str, title: str) -> Html:
+    """The other tree of the same future, at the same scale."""
+    names = (
+        f"{key}s",
+        _("{title}, second tree").format(title=title),
+        about_words(replace(tree, silhouette=tree.second)),
+    )
+    figure = tree_figure(tree.second, None, sheet.scale, names)
+    return tag(
+        "figure",
+        figure,
+        tag("figcaption", _("the second tree of the same future")),
+        class_="second",
+    )
 
 
 def now_figure(sheet: Sheet) -> Html | None:

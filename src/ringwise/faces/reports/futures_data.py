@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from ringwise.faces.reports.futures_courses import Sheet, loss_words, one_in, sheet_of, year_words
+from ringwise.faces.reports.futures_courses import Sheet, one_in, sheet_of, year_words
 from ringwise.faces.reports.futures_gallery import below_words, gallery_of, gallery_words
 from ringwise.faces.reports.futures_markup import clean
 from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown, span_words
 from ringwise.faces.reports.futures_print import small_picture, standalone, tree_picture
 from ringwise.faces.reports.futures_sections import again_words, alike, basis_words, pair_words, unknown_words
-from ringwise.faces.reports.futures_weighed import band_words
+from ringwise.faces.reports.futures_short import loss_rows
+from ringwise.faces.reports.futures_weighed import MOST_WAITS, band_words
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome, Paired
 from ringwise.kit import show
 from ringwise.kit.reading import current_reading
@@ -119,7 +120,9 @@ def _waiting(view: FuturesView) -> list[Json]:
     weighed = view.weighed
     if weighed is None:
         return signs
-    told: list[Json] = [{"look": each, "until": "", "cost": ""} for each in (*weighed.waits, weighed.knowing)]
+    told: list[Json] = [
+        {"look": each, "until": "", "cost": ""} for each in (*weighed.waits[:MOST_WAITS], weighed.knowing)
+    ]
     return [*signs, *told]
 
 
@@ -168,6 +171,13 @@ def _picture(sheet: Sheet, tree: FutureTree | None) -> str:
     return tree_picture(tree.silhouette, sheet.view.pot, sheet.scale, sheet.scale.half_mm)
 
 
+def _second_picture(sheet: Sheet, tree: FutureTree | None) -> str:
+    """The other tree of the same future, at the same scale."""
+    if tree is None or tree.second is None:
+        return ""
+    return tree_picture(tree.second, None, sheet.scale, sheet.scale.half_mm)
+
+
 def _course(sheet: Sheet, course: CourseText) -> Json:
     view = sheet.view
     cells = [view.cell(course.key, each) for each in view.horizons if each > 0]
@@ -206,6 +216,7 @@ def _drawn(sheet: Sheet, cell: Cell) -> Json:
     return {
         "when": year_words(cell.after_years),
         "picture": _picture(sheet, tree),
+        "second": _second_picture(sheet, tree),
         "lost": tree is not None and tree.silhouette is None,
         "caption": tree.caption if tree else "",
     }
@@ -280,12 +291,13 @@ def _rows(sheet: Sheet) -> list[Json]:
     last = view.horizons[-1]
     cells = [view.cell(each.key, last) for each in view.courses]
     rows: list[Json] = [
-        {"label": measure.label, "values": list[Json](values), "front": place < FIRST_MEASURES}
+        {"label": measure.label, "values": list[Json](values), "front": _on_front(measure.key, place)}
         for place, measure in enumerate(view.measures)
         if any(values := [_value(sheet, cell, measure.key) for cell in cells])
     ]
-    lost: list[Json] = [loss_words(cell.lost, cell.futures) for cell in cells]
-    rows.append({"label": _("Tree lost"), "values": lost, "front": True})
+    rows += [
+        {"label": label, "values": list[Json](values), "front": True} for label, values in loss_rows(cells)
+    ]
     hours = {each.course: _("{n} h").format(n=show.number(each.total_h.median, 2)) for each in view.hours}
     rows.append(
         {
@@ -295,6 +307,11 @@ def _rows(sheet: Sheet) -> list[Json]:
         }
     )
     return rows
+
+
+def _on_front(measure: str, place: int) -> bool:
+    """The first measures of the question, and both sizes of the second tree that a layer gives."""
+    return place < FIRST_MEASURES or measure.startswith("second_")
 
 
 def _value(sheet: Sheet, cell: Cell, measure: str) -> str:

@@ -36,7 +36,8 @@ class Scale:
 
 def scale_of(view: FuturesView) -> Scale:
     """The one scale at which every tree of the page fits."""
-    drawn = [tree.silhouette for cell in view.cells for tree in cell.trees if tree.silhouette]
+    trees = [tree for cell in view.cells for tree in cell.trees]
+    drawn = [each for tree in trees for each in (tree.silhouette, tree.second) if each]
     tallest_mm = max((each.top_mm for each in drawn), default=100.0)
     half_mm = max((max(-each.left_mm, each.right_mm) for each in drawn), default=50.0)
     pot_half_mm = view.pot.length_mm / 2.0 if view.pot else 0.0

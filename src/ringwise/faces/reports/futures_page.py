@@ -11,7 +11,7 @@ from ringwise.faces.reports.futures_courses import courses_section, sheet_of
 from ringwise.faces.reports.futures_gallery import gallery_section
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_short import short_section
-from ringwise.faces.reports.futures_weighed import aims_section, weighed_section
+from ringwise.faces.reports.futures_weighed import aims_section, before_section, weighed_section
 from ringwise.futures.view import FuturesView
 from ringwise.kit.reading import current_reading
 from ringwise.kit.words import _
@@ -58,11 +58,11 @@ def futures_page(view: FuturesView) -> str:
         sections.title_block(sheet),
         weighed_section(view),
         short_section(sheet),
-        sections.signs_section(view),
-        sections.drivers_section(view),
+        before_section(view),
         courses_section(sheet),
         gallery_section(sheet),
         aims_section(view),
+        sections.drivers_section(view),
         sections.pairs_section(view),
         sections.losses_section(view),
         sections.hours_section(view),

@@ -17,6 +17,7 @@ PLOT_PX = 62.0  # room for the tallest stack of dots
 LEFT_PX = 8.0
 LABEL_PX = 24.0
 NONE_AT_ZERO = frozenset({"graft_mm", "wound_mm"})  # a width of nothing says that there is none
+LEAST_WIDTH_MM = 0.5  # a narrower wound or branch is none to the eye
 FEW_COUNTS = 14  # counts that span no more are drawn count by count, each with its own block of dots
 LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 2.4  # radii; smaller ones are not seen as dots on a phone
 SIDE_COLUMNS = 2  # so many dots to either side a stack gives away what would rise out of the plot
@@ -26,7 +27,7 @@ def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
     """A value of a measure with its unit, as people read it; along an axis all lengths have one unit."""
     if math.isnan(value):
         return _("unknown")
-    if value == 0 and measure.key in NONE_AT_ZERO:
+    if value < LEAST_WIDTH_MM and measure.key in NONE_AT_ZERO:
         return _("none")
     if measure.unit == "mm" and axis is not None:
         return show.scale_length(value, max(abs(axis.low), abs(axis.high)))

@@ -30,25 +30,6 @@ def title_block(sheet: Sheet) -> Html:
     return tag("header", words, now_figure(sheet), class_="title")
 
 
-def signs_section(view: FuturesView) -> Html | None:
-    """What settles the question and until when waiting is sensible."""
-    if not view.signs:
-        return None
-    items = [
-        tag(
-            "div",
-            tag("h3", sign.look_for),
-            tag("p", tag("b", _("Waiting is sensible until:")), " ", sign.wait_until, class_="act"),
-            tag("p", tag("b", _("What waiting costs:")), " ", sign.cost_of_waiting)
-            if sign.cost_of_waiting
-            else None,
-            class_="sign",
-        )
-        for sign in view.signs
-    ]
-    return tag("section", tag("h2", _("The sign that settles it")), tag("div", items, class_="signs"))
-
-
 def pair_words(view: FuturesView, pair: Paired) -> str:
     """ "B thicker than A in 34 of 50 futures", and how many are equal; the larger count comes first."""
     measure = view.measure(pair.measure)
@@ -200,7 +181,7 @@ def drivers_section(view: FuturesView) -> Html | None:
     note = _("The shares belong to different measures and need not add up to 100 %.")
     return tag(
         "section",
-        tag("h2", _("What would change the answer")),
+        tag("h2", _("What moves the numbers most")),
         tag("p", weak) if weak else None,
         tag("p", note, class_="note"),
         tag("ol", items, class_="drivers"),

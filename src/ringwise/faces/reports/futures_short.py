@@ -19,7 +19,10 @@ def short_section(sheet: Sheet) -> Html:
         "The order of the courses says nothing about which is better."
     )
     rows = [_measure_row(sheet, measure, last) for measure in view.measures]
-    body = [*rows, *_loss_rows(_cells(view, last)), _hours_row(view)]
+    losses = [
+        _row(label, None, [(each, "") for each in values]) for label, values in loss_rows(_cells(view, last))
+    ]
+    body = [*rows, *losses, _hours_row(view)]
     return tag(
         "section",
         tag("h2", _("In short, {when}").format(when=year_words(last)), id="short"),
@@ -63,18 +66,16 @@ def _measure_row(sheet: Sheet, measure: MeasureText, after_years: int) -> Html:
     return _row(measure.label, now, [told(cell) for cell in _cells(view, after_years)])
 
 
-def _loss_rows(cells: list[Cell]) -> list[Html]:
+def loss_rows(cells: list[Cell]) -> list[tuple[str, list[str]]]:
     """The chance of a loss; where a layer gives two trees, of the top, of the stump's life, and of both."""
-    lost = [(loss_words(cell.lost, cell.futures), "") for cell in cells]
+    lost = [loss_words(cell.lost, cell.futures) for cell in cells]
     if not any(cell.second for cell in cells):
-        return [_row(_("Tree lost"), None, lost)]
-    second = [(_kept_words(cell), "") for cell in cells]
+        return [(_("Tree lost"), lost)]
     left = [cell.none_left if cell.second else cell.lost for cell in cells]
-    none_left = [(loss_words(n, cell.futures), "") for n, cell in zip(left, cells, strict=True)]
     return [
-        _row(_("Tree lost (of a separated layer: its top)"), None, lost),
-        _row(_("Stump kept as a second tree"), None, second),
-        _row(_("No tree left"), None, none_left),
+        (_("Tree lost (of a separated layer: its top)"), lost),
+        (_("Stump kept as a second tree"), [_kept_words(cell) for cell in cells]),
+        (_("No tree left"), [loss_words(n, cell.futures) for n, cell in zip(left, cells, strict=True)]),
     ]
 
 

@@ -12,6 +12,7 @@ from ringwise.kit.ranged import Ranged
 from ringwise.kit.words import _
 
 BAR_PX = 96.0
+MOST_WAITS = 2  # of all pairs of courses, those that decided today are worth most
 _AXIS = Axis(0.0, 1.0, 3.0)
 
 
@@ -26,9 +27,21 @@ def weighed_section(view: FuturesView) -> Html | None:
         tag("h2", _("The answer, by the aims of this tree")),
         tag("p", weighed.verdict, class_="verdict"),
         tag("p", note.format(title=weighed.title, time=weighed.time_words), class_="note"),
-        tag("div", _turns(weighed), _waits(weighed), class_="columns"),
         tag("p", weighed.sunk, class_="sunk") if weighed.sunk else None,
         class_="weighed",
+    )
+
+
+def before_section(view: FuturesView) -> Html | None:
+    """Before one decides: what can be learned, until when waiting is sensible, what would turn the answer."""
+    waits, turns = _waits(view), _turns(view)
+    if waits is None and turns is None:
+        return None
+    return tag(
+        "section",
+        tag("h2", _("Before you decide")),
+        tag("div", waits, turns, class_="columns"),
+        class_="before",
     )
 
 
@@ -55,16 +68,39 @@ def aims_section(view: FuturesView) -> Html | None:
     )
 
 
-def _turns(weighed: WeighedView) -> Html:
-    turns = weighed.turns or (_("None of the uncertain inputs alone changes the order of the courses."),)
-    items = [tag("li", each) for each in turns]
-    return tag("div", tag("h3", _("What would turn the answer round")), tag("ul", items))
+def _turns(view: FuturesView) -> Html | None:
+    """At which value of what another course comes first; beside it what moves the numbers most."""
+    if view.weighed is None:
+        return None
+    turns = view.weighed.turns or (
+        _("Nothing uncertain alone turns the order of the courses, as far as these futures reach."),
+    )
+    return tag(
+        "div",
+        tag("h3", _("What would turn the answer round")),
+        tag("ul", [tag("li", each) for each in turns]),
+    )
 
 
-def _waits(weighed: WeighedView) -> Html:
-    items = [tag("p", each) for each in weighed.waits]
-    head = tag("h3", _("What waiting and finding out are worth"))
-    return tag("div", head, items, tag("p", weighed.knowing), class_="sign" if items else None)
+def _waits(view: FuturesView) -> Html | None:
+    """Each sign: what is learned, until when, at what cost; then what waiting is worth by these futures."""
+    worth = (*view.weighed.waits[:MOST_WAITS], view.weighed.knowing) if view.weighed else ()
+    if not view.signs and not worth:
+        return None
+    signs = [
+        tag(
+            "div",
+            tag("p", tag("b", _("What is learned:")), " ", sign.look_for),
+            tag("p", tag("b", _("Waiting is sensible until:")), " ", sign.wait_until, class_="act"),
+            tag("p", tag("b", _("What waiting costs:")), " ", sign.cost_of_waiting)
+            if sign.cost_of_waiting
+            else None,
+            class_="sign",
+        )
+        for sign in view.signs
+    ]
+    head = tag("h3", _("What is worth waiting for, and until when"))
+    return tag("div", head, signs, [tag("p", each) for each in worth])
 
 
 def met_bar(share_frac: float) -> Html:

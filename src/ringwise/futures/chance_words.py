@@ -1,0 +1,126 @@
+"""The chances that a turning stands on, in words first: rings that root, tops that live, grafts that take."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ringwise.futures.course import Course
+from ringwise.futures.start import Start
+from ringwise.growth.biology import Biology
+from ringwise.growth.odds import Odds, odds_quantile
+from ringwise.growth.tries import Learned, life_after
+from ringwise.kit import show
+from ringwise.kit.types import FloatArray
+from ringwise.kit.words import _, counted
+
+_ENDS: FloatArray = np.array([0.1, 0.9])
+_LAYERS = frozenset({"air_layer", "ground_layer"})
+_GRAFTS = frozenset({"approach_graft", "thread_graft"})
+
+
+def range_of_chance(odds: Odds) -> str:
+    """A chance in words, then the range in tenths that holds eight times in ten.
+
+    Parameters
+    ----------
+    odds : Odds
+        The odds.
+
+    Returns
+    -------
+    str
+        Words before digits.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> range_of_chance(Odds(6.5, 2.2))
+    'likely, about 6 to 9 in 10'
+    """
+    word = show.chance_word(odds.mean_prob)
+    low, high = (min(10, max(0, round(10 * float(each)))) for each in odds_quantile(odds, _ENDS))
+    if low == high:
+        return _("{word}, about {n} in 10").format(word=word, n=low)
+    return _("{word}, about {low} to {high} in 10").format(word=word, low=low, high=high)
+
+
+def _from(told: Learned, cell: str) -> str:
+    tried = told.count(cell)[1]
+    if not tried:
+        return _("from general practice alone")
+    if cell == "layer":
+        return counted(
+            "from {n} of your layers and general practice",
+            "from {n} of your layers and general practice",
+            tried,
+        )
+    return counted(
+        "from {n} of your tries and general practice", "from {n} of your tries and general practice", tried
+    )
+
+
+def chances_of(start: Start, life: Biology, courses: Sequence[Course]) -> tuple[str, ...]:
+    """What the courses of a turning hang on, each chance in words with where it comes from.
+
+    Parameters
+    ----------
+    start : Start
+        The tree, with the grower's own tries.
+    life : Biology
+        Its taxon.
+    courses : sequence of Course
+        Of the turning.
+
+    Returns
+    -------
+    tuple of str
+        One for each kind of luck that a course needs; none where it needs none.
+
+    Source
+    ------
+    odds.csv and the grower's own tries.
+
+    Examples
+    --------
+    >>> from ringwise.futures.catalogue import ready_course
+    >>> from ringwise.growth.biology import biology
+    >>> from ringwise.growth.start import Condition
+    >>> from ringwise.structure.table import single_segment
+    >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
+    >>> chances_of(start, biology(("morus",)), (ready_course("ground_layer"),))[0]
+    'a ring roots: likely, about 6 to 9 in 10, from general practice alone'
+    """
+    told, life = start.learned or Learned(), life_after(life, start.learned)
+    done = {step.operation for course in courses for step in course.steps}
+    out = []
+    if done & _LAYERS:
+        out.append(_("a ring roots: {chance}, {basis}").format(**_told(life.layer, told, "layer")))
+        out.append(
+            _("a rooted top lives once it is cut off: {chance}, {basis}").format(
+                **_told(life.severed, told, "severed")
+            )
+        )
+    if start.graft is not None and {"sever_graft", "abandon_graft"} & done:
+        checks = len(start.graft.signs)
+        out.append(
+            _("the graft that is on takes: {chance}, {basis}").format(
+                chance=show.chance(start.graft.take_prob(life.approach.mean_prob)),
+                basis=counted(
+                    "from {n} check and general practice", "from {n} checks and general practice", checks
+                ),
+            )
+        )
+    if done & _GRAFTS:
+        out.append(_("a new graft takes: {chance}, {basis}").format(**_told(life.approach, told, "graft")))
+    if "root_graft" in done:
+        out.append(_("a root graft takes: {chance}, {basis}").format(**_told(life.approach, told, "graft")))
+    return tuple(out)
+
+
+def _told(odds: Odds, told: Learned, cell: str) -> dict[str, str]:
+    return {"chance": range_of_chance(odds), "basis": _from(told, cell)}
