@@ -171,6 +171,8 @@ def test_cut_back_takes_what_hangs_turns_back_or_runs_on_without_a_fork(seed: in
     for row in range(1, 60):
         run, below = 0, row
         while below > 0 and children[whole[at.PARENT, below]] == 1:
+            if whole[at.ORDER, below] != whole[at.ORDER, whole[at.PARENT, below]]:
+                break
             run, below = run + 1, int(whole[at.PARENT, below])
         end = np.array([real[at.END_X + axis, row] for axis in range(3)], np.float64)
         way = np.array([real[at.DIR_X + axis, row] for axis in range(3)], np.float64)
@@ -209,6 +211,26 @@ def test_a_leader_is_cut_back_once_it_is_too_tall_and_no_longer_free() -> None:
                 assert height == pytest.approx(par[at.P_HEAD_TO] * 200.0, abs=1.0)  # a seam of 2 % of a piece
                 assert tree[0][at.WOUND].max() == pytest.approx(40.0, rel=1e-3)
                 assert tree[3][at.FREE_YEARS] == (par[at.P_FREE_YEARS] if math.isinf(litres) else 0.0)
+
+
+def test_limbs_of_a_potted_tree_are_headed_with_its_leader() -> None:
+    par = parameters(1)
+    par[at.P_AIM_HEIGHT] = 200.0
+    tree = _stem(8)
+    real, whole, count = tree[0], tree[1], tree[4]
+    for row, parent in ((8, 0), (9, 8), (10, 9), (11, 10)):  # a limb beside the trunk, 150, 200, 250 mm high
+        real[:, row], whole[:, row] = real[:, 1], whole[:, 1]
+        whole[at.PARENT, row], whole[at.FLAGS, row], real[at.WOOD, row] = parent, 0, 400.0
+    count[0] = 12
+    tree_kernels.place_ends(tree)
+    tree_kernels.count_children(tree)
+    tree[3][at.LITRES] = 12.0
+    assert care_effects.cut_top(tree, par) > 0
+    assert care_effects.height_of(tree) == pytest.approx(200.0, abs=0.1)
+    across = math.sqrt(400.0 * 4 / math.pi)
+    assert sorted(real[at.WOUND, : count[0]][real[at.WOUND, : count[0]] > 0]) == pytest.approx(
+        [across, 40.0], rel=1e-3
+    )
 
 
 def test_the_stub_above_a_new_leader_goes_when_it_has_run_free() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ringwise.desk.weighed_lines import weighed_lines
+from ringwise.desk.weighed_lines import verdict_lines, weighed_lines
 from ringwise.kit import show
 from ringwise.kit.words import _, counted, from_data, inside_sentence
 
@@ -109,6 +109,12 @@ def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
             n=futures, years=view.horizons[-1], seed=view.seed
         ),
     ]
+    lines += verdict_lines(view.weighed)
+    for sign in view.signs:
+        lines += ["", _("What settles it: {sign}").format(sign=sign.look_for)]
+        lines.append(_("   worth waiting until: {until}").format(until=sign.wait_until))
+        if sign.cost_of_waiting:
+            lines.append(_("   what waiting costs: {cost}").format(cost=sign.cost_of_waiting))
     for course in view.courses:
         lines += _course_lines(view, course)
     lines += weighed_lines(view.weighed)
@@ -119,8 +125,5 @@ def turning_lines(facts: TreeFacts, view: FuturesView) -> list[str]:
             f"   {d.label} ({from_data(d.basis)}): {show.percent(d.share_frac)}. {d.direction}"
             for d in view.drivers
         ]
-    for sign in view.signs:
-        lines += ["", _("What settles it: {sign}").format(sign=sign.look_for)]
-        lines.append(_("   worth waiting until: {until}").format(until=sign.wait_until))
     lines += ["", *view.cautions]
     return lines

@@ -11,6 +11,24 @@ if TYPE_CHECKING:
     from ringwise.futures.weighed_view import CourseMet, WeighedView
 
 
+def verdict_lines(weighed: WeighedView | None) -> list[str]:
+    """The one paragraph, which stands before all else.
+
+    Parameters
+    ----------
+    weighed : WeighedView or None
+        The turning weighed.
+
+    Returns
+    -------
+    list of str
+        Empty where nothing was weighed.
+    """
+    if weighed is None:
+        return []
+    return ["", _("By your aims: {title}").format(title=weighed.title), f"   {weighed.verdict}"]
+
+
 def weighed_lines(weighed: WeighedView | None) -> list[str]:
     """What the aims say of the courses, as lines.
 
@@ -26,8 +44,7 @@ def weighed_lines(weighed: WeighedView | None) -> list[str]:
     """
     if weighed is None:
         return []
-    lines = ["", _("By your aims: {title}").format(title=weighed.title), f"   {weighed.verdict}", ""]
-    lines.append(_("Each aim: weight, met today, met over the years under each course"))
+    lines = ["", _("Each aim: weight, met today, met over the years under each course")]
     for wish in weighed.wishes:
         by_course = ", ".join(f"{course} {show.percent(met)}" for course, met in wish.by_course)
         lines.append(

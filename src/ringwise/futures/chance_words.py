@@ -92,35 +92,39 @@ def chances_of(start: Start, life: Biology, courses: Sequence[Course]) -> tuple[
     >>> from ringwise.growth.start import Condition
     >>> from ringwise.structure.table import single_segment
     >>> start = Start((single_segment(length_mm=40.0, diameter_mm=3.0),), Condition(6.0), 2027)
-    >>> chances_of(start, biology(("morus",)), (ready_course("ground_layer"),))[0]
-    'a ring roots: likely, about 6 to 9 in 10, from general practice alone'
+    >>> told = chances_of(start, biology(("morus",)), (ready_course("ground_layer"),))
+    >>> told[0], told[-1]
+    ('a ring roots: likely, about 6 to 9 in 10', 'all of it from general practice alone')
     """
     told, life = start.learned or Learned(), life_after(life, start.learned)
     done = {step.operation for course in courses for step in course.steps}
-    out = []
+    out: list[tuple[str, str, str]] = []
     if done & _LAYERS:
-        out.append(_("a ring roots: {chance}, {basis}").format(**_told(life.layer, told, "layer")))
-        out.append(
-            _("a rooted top lives once it is cut off: {chance}, {basis}").format(
-                **_told(life.severed, told, "severed")
-            )
+        out.append((_("a ring roots"), range_of_chance(life.layer), _from(told, "layer")))
+        lives = range_of_chance(life.severed)
+        out.append((_("a rooted top lives once it is cut off"), lives, _from(told, "severed")))
+    if start.graft is not None and done & {"sever_graft", "abandon_graft"}:
+        checks = counted(
+            "from {n} check and general practice",
+            "from {n} checks and general practice",
+            len(start.graft.signs),
         )
-    if start.graft is not None and {"sever_graft", "abandon_graft"} & done:
-        checks = len(start.graft.signs)
-        out.append(
-            _("the graft that is on takes: {chance}, {basis}").format(
-                chance=show.chance(start.graft.take_prob(life.approach.mean_prob)),
-                basis=counted(
-                    "from {n} check and general practice", "from {n} checks and general practice", checks
-                ),
-            )
-        )
+        takes = show.chance(start.graft.take_prob(life.approach.mean_prob))
+        out.append((_("the graft that is on takes"), takes, checks))
     if done & _GRAFTS:
-        out.append(_("a new graft takes: {chance}, {basis}").format(**_told(life.approach, told, "graft")))
+        out.append((_("a new graft takes"), range_of_chance(life.approach), _from(told, "graft")))
     if "root_graft" in done:
-        out.append(_("a root graft takes: {chance}, {basis}").format(**_told(life.approach, told, "graft")))
-    return tuple(out)
+        out.append((_("a root graft takes"), range_of_chance(life.approach), _from(told, "graft")))
+    return _joined(out)
 
 
-def _told(odds: Odds, told: Learned, cell: str) -> dict[str, str]:
-    return {"chance": range_of_chance(odds), "basis": _from(told, cell)}
+def _joined(chances: Sequence[tuple[str, str, str]]) -> tuple[str, ...]:
+    """Each chance as a text; what they all stand on is said once, with the last of them."""
+    alike = len({basis for _what, _chance, basis in chances}) == 1 and len(chances) > 1
+    if not alike:
+        return tuple(
+            _("{what}: {chance}, {basis}").format(what=what, chance=chance, basis=basis)
+            for what, chance, basis in chances
+        )
+    texts = [_("{what}: {chance}").format(what=what, chance=chance) for what, chance, _basis in chances]
+    return (*texts, _("all of it {basis}").format(basis=chances[0][2]))

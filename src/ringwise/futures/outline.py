@@ -49,9 +49,10 @@ def outline_of(start: Start) -> FloatArray:
     swollen = _neighbours(reach)
     mean = swollen.mean(axis=1, keepdims=True)
     held: FloatArray = np.maximum(swollen, _ROUND * mean)
-    widest = float(held.max())
-    wanted = start.aim.spread_mm / 2.0 if start.aim.spread_mm > 0 else widest
-    held *= _SPARE * wanted / widest if widest > 0 else 1.0
+    # The aim is that of the first tree; the others, as likely, may reach further out, and keep it.
+    own = float(_reach(start.tables[0]).max())
+    wanted = start.aim.spread_mm / 2.0 if start.aim.spread_mm > 0 else own
+    held *= _SPARE * wanted / own if own > 0 else 1.0
     return held
 
 

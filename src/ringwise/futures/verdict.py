@@ -44,10 +44,10 @@ def _for_whom(weighed: Weighed, titles: Titles) -> list[str]:
     return out
 
 
-def verdict(
+def verdict_parts(
     weighed: Weighed, titles: Titles, names: Mapping[str, str] | None = None, chances: Sequence[str] = ()
-) -> str:
-    """The one paragraph of a turning: which course for whom, on what it stands, what may be lost.
+) -> tuple[str, ...]:
+    """The one paragraph of a turning by what it is about: the answer, for whom, its luck, losses, figures.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def verdict(
 
     Returns
     -------
-    str
+    tuple of str
         Sentences, words before figures; by the weights shown, never by a hidden score.
 
     Source
@@ -71,13 +71,13 @@ def verdict(
 
     Examples
     --------
-    >>> verdict.__name__
-    'verdict'
+    >>> verdict_parts.__name__
+    'verdict_parts'
     """
     order = weighed.by_worth
     text = []
     if len(order) > 1:
-        text += [_beside(weighed, order, titles, names or {}), *_for_whom(weighed, titles)]
+        text += [_beside(weighed, order, titles, names or {}), " ".join(_for_whom(weighed, titles))]
     if chances:
         text.append(_("It hangs on this: {chances}.").format(chances="; ".join(chances)))
     lost = [each for each in order if each.lost_frac >= _LOSS_PROB]
@@ -92,7 +92,7 @@ def verdict(
                 )
             )
         )
-    return " ".join([*text, _figures(order, weighed, titles)])
+    return tuple(each for each in (*text, _figures(order, weighed, titles)) if each)
 
 
 def _figures(order: tuple[CourseWorth, ...], weighed: Weighed, titles: Titles) -> str:

@@ -8,7 +8,7 @@ from ringwise.futures.aims import aim_title, weighing
 from ringwise.futures.compare import quantile_dots
 from ringwise.futures.drivers import input_words
 from ringwise.futures.measure_words import measure_text
-from ringwise.futures.verdict import verdict
+from ringwise.futures.verdict import verdict_parts
 from ringwise.futures.weighed import Weighed, WeighedPair
 from ringwise.futures.weighed_view import CourseMet, PairMet, WeighedView, WishMet
 from ringwise.futures.weighed_words import Titles, fine, flip_words, range_words, until_words, wait_words
@@ -57,6 +57,7 @@ def weighed_view(
     'weighed_view'
     """
     time = weighed.time
+    parts = verdict_parts(weighed, titles, names, chances)
     return WeighedView(
         title=aim_title(weighed.aims.name) if not weighed.aims.own else _own_title(weighed),
         time_words=_("early, middle and late years count {a} : {b} : {c}").format(
@@ -72,8 +73,9 @@ def weighed_view(
         turns=tuple(flip_words(each, titles) for each in weighed.flips[:_TURNS]),
         waits=tuple(wait_words(each, titles) for each in weighed.waits),
         knowing=_knowing_words(weighed),
-        verdict=verdict(weighed, titles, names, chances),
+        verdict=" ".join(parts),
         sunk=sunk,
+        parts=parts,
     )
 
 

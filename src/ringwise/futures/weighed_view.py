@@ -60,3 +60,4 @@ class WeighedView:
     knowing: str
     verdict: str
     sunk: str = ""
+    parts: tuple[str, ...] = ()  # the verdict's sentences by what they are about, the answer first

@@ -12,9 +12,16 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import continuation, count_children, draw_key, uniform
+from ringwise.growth.tree_kernels import (
+    continuation,
+    count_children,
+    draw_key,
+    remove_marked,
+    uniform,
+    wound,
+)
 from ringwise.kit.kernels import compiled_in_place as compiled
-from ringwise.operations.effects import free_leader, split_trunk, take_off
+from ringwise.operations.effects import free_leader, leaf_total, split_trunk, take_off
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
 _TWIG_MM2 = 30.0  # routine care cuts nothing thicker, except shoots of this year
@@ -72,7 +79,8 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
         goes_on = young and parent >= 0 and whole[at.BORN, parent] == luck[2]
         real[at.ABOVE, row] = 0.0 if not young else real[at.ABOVE, parent] + 1.0 if goes_on else 1.0
         alone = parent >= 0 and whole[at.BORN, row] >= 0 and whole[at.CHILDREN, parent] == 1
-        real[at.DEMAND, row] = real[at.DEMAND, parent] + 1.0 if alone else 0.0  # units since the last fork
+        alone = alone and whole[at.ORDER, row] == whole[at.ORDER, parent]
+        real[at.DEMAND, row] = real[at.DEMAND, parent] + 1.0 if alone else 0.0  # units since fork or bend
         tips += whole[at.CHILDREN, row] == 0
     wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS])
     excess = max(0.0, 1.0 - wanted / tips)
@@ -171,6 +179,25 @@ def cut_top(tree: Any, par: Any) -> Any:
     tree[1][at.BUDS, below] += 1
     if ground:
         free_leader(pools, par, to_mm)
+        return removed
+    return removed + head_limbs(tree, par)
+
+
+@compiled
+def head_limbs(tree: Any, par: Any) -> Any:
+    """Cut every limb that rises above the height aimed at, however thick; how many segments went."""
+    real, whole, _ids, pools, count = tree
+    high, before = par[at.P_AIM_HEIGHT], 0.0
+    for row in range(1, count[0]):
+        parent, width = whole[at.PARENT, row], math.sqrt(real[at.WOOD, row] * (4.0 / math.pi))
+        before += real[at.LEAF, row]
+        if real[at.END_Z, row] > high >= real[at.END_Z, parent]:
+            whole[at.MARK, row] = 1
+            if width > par[at.P_SCAR]:
+                wound(tree, np.int64(parent), width)
+    removed = remove_marked(tree)
+    lost = 1.0 - leaf_total(tree) / before if before > 0.0 else 0.0
+    pools[at.REMOVED] = min(1.0, pools[at.REMOVED] + max(lost, 0.0))
     return removed
 
 

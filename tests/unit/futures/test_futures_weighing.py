@@ -25,7 +25,7 @@ from ringwise.futures.learning import (
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.turning import Heading, Turning, futures_view
-from ringwise.futures.verdict import verdict
+from ringwise.futures.verdict import verdict_parts
 from ringwise.futures.weighed import weigh
 from ringwise.futures.weighing import (
     TimeWeights,
@@ -224,7 +224,8 @@ def test_the_paragraph_says_who_is_ahead_in_words_before_any_figure() -> None:
     courses = (_keep(), Course("act", "Act", "", question="graft", steps=(redo,)))
     weighed = weigh(courses, {"keep": low, "act": high}, TIPS, TimeWeights(0, 1, 0), (1, 10))
     chances = ("a ring roots: likely, about 6 to 9 in 10, from 4 of your layers and general practice",)
-    text = verdict(weighed, {"keep": "A", "act": "B"}, {"keep": "Keep", "act": "Act"}, chances)
+    parts = verdict_parts(weighed, {"keep": "A", "act": "B"}, {"keep": "Keep", "act": "Act"}, chances)
+    text = " ".join(parts)
     assert text.startswith("By these aims B (Act) comes first. It meets more than A (Keep): very likely,")
     assert chances[0] in text
     assert "%" not in text.split("In figures:")[0]
@@ -236,14 +237,14 @@ def test_courses_that_lead_in_half_the_futures_each_are_not_told_apart() -> None
     redo = Step(0, "summer", "approach_graft", site="graft")
     courses = (_keep(), Course("act", "Act", "", question="graft", steps=(redo,)))
     weighed = weigh(courses, {"keep": one, "act": other}, TIPS, TimeWeights(0, 1, 0), (1, 10))
-    text = verdict(weighed, {"keep": "A", "act": "B"})
-    assert text.startswith("Between B and A these aims hardly decide.")
+    parts = verdict_parts(weighed, {"keep": "A", "act": "B"})
+    assert parts[0].startswith("Between B and A these aims hardly decide.")
 
 
 def test_a_chance_tells_how_many_own_layers_it_stands_on() -> None:
     start, life = mulberry()
     course = (ready_course("ground_layer"),)
-    assert chances_of(start, life, course)[0].endswith("from general practice alone")
+    assert chances_of(start, life, course)[-1] == "all of it from general practice alone"
     told = replace(start, learned=Learned(layer=life.layer, counts=(("layer", 3, 4),)))
     first = chances_of(told, life, course)[0]
     assert first.endswith("from 4 of your layers and general practice")

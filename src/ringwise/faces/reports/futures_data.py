@@ -109,7 +109,7 @@ def _verdict(view: FuturesView) -> tuple[str, ...]:
     if weighed is None:
         return ()
     by = _("Weighed by {title}; {time}.").format(title=weighed.title, time=weighed.time_words)
-    return tuple(each for each in (weighed.verdict, by, weighed.sunk) if each)
+    return tuple(each for each in (*(weighed.parts or (weighed.verdict,)), by, weighed.sunk) if each)
 
 
 def _waiting(view: FuturesView) -> list[Json]:

@@ -25,7 +25,10 @@ def weighed_section(view: FuturesView) -> Html | None:
     return tag(
         "section",
         tag("h2", _("The answer, by the aims of this tree")),
-        tag("p", weighed.verdict, class_="verdict"),
+        [
+            tag("p", each, class_="part" if place else "verdict")
+            for place, each in enumerate(weighed.parts or (weighed.verdict,))
+        ],
         tag("p", note.format(title=weighed.title, time=weighed.time_words), class_="note"),
         tag("p", weighed.sunk, class_="sunk") if weighed.sunk else None,
         class_="weighed",
