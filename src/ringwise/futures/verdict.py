@@ -33,7 +33,10 @@ def _for_whom(weighed: Weighed, titles: Titles) -> list[str]:
         ahead = weighed.by_wish[key] - (np.max(rest, axis=0) if rest else 0.0)
         best = [number for number in (-ahead).argsort() if ahead[number] > _CLEAR_FRAC][:2]
         named = _(" and ").join(
-            inside_sentence(measure_text(weighed.aims.wishes[number].measure).label) for number in best
+            _('"{wish}"').format(
+                wish=inside_sentence(measure_text(weighed.aims.wishes[number].measure).label)
+            )
+            for number in best
         )
         if rest and named and share >= _FIRST_PROB:
             out.append(

@@ -13,6 +13,8 @@ from ringwise.futures.weighed import CourseWorth, Wait
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
+_LEAST_PROB = 0.05  # beyond it tenths say "under" or "over", which is no value to compare with
+
 Titles = Mapping[str, str]
 
 
@@ -159,7 +161,8 @@ def flip_words(flip: Flip, titles: Titles) -> str:
     'chance that a ring roots: B where it is below 4 in 10, A above that; 7 in 10 is taken'
     """
     chance = flip.input in CHANCES
-    fine_steps = chance and show.odds(flip.now) == show.odds(flip.at)
+    near = show.odds(flip.now) == show.odds(flip.at) or not _LEAST_PROB <= flip.at <= 1.0 - _LEAST_PROB
+    fine_steps = chance and near
     where = {
         "input": input_words(flip.input),
         "at": _at(flip.input, flip.at, flip.now, fine_steps),

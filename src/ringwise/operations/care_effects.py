@@ -34,6 +34,7 @@ _THIN_LOW = 0.3  # chance by the excess that a side twig goes at the foot, again
 _THIN_OLD = 0.2  # the same of twigs from earlier years, which carry the ramification; common practice
 _LEGGY = 5.0  # units without a fork from which a twig is cut back into itself; common practice
 _DOWN, _MIDDLE, _NEAR = -0.35, 0.35, 0.3  # shoots that hang, or turn to the crown's middle; practice, form
+_FREE_TO = 1.5  # times the height aimed at that a free leader may reach in a pot; common practice
 _NEAR_CUT = 0.8  # of the height of a cut: a leader that rises lower takes no stub with it; common practice
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
@@ -90,7 +91,7 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     marked = 0
     for row in range(1, count[0]):
         thick = real[at.WOOD, row] > _TWIG_MM2 and whole[at.BORN, row] < luck[2]
-        free = pools[at.FREE_YEARS] > 0.0 and real[at.END_Z, row] > pools[at.FREE_MM]
+        free = pools[at.FREE_YEARS] > 0.0 and pools[at.FREE_MM] < real[at.END_Z, row] <= _FREE_TO * aim[0]
         if thick or free or whole[at.FLAGS, row] & at.JOINED:
             continue
         where = outline_share(real, whole, row, aim, outline)
