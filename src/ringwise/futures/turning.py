@@ -48,6 +48,7 @@ from ringwise.structure.table import SegmentTable
 
 HORIZONS = (0, 1, 5, 10, 15, 25)  # years ahead; those beyond the run are drawn at its end
 PEN_RATIO = 200.0  # wood thinner than this part of the tree's height is drawn as a stroke
+_MM3_PER_L, _BOX_LONG, _BOX_WIDE = 1e6, 2.0, 1.5  # exact; a box's length and width by its depth, drawing only
 _BASE = ("sectors_n", "base_mm", "tips_n", "taper_ratio")
 _GRAFT = ("graft_mm", "base_mm", "wound_mm", "tips_n")
 _OTHER = ("base_mm", "height_mm", "tips_n", "taper_ratio")
@@ -136,8 +137,19 @@ def _cells(
             dead, second = lives.alive[:, year] <= 0, lives.of("second_kept")[:, year] > 0
             counts = (int(dead.sum()), lives.futures, int(second.sum()), int((dead & ~second).sum()))
             kept = tuple(each for each in outcomes if each is not None)
-            cells.append(Cell(letters[course.key], year, tuple(trees[year]), kept, *counts))
+            pot = _box_of(course, year)
+            cells.append(Cell(letters[course.key], year, tuple(trees[year]), kept, *counts, pot=pot))
     return tuple(cells)
+
+
+def _box_of(course: Course, year: int) -> PotFront | None:
+    """The box that a course has moved its tree into by then, as deep as half its length; None without one."""
+    moved = [each for each in course.steps if each.volume_l > 0 and each.after_years < year]
+    if not moved:
+        return None
+    # A box of the litres named, 1 deep to 1.5 wide to 2 long: its look only.
+    deep_mm = (moved[-1].volume_l * _MM3_PER_L / (_BOX_LONG * _BOX_WIDE)) ** (1.0 / 3.0)
+    return PotFront(_BOX_LONG * deep_mm, deep_mm, "rectangle")
 
 
 def _tree_now(start: Start) -> FutureTree:

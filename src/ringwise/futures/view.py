@@ -89,6 +89,7 @@ class Cell:
     futures: int
     second: int = 0
     none_left: int = 0
+    pot: PotFront | None = None  # where the course has moved the tree into another one by then
 
 
 @dataclass(frozen=True)

@@ -11,19 +11,33 @@ from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Out
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
+MOST_APART = 2.0  # times that a year's trees may be smaller than the largest of the page, before rows differ
+
 
 @dataclass(frozen=True)
 class Sheet:
-    """The view with what all its drawings share: the scale of trees, the axis of each measure."""
+    """The view with what all its drawings share: the scale of trees, the axis of each measure.
+
+    One scale serves all years, unless the trees of one are far larger than those of another.
+    """
 
     view: FuturesView
     scale: Scale
     axes: dict[str, Axis | None]
+    by_year: dict[int, Scale]
+
+    def scale_at(self, after_years: int) -> Scale:
+        """The scale of a year's row."""
+        return self.by_year.get(after_years, self.scale)
 
 
 def sheet_of(view: FuturesView) -> Sheet:
     """Scale and axes, found once for the whole page."""
-    return Sheet(view, scale_of(view), {each.key: axis_of(view, each.key) for each in view.measures})
+    one = scale_of(view)
+    own = {year: scale_of(view, year) for year in view.horizons}
+    apart = max(each.px_per_mm for each in own.values()) > MOST_APART * one.px_per_mm
+    axes = {each.key: axis_of(view, each.key) for each in view.measures}
+    return Sheet(view, one, axes, own if apart else {})
 
 
 def year_words(after_years: int) -> str:
@@ -137,19 +151,20 @@ def _tree(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
         return None
     tree = cell.trees[0]
     title = _("{tree}, course {course}, {when}").format(tree=sheet.view.tree, course=cell.course, when=when)
-    figure = tree_figure(tree.silhouette, sheet.view.pot, sheet.scale, (key, title, about_words(tree)))
+    scale, pot = sheet.scale_at(cell.after_years), cell.pot or sheet.view.pot
+    figure = tree_figure(tree.silhouette, pot, scale, (key, title, about_words(tree)))
     shown_tree = tag("figure", figure, tag("figcaption", caption_words(tree, cell.after_years)))
-    return join(shown_tree, _second(sheet, tree, key, title)) if tree.second else shown_tree
+    return join(shown_tree, _second(scale, tree, key, title)) if tree.second else shown_tree
 
 
-def _second(sheet: Sheet, tree: FutureTree, key: str, title: str) -> Html:
+def _second(scale: Scale, tree: FutureTree, key: str, title: str) -> Html:
     """The other tree of the same future, at the same scale."""
     names = (
         f"{key}s",
         _("{title}, second tree").format(title=title),
         about_words(replace(tree, silhouette=tree.second)),
     )
-    figure = tree_figure(tree.second, None, sheet.scale, names)
+    figure = tree_figure(tree.second, None, scale, names)
     return tag(
         "figure",
         figure,
@@ -165,7 +180,9 @@ def now_figure(sheet: Sheet) -> Html | None:
     if not trees:
         return None
     title = _("{tree}, {when}").format(tree=view.tree, when=year_words(0))
-    figure = tree_figure(trees[0].silhouette, view.pot, sheet.scale, ("now", title, about_words(trees[0])))
+    figure = tree_figure(
+        trees[0].silhouette, view.pot, sheet.scale_at(0), ("now", title, about_words(trees[0]))
+    )
     return tag("figure", figure, tag("figcaption", caption_words(trees[0], 0)), class_="now")
 
 

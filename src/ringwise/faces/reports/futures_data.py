@@ -156,7 +156,7 @@ def _head(sheet: Sheet) -> Json:
         "made": view.made_on,
         "invented": _("Invented demonstration data: no such tree stands anywhere.") if view.invented else "",
         "front": _("from {front}").format(front=view.front),
-        "picture": _picture(sheet, _now(view)),
+        "picture": _picture(sheet, view.cell(view.courses[0].key, view.horizons[0]), _now(view)),
     }
 
 
@@ -165,22 +165,25 @@ def _now(view: FuturesView) -> FutureTree | None:
     return trees[0] if trees else None
 
 
-def _picture(sheet: Sheet, tree: FutureTree | None) -> str:
+def _picture(sheet: Sheet, cell: Cell, tree: FutureTree | None) -> str:
     if tree is None:
         return ""
-    return tree_picture(tree.silhouette, sheet.view.pot, sheet.scale, sheet.scale.half_mm)
+    scale = sheet.scale_at(cell.after_years)
+    return tree_picture(tree.silhouette, cell.pot or sheet.view.pot, scale, scale.half_mm)
 
 
-def _second_picture(sheet: Sheet, tree: FutureTree | None) -> str:
+def _second_picture(sheet: Sheet, cell: Cell, tree: FutureTree | None) -> str:
     """The other tree of the same future, at the same scale."""
     if tree is None or tree.second is None:
         return ""
-    return tree_picture(tree.second, None, sheet.scale, sheet.scale.half_mm)
+    scale = sheet.scale_at(cell.after_years)
+    return tree_picture(tree.second, None, scale, scale.half_mm)
 
 
 def _course(sheet: Sheet, course: CourseText) -> Json:
     view = sheet.view
     cells = [view.cell(course.key, each) for each in view.horizons if each > 0]
+    last = sheet.scale_at(view.horizons[-1])
     return {
         "key": course.key,
         "title": course.title,
@@ -191,7 +194,7 @@ def _course(sheet: Sheet, course: CourseText) -> Json:
         "measures": _measures(sheet, cells),
         "gallery": [
             {
-                "picture": small_picture(each.silhouette, sheet.scale, sheet.scale.half_mm),
+                "picture": small_picture(each.silhouette, last, last.half_mm),
                 "caption": below_words(each),
             }
             for each in gallery_of(view, course)
@@ -215,8 +218,8 @@ def _drawn(sheet: Sheet, cell: Cell) -> Json:
     tree = cell.trees[0] if cell.trees else None
     return {
         "when": year_words(cell.after_years),
-        "picture": _picture(sheet, tree),
-        "second": _second_picture(sheet, tree),
+        "picture": _picture(sheet, cell, tree),
+        "second": _second_picture(sheet, cell, tree),
         "lost": tree is not None and tree.silhouette is None,
         "caption": tree.caption if tree else "",
     }

@@ -1,4 +1,4 @@
-"""Trees, pots and scale bars as SVG: one scale for a whole page, soil line at the same height everywhere."""
+"""Trees, pots and scale bars as SVG: one scale for a page or a row, one height of the soil line."""
 
 from __future__ import annotations
 
@@ -34,9 +34,11 @@ class Scale:
     half_mm: float  # from the trunk to the furthest wood or pot wall
 
 
-def scale_of(view: FuturesView) -> Scale:
-    """The one scale at which every tree of the page fits."""
-    trees = [tree for cell in view.cells for tree in cell.trees]
+def scale_of(view: FuturesView, after_years: int | None = None) -> Scale:
+    """The scale at which every drawn tree of the page fits, or every one of a year."""
+    last = view.horizons[-1]
+    cells = [each for each in view.cells if after_years in (None, each.after_years)]
+    trees = [tree for cell in cells for tree in (cell.trees if cell.after_years == last else cell.trees[:1])]
     drawn = [each for tree in trees for each in (tree.silhouette, tree.second) if each]
     tallest_mm = max((each.top_mm for each in drawn), default=100.0)
     half_mm = max((max(-each.left_mm, each.right_mm) for each in drawn), default=50.0)

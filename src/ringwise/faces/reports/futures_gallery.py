@@ -48,7 +48,9 @@ def _row(sheet: Sheet, number: int, course: CourseText) -> Html:
         words = _("course {course}, number {n}: {about}").format(
             course=course.key, n=tree.future, about=about_words(tree)
         )
-        drawn = small_figure(tree.silhouette, sheet.scale, (f"g{number}t{place}", words))
+        drawn = small_figure(
+            tree.silhouette, sheet.scale_at(sheet.view.horizons[-1]), (f"g{number}t{place}", words)
+        )
         figures.append(tag("figure", drawn, tag("figcaption", below_words(tree) or words)))
     head = tag("h3", tag("span", course.key, class_="key"), " ", course.title)
     return tag("div", head, tag("div", figures, class_="gallery"))
