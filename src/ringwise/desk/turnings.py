@@ -176,11 +176,10 @@ def futures_answer(
         check_feasible(course, start, life)
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}
     held = aims_of(facts)
-    run = Run(look.futures, look.years, workspace.seed, look.workers)
     turning = Turning(
         start,
         life,
-        run,
+        Run(look.futures, look.years, workspace.seed, look.workers),
         courses,
         lives,
         aims=for_question(held.aims, courses[0].question),
