@@ -21,7 +21,7 @@ from ringwise.kit.reading import Reading, reading
 if TYPE_CHECKING:
     from ringwise.desk.living_workspace import LivingWorkspace
 
-_NICE = 10  # futures give way to pages
+_NICE = {"futures": 10, "offers": 5}  # pages come before what they wait for, and that before long work
 _LOG = logging.getLogger("ringwise")
 
 
@@ -90,7 +90,7 @@ def main() -> None:
     given = parser.parse_args()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which lets go of this one
     with contextlib.suppress(OSError):
-        os.nice(_NICE if given.lane == "futures" else 0)
+        os.nice(_NICE.get(given.lane, 0))
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # whatever a library prints must not look like an answer
     orders: SimpleQueue[dict[str, Any]] = SimpleQueue()

@@ -13,6 +13,7 @@ from ringwise.desk.almanac_making import almanac_mark, tree_mark
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.living import LivingYard
 from ringwise.desk.long_work import OFFERS, Wanted, is_short, job_id, put_in_book
+from ringwise.desk.own_courses import faults_of
 from ringwise.desk.turning_kept import TurningWish
 from ringwise.desk.turning_room import turning_room
 from ringwise.desk.turning_weighed import weighed_told
@@ -82,6 +83,17 @@ def test_the_room_offers_its_aims_and_says_that_nothing_is_open(yard: LivingYard
     assert {each["key"] for each in room["aims"]["sets"]} >= {"meadow", "fine"}
     kept = {each["measure"] for each in room["aims"]["wishes"]}
     assert kept <= {each["key"] for each in room["aims"]["measures"]}
+
+
+def test_a_check_without_a_name_is_told_at_its_name() -> None:
+    bad = (
+        'key = "a"\ntitle = "A"\n[[check]]\nafter_years = 1\nhalf = "summer"\nlook = "rooted"\n'
+        '[[step]]\nafter_years = 0\nhalf = "spring"\noperation = "rest"\nclock = "noon"\n'
+    )
+    assert [(each.part, each.number, each.field) for each in faults_of(bad)] == [
+        ("check", 1, "name"),
+        ("step", 1, "clock"),
+    ]
 
 
 def weighed(*courses: CourseMet) -> WeighedView:
