@@ -252,8 +252,8 @@ def calibrated(
         lived.append((standard, told.growth_mm))
         lines = _lines(lived, past.seen)
         even = _without_luck(standard, told, lines)
-        log = log_weights(past.seen, even, drift_sd=drift) + prior_over_drawn(standard, cloud)
-        read = growth_errors(past.seen, drift_sd=drift)
+        log = log_weights(past.seen, even, drift_log=drift) + prior_over_drawn(standard, cloud)
+        read = growth_errors(past.seen, drift_log=drift)
         cloud = pointed_cloud(lines, *read) if lines else cloud_of(standard, log)
     return resampled(standard, log, scale, increments_n=seen.increments_n, seed=seed)
 
@@ -277,7 +277,7 @@ def _closed_form(past: _Past, rows: FloatArray, seed: int) -> tuple[VigourPoster
         ratios = some_mm / other_mm
         steps = np.diff(np.log(ratios))
         drift = math.sqrt(float((steps**2).mean())) if steps.size else 0.0
-        own = vigour_posterior(ratios * math.exp(aim), some_mm, drift_sd=drift)
+        own = vigour_posterior(ratios * math.exp(aim), some_mm, drift_log=drift)
         aim += _STEP * (own.mean_log - aim)
     return own, min(drift, 1.0)
 

@@ -32,7 +32,7 @@ class VigourPosterior:
 
 
 def vigour_posterior(
-    ratios: FloatArray, girth_growth_mm: FloatArray | None = None, *, drift_sd: float = 0.0
+    ratios: FloatArray, girth_growth_mm: FloatArray | None = None, *, drift_log: float = 0.0
 ) -> VigourPosterior:
     """Vigour of a tree from observed against modelled yearly girth growth.
 
@@ -42,7 +42,7 @@ def vigour_posterior(
         Observed over modelled girth growth of each year, above 0; may be empty.
     girth_growth_mm : (n,) float, optional
         Observed growth in mm, which adds the tape's error; without it the tape is taken as exact.
-    drift_sd : float
+    drift_log : float
         How far ln vigour wanders from one ratio to the next: what a tree did of late then says most.
 
     Returns
@@ -73,7 +73,7 @@ def vigour_posterior(
         if (growth <= 0).any():
             raise out_of_range("girth growth", f"{growth.min()} mm", "above 0 mm")
         variance = variance + (growth_parameter("girth_tape_error") / growth) ** 2
-    variance = variance + drift_sd**2 * np.arange(y.size)[::-1]
+    variance = variance + drift_log**2 * np.arange(y.size)[::-1]
     precision = 1.0 / growth_parameter("vigour_ln_sd") ** 2 + float((1.0 / variance).sum())
     mean = float((np.log(y) / variance).sum()) / precision
     return VigourPosterior(mean, math.sqrt(1.0 / precision), int(y.size))

@@ -174,7 +174,7 @@ def told_together(parts: Sequence[Told]) -> Told:
     )
 
 
-def log_weights(seen: SeenGrowth, told: Told, *, drift_sd: float = 0.0) -> FloatArray:
+def log_weights(seen: SeenGrowth, told: Told, *, drift_log: float = 0.0) -> FloatArray:
     """How well each life agrees with what was measured, as log likelihood.
 
     Parameters
@@ -183,7 +183,7 @@ def log_weights(seen: SeenGrowth, told: Told, *, drift_sd: float = 0.0) -> Float
         The record.
     told : Told
         What lives show there.
-    drift_sd : float
+    drift_log : float
         How far ln growth wanders from one reading to the next.
 
     Returns
@@ -206,7 +206,7 @@ def log_weights(seen: SeenGrowth, told: Told, *, drift_sd: float = 0.0) -> Float
     """
     out = np.zeros(told.growth_mm.shape[0])
     if seen.increments_n:
-        observed_log, variance = growth_errors(seen, drift_sd=drift_sd)
+        observed_log, variance = growth_errors(seen, drift_log=drift_log)
         miss = np.log(np.maximum(told.growth_mm, LEAST_GROWN_MM)) - observed_log
         out += (-0.5 * miss**2 / variance).sum(axis=1)
         out[~np.isfinite(told.growth_mm).all(axis=1)] = -np.inf

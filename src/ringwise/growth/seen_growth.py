@@ -131,14 +131,14 @@ def spans(seen: SeenGrowth) -> tuple[SeenGrowth, ...]:
     return tuple(out)
 
 
-def growth_errors(seen: SeenGrowth, *, drift_sd: float = 0.0) -> tuple[FloatArray, FloatArray]:
+def growth_errors(seen: SeenGrowth, *, drift_log: float = 0.0) -> tuple[FloatArray, FloatArray]:
     """What was read of growth between girths, and how far it may lie from what the tree's numbers mean.
 
     Parameters
     ----------
     seen : SeenGrowth
         The record.
-    drift_sd : float
+    drift_log : float
         How far ln growth wanders from one reading to the next.
 
     Returns
@@ -153,7 +153,7 @@ def growth_errors(seen: SeenGrowth, *, drift_sd: float = 0.0) -> tuple[FloatArra
 
     Examples
     --------
-    >>> seen, variance = growth_errors(SeenGrowth((0.0, 1.0, 2.0), (30.0, 40.0, 50.0)), drift_sd=1.0)
+    >>> seen, variance = growth_errors(SeenGrowth((0.0, 1.0, 2.0), (30.0, 40.0, 50.0)), drift_log=1.0)
     >>> bool(variance[0] - variance[1] == 1.0)
     True
     """
@@ -161,4 +161,4 @@ def growth_errors(seen: SeenGrowth, *, drift_sd: float = 0.0) -> tuple[FloatArra
     observed = np.maximum(np.diff(np.array(seen.girths_mm)), tape_mm)
     years = np.maximum(np.diff(np.array(seen.seasons)), 0.25)
     variance = growth_parameter("girth_ln_sd") ** 2 / years + (tape_mm / observed) ** 2
-    return np.log(observed), variance + drift_sd**2 * np.arange(observed.size)[::-1]
+    return np.log(observed), variance + drift_log**2 * np.arange(observed.size)[::-1]

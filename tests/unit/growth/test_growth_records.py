@@ -49,11 +49,11 @@ def test_pieces_tell_what_the_whole_tells() -> None:
 
 def test_old_growth_says_less_the_more_a_tree_wanders() -> None:
     _seen, still = growth_errors(over_seasons(YEARLY))
-    _seen, wanders = growth_errors(over_seasons(YEARLY), drift_sd=0.5)
+    _seen, wanders = growth_errors(over_seasons(YEARLY), drift_log=0.5)
     assert wanders[-1] == pytest.approx(still[-1])
     assert wanders[0] == pytest.approx(still[0] + 0.25)
     ratios = np.array([1.0, 2.0])
-    assert vigour_posterior(ratios, drift_sd=1.0).mean_log > vigour_posterior(ratios).mean_log
+    assert vigour_posterior(ratios, drift_log=1.0).mean_log > vigour_posterior(ratios).mean_log
 
 
 def test_a_reading_below_the_tape_is_the_tape() -> None:
