@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import pty
+import select
+import shutil
+import signal
 import sqlite3
+import subprocess
+import sys
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -109,3 +117,75 @@ def test_a_wish_that_does_not_read_changes_nothing(cli: Cli, tree: Path, name: s
     assert ran.code == 2
     assert told in ran.one_line
     assert stored(tree) == before
+
+
+# A shell starts what runs in its background deaf to Ctrl-C, and all that this starts inherits it; a command
+# at a terminal hears it. So the tests must not depend on how they were started.
+_AT_A_TERMINAL = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from ringwise.faces.start import run
+run()
+"""
+
+
+def _until(terminal: int, wanted: str, seconds: float = 600.0) -> str:
+    """What a terminal shows until it shows what is wanted."""
+    shown, end = "", time.monotonic() + seconds
+    while wanted not in shown and time.monotonic() < end:
+        if select.select([terminal], [], [], 1.0)[0]:
+            try:
+                shown += os.read(terminal, 4096).decode()
+            except OSError:  # the other end is closed
+                break
+    return shown
+
+
+def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
+    cli: Cli, tree: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from ringwise.futures import simulate as module
+
+    fresh = tmp_path / "fresh"
+    shutil.copytree(tree, fresh)
+    own, other = pty.openpty()
+    command = [sys.executable, "-c", _AT_A_TERMINAL, "futures", "T01", *RUN, "--collection", str(tree)]
+    process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=other)
+    os.close(other)
+    shown = _until(own, "%, ")  # the first finished part is on the terminal
+    process.send_signal(signal.SIGINT)
+    shown += _until(own, "goes on from there")
+    assert process.wait(120) == 130, shown
+    os.close(own)
+    last = shown.replace("\r", "\n").strip().splitlines()[-1]
+    assert "stopped; the futures lived so far are kept: the same command goes on from there" in last
+    assert "Traceback" not in shown
+
+    _files, rows = stored(tree)
+    lived, lives = [], module.simulate
+
+    def watched(start, course, life, run, **more):  # type: ignore[no-untyped-def]
+        lived.append(run.first_future)
+        return lives(start, course, life, run, **more)
+
+    monkeypatch.setattr(module, "simulate", watched)
+    again = cli("futures", "T01", *RUN, "--json", folder=tree)
+    assert again.code == 0, again.err
+    assert 0 < len(lived) < 12  # twelve parts of 100, of which at least the first was kept
+    assert 0 not in lived
+    assert any("cancelled" in row for name in rows for row in rows[name])
+
+    lived.clear()
+    whole = cli("futures", "T01", *RUN, "--json", folder=tree)
+    assert whole.code == 0, whole.err
+    assert lived == []  # stored whole, with seed and version
+    assert whole.data["courses"] == again.data["courses"]
+    uninterrupted = cli("futures", "T01", *RUN, "--json", folder=fresh)
+    assert uninterrupted.data["courses"] == again.data["courses"]
+    assert len(lived) == 12
+    _files, rows = stored(tree)
+    assert any("lives" in row and whole.data["engine"] in row for name in rows for row in rows[name])
+    other_seed = cli("futures", "T01", *RUN, "--json", "--seed", "5", "--futures", "100", folder=tree)
+    assert other_seed.code == 0, other_seed.err
+    assert other_seed.data["seed"] == 5
+    assert other_seed.data["courses"] != whole.data["courses"]

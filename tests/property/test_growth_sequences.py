@@ -136,7 +136,7 @@ def _live(taxon: tuple[str, ...], seed: int, work: list[tuple[str, float]]) -> A
         _invariants(tree, wood)
         kernels.summer(tree, par, luck, grid)
         kernels.end_year(tree)
-        year_effects.end_works(tree)
+        year_effects.end_works(tree, par, luck)
         _invariants(tree, wood)
     return tree
 

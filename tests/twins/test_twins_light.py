@@ -86,11 +86,11 @@ def _grown(seed: int, naive: bool) -> int:
         kernels.weather_year(tree, par, luck)
         kernels.spring(tree, par, luck, grid)
         kernels.place_ends(tree)
-        kernels.lose_leaf(tree, par)
         if naive:
             tree[0][at.LIGHT, : int(tree[4][0])] = naive_light(tree, par)
         else:
             light_kernels.light(tree, par, grid)
+        kernels.lose_leaf(tree, par)
         kernels.ring(tree, par)
         kernels.close_wounds(tree, par, luck)
         kernels.shed(tree, par, luck)

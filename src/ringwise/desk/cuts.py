@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ringwise.desk.own_tries import learned_of
 from ringwise.desk.shapes import Shape
 from ringwise.desk.structures import structure_of
 from ringwise.kit import show
@@ -53,12 +54,13 @@ def cuts_answer(workspace: Workspace, tree: str, *, branch: bool = False) -> Cut
     from ringwise.futures.rings import Lives
     from ringwise.futures.scan import FRONT_MEASURES, scan
     from ringwise.growth.biology import biology
+    from ringwise.growth.tries import life_after
     from ringwise.structure.branching import branches
     from ringwise.structure.measured import split_off
 
     facts = workspace.facts_of(tree)
     measured = structure_of(workspace, facts)
-    life = biology(lookup_keys(facts.tree.species))
+    life = life_after(biology(lookup_keys(facts.tree.species)), learned_of(workspace, facts))
     conifer = facts.taxon is not None and facts.taxon.group in _CONIFERS
     found = scan(measured, life, Lives(green=conifer))
     limbs = []

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ringwise.desk import clock
 from ringwise.desk.engine import engine_version
 from ringwise.desk.own_courses import OWN, own_course
+from ringwise.desk.own_tries import learned_of
 from ringwise.desk.results import result_key
 from ringwise.kit.errors import MissingFieldError, RingwiseError, unknown_name
 from ringwise.kit.reading import UNITS, Reading, current_reading, languages, reading
@@ -188,6 +189,7 @@ def offers_key(workspace: Workspace, facts: TreeFacts) -> str:
 
     own = [(each.id, each.course) for each in own_courses(facts)]
     inputs = {"tree": tree_mark(facts), "today": workspace.today, "own": own, "asked": asked_courses(facts)}
+    inputs["learned"] = learned_of(workspace, facts)  # tries on other trees move the odds of this one
     return result_key(KIND, inputs, [], workspace.seed)
 
 
@@ -245,13 +247,14 @@ def make_offers(workspace: Workspace, tree: str) -> None:
     from ringwise.futures.rings import Lives
     from ringwise.futures.scan import scan
     from ringwise.growth.biology import biology
+    from ringwise.growth.tries import life_after
     from ringwise.structure.measured import measured_of
 
     facts = workspace.facts_of(tree)
     start = start_of(workspace, facts)
     life = biology(lookup_keys(facts.tree.species if facts.taxon is None else facts.taxon.key))
     lives = Lives(green=start.conifer, buds=start.buds_seen)
-    found = scan(measured_of(start.tables[0]), life, lives)
+    found = scan(measured_of(start.tables[0]), life_after(life, start.learned), lives)
     last = last_setting_of(workspace)
     told: dict[str, Any] = {}
     for language in languages():

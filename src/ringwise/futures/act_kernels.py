@@ -13,7 +13,7 @@ from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.care_effects import cut_back, feed, guy, pinch, take_leaf
 from ringwise.operations.conflict_effects import SLIGHT_CROWN, begin_work, end_work
-from ringwise.operations.effects import chop, lift, repot, root_rescue
+from ringwise.operations.effects import chop, lift, lifted_share, repot, root_prune, root_rescue
 from ringwise.operations.graft_effects import (
     APPROACH,
     THREAD,
@@ -38,10 +38,12 @@ def spend(tree: Any, par: Any, luck: Any, half: Any, operation: Any, minutes: An
 
 
 @compiled
-def root_share(par: Any, operation: Any, amount: Any) -> Any:
+def root_share(pools: Any, par: Any, operation: Any, amount: Any) -> Any:
     """Share of the roots that a work takes, the usual one where the step names none."""
     if operation == do.LIFT:
-        return amount if amount > 0.0 else par[at.P_LIFT_SHARE]
+        return amount if amount > 0.0 else lifted_share(pools, par)
+    if operation == do.ROOT_PRUNE:
+        return amount if amount > 0.0 else par[at.P_ROOT_PRUNE]
     if operation == do.FIELD_PLANT:
         return amount if amount > 0.0 else par[at.P_FIELD_SHARE]
     if operation == do.REPOT:
@@ -56,7 +58,7 @@ def act(trees: Any, par: Any, luck: Any, step: Any, plan: Any) -> None:
     tree = trees[0]
     if tree[3][at.ALIVE] <= 0.0:
         return
-    share = root_share(par, operation, amount)
+    share = root_share(tree[3], par, operation, amount)
     if operation == do.WIRE and clock >= 0.0:
         share = 1.0  # a bend counts as heavy wire, wire all over as light
     rules = plan[8]  # the conflicts of works
@@ -80,6 +82,8 @@ def _root_work(trees: Any, par: Any, luck: Any, step: Any, share: Any) -> None:
         repot(tree, par, luck, half, (share, litres, operation, extra))
     elif operation == do.FIELD_PLANT:
         repot(tree, par, luck, half, (share, math.inf, operation, 0.0))
+    elif operation == do.ROOT_PRUNE:
+        root_prune(tree, par, luck, half, share)
     elif operation == do.ROOT_RESCUE:
         root_rescue(tree, par, luck, half, (litres, extra))
     elif operation == do.GROUND_LAYER or operation == do.AIR_LAYER:

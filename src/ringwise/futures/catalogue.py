@@ -24,6 +24,7 @@ _ORDER = (
     "lift_now",
     "lift_in_a_year",
     "lift_in_two_years",
+    "cut_roots_then_lift",
     "chop",
     "air_layer",
     "layer_then_chop",
@@ -216,6 +217,6 @@ def courses_for(question: str) -> tuple[Course, ...]:
     Examples
     --------
     >>> [course.key for course in courses_for("lift")]
-    ['lift_now', 'lift_in_a_year', 'lift_in_two_years']
+    ['lift_now', 'lift_in_a_year', 'lift_in_two_years', 'cut_roots_then_lift']
     """
     return tuple(course for course in _all().values() if course.question == question)

@@ -114,9 +114,11 @@ def _step_why(step: Step, course: Course, start: Start, trunk: Trunk | None) -> 
         return _("this tree has no graft site on record; log one first")
     if operation == "split_clump" and second_stem_ratio(start) <= 0.0:
         return _("one stem only comes from the foot; there is nothing to part")
-    planted = _earlier(step, course, ("field_plant",))
-    if operation == "lift" and not planted and not math.isinf(start.condition.volume_l):
+    grounded = math.isinf(start.condition.volume_l) or _earlier(step, course, ("field_plant",))
+    if operation == "lift" and not grounded:
         return _("the tree stands in a pot; only a tree in the ground can be lifted")
+    if operation == "root_prune_in_ground" and not grounded:
+        return _("the tree stands in a pot; only the roots of a tree in the ground are cut so")
     return ""
 
 

@@ -27,8 +27,6 @@ from ringwise.operations.year_effects import begin_growth, end_works
 
 _SPRING, _SUMMER = np.int64(0), np.int64(1)
 _SECOND = 1_000_000_000  # futures of second trees are numbered from here, so that their luck is their own
-_ROUTINE_SHARE = 0.8  # of the root share a repot may take: routine work is gentle; assumed
-_HEAVY_REST_YEARS = 2.0  # routine repots rest in the season after heavy work; common practice
 
 
 @compiled
@@ -52,7 +50,7 @@ def take_steps(trees: Any, par: Any, luck: Any, half: Any, plan: Any) -> None:
 def heavy_season(tree: Any, par: Any, luck: Any, plan: Any) -> Any:
     """Whether the course did heavy work last year, or will this year, as far as bud swell shows."""
     codes, heavy = plan[0], plan[3]
-    if tree[3][at.HEAVY_YEARS] < _HEAVY_REST_YEARS:
+    if tree[3][at.HEAVY_YEARS] < par[at.P_HEAVY_REST]:
         return True
     for each in range(codes.shape[0]):
         if heavy[each] > 0 and codes[each, 0] == luck[2] and step_holds(tree, par, luck, plan, (each, True)):
@@ -68,7 +66,8 @@ def routine_repot(tree: Any, par: Any, luck: Any, plan: Any) -> None:
     due = not math.isinf(pools[at.LITRES]) and pools[at.SINCE_REPOT] >= par[at.P_INTERVAL]
     if due and not layered and not heavy_season(tree, par, luck, plan):
         spend(tree, par, luck, _SPRING, np.int64(do.REPOT), plan[2])
-        repot(tree, par, luck, _SPRING, (_ROUTINE_SHARE * par[at.P_FRACTION], 0.0, np.int64(do.REPOT), 0.0))
+        share = par[at.P_ROUTINE] * par[at.P_FRACTION]
+        repot(tree, par, luck, _SPRING, (share, 0.0, np.int64(do.REPOT), 0.0))
 
 
 @compiled
@@ -119,7 +118,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
             care(each, par, own, plan)
             end_year(each)
             end_free(each, par)  # when marks are gone, so that the cut keeps its row
-    end_works(tree)
+    end_works(tree, par, luck)
 
 
 @compiled

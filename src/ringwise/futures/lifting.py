@@ -14,7 +14,7 @@ from ringwise.futures.start import Start
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block
-from ringwise.growth.start import Condition, litres_of_ground
+from ringwise.growth.start import Condition, empty_arrays, litres_of_ground
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.tables import load_table
 from ringwise.kit.types import FloatArray
@@ -27,12 +27,16 @@ SEASONS = 3  # over which growth is compared
 _YEARS = SEASONS + 1  # a year in the ground first, so that both start from one state
 _SECOND = 2  # the year of the second season after the lift
 _MOST_FUTURES = 2000
-_MOST_SEGMENTS, _LOWER = 1500, 0.75  # room is left for the twigs of the years to come
+_MOST_SEGMENTS, _LOWER = 1500, 0.75
+_ROOM = 40_000  # segments: all twigs of four years find room, so that none is missed by the mean shoot
 
 
 @dataclass(frozen=True)
 class Lifted:
-    """Lifted over unlifted: growth in thickness over three seasons, shoots in the second, and who lives."""
+    """Lifted over unlifted: growth in thickness over three seasons, shoots in the second, and who lives.
+
+    `shoot_ratio` is the mean length that tips added to their axis, those that added nothing counted as 0.
+    """
 
     growth_ratio: float
     shoot_ratio: float
@@ -86,6 +90,7 @@ def lifted(
     ]
     parameters, first = parameters_of(start, life, Block(seed, 0, futures)), start_trees(start)[0]
     room = Worker()
+    room.trees = (empty_arrays(_ROOM), room.trees[1])
     rows = np.array(
         [
             [_life(room, first, parameters[future], (seed, future), plan) for plan in plans]
@@ -117,23 +122,40 @@ def _start(keys: tuple[str, ...], diameter_mm: float, seed: int) -> Start:
 
 
 def _life(room: Worker, start: Any, par: FloatArray, key: tuple[int, int], plan: Any) -> list[float]:
-    """Growth in diameter over the seasons, what a lit tip is given to grow in the second of them, alive."""
+    """Growth in diameter over the seasons, mean length of a tip's shoot in the second of them, alive."""
     from ringwise.futures import kernels
-    from ringwise.growth.kernels import demand, growth_factor
     from ringwise.growth.tree_kernels import base_row
 
     tree = room.trees[0]
     kernels.begin(room.trees, start, par, (*key, np.int64(0)), room.grid)
-    before_mm = shoot = 0.0
+    before_mm = shoot_mm = 0.0
     for year in range(_YEARS):
-        if year == _SECOND:
-            demand(tree, par)
-            shoot = growth_factor(tree, par)
+        tips = _tips(tree)
         kernels.live_year(room.trees, par, (*key, year), plan, room.grid)
+        if year == _SECOND:
+            shoot_mm = _added_mm(tree, year) / max(tips, 1)
         if year == 0:
             before_mm = _diameter_mm(tree, base_row(tree))
     grown_mm = _diameter_mm(tree, base_row(tree)) - before_mm
-    return [grown_mm, shoot, float(tree[3][at.ALIVE])]
+    return [grown_mm, shoot_mm, float(tree[3][at.ALIVE])]
+
+
+def _tips(tree: Any) -> int:
+    """Ends of axes that live."""
+    n = int(tree[4][0])
+    bare = np.bincount(tree[1][at.PARENT, 1:n], minlength=n) == 0
+    return int((bare & (tree[1][at.FLAGS, :n] & at.DEAD == 0)).sum())
+
+
+def _added_mm(tree: Any, year: int) -> float:
+    """Length by which axes that stood before a year went on in it; side shoots of that year do not count."""
+    n = int(tree[4][0])
+    parent, order, born = (tree[1][column, :n] for column in (at.PARENT, at.ORDER, at.BORN))
+    goes_on = (born == year) & (order == order[np.maximum(parent, 0)])
+    for row in np.flatnonzero(goes_on):  # parents come before children
+        above = parent[row]
+        goes_on[row] = born[above] < year or goes_on[above]
+    return float(tree[0][at.LENGTH, :n][goes_on].sum())
 
 
 def _diameter_mm(tree: Any, row: int) -> float:

@@ -15,6 +15,7 @@ from ringwise.futures.rings import Lives, Trunk, ring_number, ring_width_mm
 from ringwise.futures.scan import Scan, scan
 from ringwise.futures.start import GraftNow, Start
 from ringwise.growth.biology import Biology
+from ringwise.growth.tries import life_after
 from ringwise.kit.show import length
 from ringwise.kit.words import _, counted
 from ringwise.structure.branching import branches
@@ -69,7 +70,8 @@ def offers(start: Start, life: Biology, found: Scan | None = None) -> tuple[Offe
     ['as_it_is', 'repot_gently', 'repot_hard']
     """
     lives = Lives(green=start.conifer, buds=start.buds_seen)
-    known = found if found is not None else scan(measured_of(start.tables[0]), life, lives)
+    learned = life_after(life, start.learned)
+    known = found if found is not None else scan(measured_of(start.tables[0]), learned, lives)
     out = []
     for course, why in _candidates(start, known):
         against = _too_weak(course, start) or unfeasible(course, start, known.trunk)

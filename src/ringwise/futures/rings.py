@@ -43,7 +43,7 @@ def ring_number(parameter: str, key: str = "ring") -> float:
     >>> ring_number("most")
     50.0
     """
-    return load_table("ringwise.futures", "rings").get(key, parameter).number
+    return load_table("ringwise.operations", "rings").get(key, parameter).number
 
 
 def ring_width_mm(diameter_mm: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -22,8 +22,6 @@ from ringwise.kit.kernels import compiled_in_place as compiled
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
 _SPRING, _FIRST = np.int64(0), np.int64(0)
-_SIDE_SWAY_RAD = 0.98  # times the sum of two even draws: a spread of 0.4 rad at most, about 0.2; form only
-_NEARER_RAD, _EPICORMIC_RAD = -0.25, 0.3  # beside the usual angle: shoots below a cut, and on old wood
 _BUDS_BELOW = 5  # nodes below a cut from which buds are woken
 _MOST_RELEASED = 3
 
@@ -84,7 +82,7 @@ def open_buds(tree: Any, par: Any, luck: Any, row: Any, share: Any, keys: Any) -
         entity = ids[row] ^ np.uint64(7919 * (slot + 1))
         if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour * favour * tree[3][at.FINE]:
             a, b, _c = three(mix64(keys[1] ^ entity))
-            wider = 0.5 * _SIDE_SWAY_RAD * (a + b)
+            wider = 0.5 * par[at.P_SIDE_SWAY] * (a + b)
             if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour * favour, 0.6), wider)) >= 0:
                 whole[at.BUDS, row] -= 1
 
@@ -102,7 +100,7 @@ def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
             chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
             if woken < _MOST_RELEASED and uniform(keys[1], entity) < chance:
                 a, b, _c = three(mix64(keys[0] ^ entity))
-                wider = _NEARER_RAD + 0.5 * _SIDE_SWAY_RAD * (a + b)
+                wider = par[at.P_NEARER] + 0.5 * par[at.P_SIDE_SWAY] * (a + b)
                 units = max(0.6, vigour * (0.6 if woken == 0 else 0.3))
                 if branch_off(tree, par, luck, row, (np.int64(slot), units, wider)) >= 0:
                     whole[at.BUDS, row] -= 1
@@ -123,7 +121,7 @@ def epicormic(tree: Any, par: Any, luck: Any, rows: Any, keys: Any) -> None:
             u = uniform(keys[1], ids[row])
             if u < chance * (0.3 + real[at.LIGHT, row]):
                 units = min(max(mean, 1.0), 8.0)
-                if branch_off(tree, par, luck, row, (_FIRST, units, _EPICORMIC_RAD)) >= 0:
+                if branch_off(tree, par, luck, row, (_FIRST, units, par[at.P_EPICORMIC_WIDER])) >= 0:
                     whole[at.BUDS, row] -= 1
             elif u > 1.0 - par[at.P_DECAY] * whole[at.BUDS, row]:
                 whole[at.BUDS, row] -= 1

@@ -29,10 +29,6 @@ from ringwise.kit.kernels import compiled_in_place as compiled
 
 _SHED, _WEATHER, _VIGOUR = np.int64(6), np.int64(1), np.int64(2)  # purposes of draws, as in kit.chance
 _SPRING, _SUMMER = np.int64(0), np.int64(1)
-_STEADY = 0.75  # weight of the leaf of some years in what roots must feed, against that of now; assumed
-_ROOM, _COARSEST = 0.5, 0.25  # share of the room for segments that one spring may take; drawing
-_AXIS_SD = 0.015  # apical control of one axis against its tree; assumed
-_STUB_MM2 = 180.0  # dead ends thicker than this stay on the tree as snags
 
 
 @compiled
@@ -55,8 +51,8 @@ def settle(tree: Any, par: Any, luck: Any) -> None:
         if parent >= 0 and whole[at.ORDER, row] == whole[at.ORDER, parent]:
             real[at.CONTROL, row] = real[at.CONTROL, parent]
         else:
-            drawn = par[at.P_CONTROL] + _AXIS_SD * normal(key, ids[row])
-            real[at.CONTROL, row] = min(max(drawn, 0.44), 0.62)
+            drawn = par[at.P_CONTROL] + par[at.P_AXIS] * normal(key, ids[row])
+            real[at.CONTROL, row] = min(max(drawn, par[at.P_CONTROL_LEAST]), par[at.P_CONTROL_MOST])
 
 
 @compiled
@@ -128,12 +124,14 @@ def growth_factor(tree: Any, par: Any) -> Any:
         bound = max(par[at.P_BOUND_FLOOR], 1.0 - par[at.P_BOUND] * overdue)
         # Mostly by the leaf of some years: roots do not follow each flush.
         leaf = pools[at.LEAF_NEED] - pools[at.LEAF_REFERENCE] * (1.0 - pools[at.REMOVED])
-        leaf = pools[at.LEAF_NEED] - _STEADY * leaf
+        leaf = pools[at.LEAF_NEED] - par[at.P_STEADY] * leaf
         need = leaf / (par[at.P_CAPACITY] * pot ** par[at.P_FED_LEAF])
         root = min(1.0 / pot, (min(before, 1.0) / max(need, 1e-6)) ** par[at.P_ROOT])
     pools[at.ROOT_HELD] = 1.0 - held_season(par, pools[at.ROOT_CUT])
-    food = par[at.P_RESERVE] + (1.0 - par[at.P_RESERVE]) * pools[at.RESERVE]
-    care = (1.0 + pools[at.FED]) * (1.0 - pools[at.SPENT]) * (1.0 - pools[at.ROOT_HELD])
+    # Reserves that leaf cuts took do not count a second time: their shoots' length has it all.
+    reserves = min(1.0, pools[at.RESERVE] + pools[at.LEAF_DEBT])
+    food = par[at.P_RESERVE] + (1.0 - par[at.P_RESERVE]) * reserves
+    care = (1.0 + pools[at.FED]) * (1.0 - pools[at.ROOT_HELD])
     # Half of a tree's own vigour lies in its shoots, the rest in its wood: rings then follow it one to one.
     return pot * root * bound * food * care * math.exp(pools[at.WEATHER] + 0.5 * par[at.P_VIGOUR])
 
@@ -217,9 +215,11 @@ def spring(tree: Any, par: Any, luck: Any, grid: Any) -> None:
     tree[0][at.VIGOUR, 0] = budget * tree[0][at.DEMAND, 0]
     share(tree)
     room = tree[1].shape[1] - tree[4][0]
-    pools[at.FINE] = max(_COARSEST, min(1.0, _ROOM * room / max(tree[0][at.VIGOUR, 0], 1.0)))
-    pools[at.UNIT] = par[at.P_UNIT] * (1.0 - par[at.P_PINCH] * pools[at.PINCHED])
+    fine = par[at.P_ROOM] * room / max(tree[0][at.VIGOUR, 0], 1.0)
+    pools[at.FINE] = max(par[at.P_COARSEST], min(1.0, fine))
+    pools[at.UNIT] = par[at.P_UNIT] * (1.0 - par[at.P_PINCH] * pools[at.PINCHED]) * (1.0 - pools[at.SPENT])
     flush(tree, par, luck)
+    pools[at.PINCHED] = 0.0  # a pinch after this flush is for the next one
     leaf_out(tree, par, luck)
     grow_roots(pools, par)
 
@@ -242,7 +242,7 @@ def shed(tree: Any, par: Any, luck: Any) -> None:
     count_children(tree)
     key = draw_key(luck, _SUMMER, _SHED)
     for row in range(1, count[0]):
-        if whole[at.CHILDREN, row] == 0 and real[at.WOOD, row] < _STUB_MM2:
+        if whole[at.CHILDREN, row] == 0 and real[at.WOOD, row] < par[at.P_SNAG]:
             old = whole[at.BORN, row] < luck[2]
             dark = real[at.LIGHT, row] < par[at.P_SHED]
             weak = (
@@ -254,17 +254,19 @@ def shed(tree: Any, par: Any, luck: Any) -> None:
 
 @compiled
 def lose_leaf(tree: Any, par: Any) -> None:
-    """What a leaf cut of this summer costs: smaller leaves, reserves, and growth for years."""
+    """What a leaf cut of this summer costs: smaller leaves, reserves, and length of shoots for years."""
     real, _whole, _ids, pools, count = tree
     cut = min(1.0, pools[at.DEFOLIATED])
-    pools[at.SPENT] *= 1.0 - par[at.P_LEAF_BACK]
     if cut <= 0.0:
+        pools[at.SPENT] *= 1.0 - par[at.P_LEAF_BACK]
         return
     smaller = 1.0 - par[at.P_LEAF_SIZE] * cut
     for row in range(count[0]):
         real[at.LEAF, row] *= smaller
     pools[at.LEAF_FLUSH] *= smaller
-    pools[at.RESERVE] = max(0.0, pools[at.RESERVE] - par[at.P_LEAF_RESERVE] * cut)
+    taken = min(pools[at.RESERVE], par[at.P_LEAF_RESERVE] * cut)
+    pools[at.RESERVE] -= taken
+    pools[at.LEAF_DEBT] += taken
     kept = par[at.P_LEAF_GROWTH] ** (cut / par[at.P_LEAF_CUT])
     pools[at.SPENT] = 1.0 - (1.0 - pools[at.SPENT]) * kept
 
@@ -273,14 +275,18 @@ def lose_leaf(tree: Any, par: Any) -> None:
 def store(tree: Any, par: Any) -> None:
     """Reserves and clocks at the end of the season."""
     pools = tree[3]
-    full = min(1.0, pools[at.LEAF_FLUSH] / max(pools[at.LEAF_REFERENCE], 1e-6))
-    target = full * (0.55 + 0.45 * min(1.0, pools[at.ROOT] * 1.25))
-    pools[at.RESERVE] += par[at.P_RECOVERY] * (target - pools[at.RESERVE])
+    usual = max(pools[at.LEAF_REFERENCE], 1e-6)
+    full = min(1.0, pools[at.LEAF_FLUSH] / usual)
+    fed = 0.55 + 0.45 * min(1.0, pools[at.ROOT] * 1.25)
+    pools[at.RESERVE] += par[at.P_RECOVERY] * (full * fed - pools[at.RESERVE])
+    smaller = 1.0 - par[at.P_LEAF_SIZE] * min(1.0, pools[at.DEFOLIATED])
+    missed = (min(1.0, pools[at.LEAF_FLUSH] / (usual * smaller)) - full) * fed
+    pools[at.LEAF_DEBT] += par[at.P_RECOVERY] * (missed - pools[at.LEAF_DEBT])
     pools[at.RESERVE] = min(1.0, max(0.0, pools[at.RESERVE]))
     pools[at.LEAF_REFERENCE] += 0.3 * (pools[at.LEAF_FLUSH] - pools[at.LEAF_REFERENCE])
     pools[at.SINCE_REPOT] += 1.0
     pools[at.HEAVY_YEARS] += 1.0
-    for pool in (at.ROOT_CUT, at.LAYER_SET, at.TOP_CUT, at.WORKED, at.DEFOLIATED, at.PINCHED, at.FED):
+    for pool in (at.ROOT_CUT, at.LAYER_SET, at.TOP_CUT, at.WORKED, at.DEFOLIATED, at.FED):
         pools[pool] = 0.0
 
 
@@ -288,8 +294,8 @@ def store(tree: Any, par: Any) -> None:
 def summer(tree: Any, par: Any, luck: Any, grid: Any) -> None:
     """The summer half of a year: light, wood, wounds, stores; `end_year` drops what was marked."""
     place_ends(tree)
+    light(tree, par, grid)  # as it falls until leaves are cut: a cut sets no more shoots than none would
     lose_leaf(tree, par)
-    light(tree, par, grid)
     ring(tree, par)
     close_wounds(tree, par, luck)
     shed(tree, par, luck)

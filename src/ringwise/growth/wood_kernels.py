@@ -83,8 +83,7 @@ def ring(tree: Any, par: Any) -> None:
 def wood_budget(pools: Any, par: Any, lit_cm2: Any) -> Any:
     """Wood that lit leaf can make in a year at usual vigour, in mm3; roots in a small pot slow each leaf."""
     pot = min(1.0, (pools[at.LITRES] / par[at.P_REFERENCE_L]) ** par[at.P_POT])
-    care = (1.0 + pools[at.FED]) * (1.0 - pools[at.SPENT])
-    return par[at.P_WOOD] * lit_cm2 * pot ** par[at.P_NET] * care
+    return par[at.P_WOOD] * lit_cm2 * pot ** par[at.P_NET] * (1.0 + pools[at.FED])
 
 
 @compiled

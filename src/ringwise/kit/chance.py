@@ -46,6 +46,7 @@ class Purpose(IntEnum):
     SHAPE = 20
     WEIGHTS = 21
     DECAY = 22
+    ROT_LOSS = 23
 
 
 def spread_places(n: int) -> FloatArray:

@@ -24,12 +24,7 @@ from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.effects import free_leader, leaf_total, split_trunk, take_off
 
 _CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
-_TWIG_MM2 = 30.0  # routine care cuts nothing thicker, except shoots of this year
-_INNER = 0.8  # inside this share of the outline shoots keep more units
-_KEEP_INNER, _KEEP_OUTER = 3.0, 2.0  # units left of this year's shoots, one less on a full crown
-_DOME = 0.2  # how much lower the outline is held at the crown's edge than over the trunk; form only
-_FULL_LESS = 1.0
-_LEAST_CONTROL = 0.44  # no axis gives way to its side shoots more than this; assumed
+_FULL_LESS = 1.0  # unit that a full crown keeps less
 _THIN_LOW = 0.3  # chance by the excess that a side twig goes at the foot, against 1 at the top; practice
 _THIN_OLD = 0.2  # the same of twigs from earlier years, which carry the ramification; common practice
 _LEGGY = 5.0  # units without a fork from which a twig is cut back into itself; common practice
@@ -40,15 +35,16 @@ _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring
 
 
 @compiled
-def outline_share(real: Any, whole: Any, row: Any, aim: Any, outline: Any) -> Any:
+def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     """Where a segment ends against the outline that is held: 1 on it, more outside."""
+    real, whole = tree[0], tree[1]
     height_mm, reach_mm = aim
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
     layers, sides = outline.shape
     layer = min(max(np.int64(z / height_mm * layers), np.int64(0)), layers - 1)
     side = np.int64(math.floor(math.atan2(x, y) / (2.0 * math.pi) * sides)) % sides
     across = math.sqrt(x * x + y * y)
-    dome = 1.0 + _DOME * (across / reach_mm) ** 2
+    dome = 1.0 + par[at.P_HELD_DOME] * (across / reach_mm) ** 2
     # A grafted branch fills a gap of the outline: there the reach of the whole crown counts.
     side_mm = reach_mm if whole[at.FLAGS, row] & at.GRAFT_AXIS else outline[layer, side]
     return max(z / height_mm * dome, across / max(side_mm, 1.0))
@@ -90,13 +86,13 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
-        thick = real[at.WOOD, row] > _TWIG_MM2 and whole[at.BORN, row] < luck[2]
+        thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
         free = pools[at.FREE_YEARS] > 0.0 and pools[at.FREE_MM] < real[at.END_Z, row] <= _FREE_TO * aim[0]
         if thick or free or whole[at.FLAGS, row] & at.JOINED:
             continue
-        where = outline_share(real, whole, row, aim, outline)
-        keep = (_KEEP_INNER if where < _INNER else _KEEP_OUTER) - less
-        goes = where > 1.0 or real[at.ABOVE, row] > keep or real[at.DEMAND, row] > _LEGGY
+        where = outline_share(tree, par, row, aim, outline)
+        keep = par[at.P_KEEP_INNER] if where < par[at.P_HELD_INNER] else par[at.P_KEEP_OUTER]
+        goes = where > 1.0 or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > _LEGGY
         goes = goes or astray(real, whole, row, aim)
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
         if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
@@ -112,11 +108,12 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
 
 @compiled
 def pinch(tree: Any, par: Any, share: Any) -> None:
-    """Take soft tips all season: shorter units, and each axis loses a little of its control."""
+    """Take soft tips: units of the flush to come are shorter, and each axis loses a little of its control."""
     real, pools = tree[0], tree[3]
     pools[at.PINCHED] = max(pools[at.PINCHED], share)
     for row in range(tree[4][0]):
-        real[at.CONTROL, row] = max(_LEAST_CONTROL, real[at.CONTROL, row] - par[at.P_PINCH_CONTROL] * share)
+        less = real[at.CONTROL, row] - par[at.P_PINCH_CONTROL] * share
+        real[at.CONTROL, row] = max(par[at.P_CONTROL_LEAST], less)
 
 
 @compiled

@@ -5,7 +5,7 @@ from __future__ import annotations
 REST, PRUNE, CHOP, REPOT, LIFT, GROUND_LAYER, AIR_LAYER, SEPARATE, ROOT_GRAFT = range(9)
 APPROACH_GRAFT, CHECK_GRAFT, SEVER_GRAFT, ABANDON_GRAFT, CUT_BACK = range(9, 14)
 HEAD_BACK, PINCH, PARTIAL_DEFOLIATION, FULL_DEFOLIATION, FIELD_PLANT, THREAD_GRAFT = range(14, 20)
-NOTCH_GRAFT, SPLIT_CLUMP, WIRE, UNWIRE, GUY, UNGUY, FEED, ROOT_RESCUE = range(20, 28)
+NOTCH_GRAFT, SPLIT_CLUMP, WIRE, UNWIRE, GUY, UNGUY, FEED, ROOT_RESCUE, ROOT_PRUNE = range(20, 29)
 
 # Names as in the registry where it has them; the last two are other names of prune and feed.
 EFFECTS: dict[str, int] = {
@@ -37,6 +37,7 @@ EFFECTS: dict[str, int] = {
     "unguy": UNGUY,
     "feed": FEED,
     "root_rescue": ROOT_RESCUE,
+    "root_prune_in_ground": ROOT_PRUNE,
     "structural_prune": PRUNE,
     "fertilise": FEED,
 }

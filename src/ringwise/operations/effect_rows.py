@@ -22,11 +22,6 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
     at.P_RESCUE_GAIN: ("root_rescue", "reserve_gain"),
     at.P_SPLIT_LOSS: ("split_clump", "root_loss"),
     at.P_LAYER_ROOTS: ("layer", "new_roots"),
-    at.P_RING_THIN: ("layer", "ring_thin"),
-    at.P_RING_THICK: ("layer", "ring_thick"),
-    at.P_RING_LIMIT: ("layer", "ring_limit"),
-    at.P_RING_MOST: ("layer", "ring_most"),
-    at.P_RING_LEAST: ("layer", "ring_least"),
     at.P_THICK_MM: ("layer", "thick_stem"),
     at.P_UNROOTED: ("layer", "unrooted"),
     at.P_HEAD_SHARE: ("head_back", "kept"),
@@ -50,6 +45,18 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
     at.P_TALL_POT: ("top", "tall_pot"),
     at.P_TALL_FIELD: ("top", "tall_ground"),
     at.P_HEAD_TO: ("top", "cut_to"),
+    at.P_ROOT_PRUNE: ("root_prune_in_ground", "root_removed"),
+    at.P_NEAR_MOST: ("root_prune_in_ground", "near_gain"),
+    at.P_NEAR_YEARS: ("root_prune_in_ground", "near_years"),
+    at.P_PLACE_TURN: ("place", "turn"),
+    at.P_PLACE_RISE: ("place", "rise"),
+    at.P_HELD_TWIG: ("cut_back", "twig_area"),
+    at.P_HELD_INNER: ("cut_back", "inner_share"),
+    at.P_KEEP_INNER: ("cut_back", "keep_inner"),
+    at.P_KEEP_OUTER: ("cut_back", "keep_outer"),
+    at.P_HELD_DOME: ("cut_back", "dome"),
+    at.P_ROUTINE: ("routine", "repot_share"),
+    at.P_HEAVY_REST: ("routine", "heavy_rest"),
 }
 
 
@@ -79,6 +86,36 @@ def with_hands(parameters: FloatArray) -> FloatArray:
     table = load_table(ROOM, "effects")
     for place, (key, name) in EFFECT_PLACES.items():
         parameters[..., place] = table.get(key, name).number
+    put_rings(parameters)
     parameters[..., at.P_BEND] = math.radians(table.get("wire", "bend").number)
     parameters[..., at.P_THREAD] = odds_table().get("shift", "thread").number
     return parameters
+
+
+def put_rings(parameters: FloatArray) -> None:
+    """Put the usual width of a ring into rows of parameters: midway between the least and the most.
+
+    Parameters
+    ----------
+    parameters : (..., parameters) float
+        Changed in place.
+
+    Source
+    ------
+    rings.csv: the same rows tell where a ring can be set.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> row = np.zeros(at.PARAMETERS)
+    >>> put_rings(row)
+    >>> row[[at.P_RING_THIN, at.P_RING_THICK]].tolist()
+    [1.5, 1.25]
+    """
+    rings = load_table(ROOM, "rings")
+    for place, kind in ((at.P_RING_THIN, "thin"), (at.P_RING_THICK, "thick")):
+        least, most = (rings.get("ring", f"{kind}_{end}_ratio").number for end in ("least", "most"))
+        parameters[..., place] = 0.5 * (least + most)
+    parameters[..., at.P_RING_LIMIT] = rings.get("ring", "thin_to").number
+    parameters[..., at.P_RING_MOST] = rings.get("ring", "most").number
+    parameters[..., at.P_CLUMP_FOOT] = rings.get("clump", "low_share").number

@@ -34,6 +34,7 @@ _SURVIVE = np.int64(7)  # purpose of draws, as in kit.chance
 _SEAM = 0.98  # share of a segment from which on a cut falls on its end
 _WHOLE = 0.95  # roots count as back at this share
 _LEAST_YEARS = 0.05
+_BEGUN_YEARS = 0.5  # roots were cut this year: no whole season to branch in yet
 _EVEN = 1e-3  # a share that is given as four fifths counts as gentle whatever its last digit
 _LOWER, _UPPER, _NO_YEAR = np.int64(14), np.int64(15), np.int64(-1)  # names of the parts of a split
 _GRADES = 5.0  # vigour grades over the whole of the reserves
@@ -211,12 +212,33 @@ def lift(tree: Any, par: Any, luck: Any, half: Any, work: Any) -> None:
 
 
 @compiled
+def root_prune(tree: Any, par: Any, luck: Any, half: Any, share: Any) -> None:
+    """Cut roots round a tree in the ground: a share is lost now, what comes back branches near the trunk."""
+    pools = tree[3]
+    if not math.isinf(pools[at.LITRES]):
+        return
+    pools[at.ROOT] = max(0.02, pools[at.ROOT] * (1.0 - share))
+    pools[at.ROOT_CUT] = max(pools[at.ROOT_CUT], share)
+    pools[at.NEAR_YEARS] = max(pools[at.NEAR_YEARS], _BEGUN_YEARS)
+    off = 1.0 if half == 1 else 0.0
+    survives(tree, par, luck, (half, np.int64(do.ROOT_PRUNE), share - par[at.P_FRACTION], off))
+
+
+@compiled
+def lifted_share(pools: Any, par: Any) -> Any:
+    """Share of the roots that a lift loses: less the longer cut roots have branched near the trunk."""
+    seasons = min(1.0, math.floor(pools[at.NEAR_YEARS]) / par[at.P_NEAR_YEARS])
+    kept = (1.0 - par[at.P_LIFT_SHARE]) * (1.0 + (par[at.P_NEAR_MOST] - 1.0) * seasons)
+    return 1.0 - min(kept, _WHOLE)
+
+
+@compiled
 def move_to(tree: Any, par: Any, litres: Any) -> None:
     """Into another volume, infinite in the ground: the roots fill less of a larger one."""
     pools = tree[3]
     old = pools[at.LITRES]
     pools[at.LITRES] = litres
-    pools[at.ROOT_YEARS] = 0.0
+    pools[at.ROOT_YEARS] = pools[at.NEAR_YEARS] = 0.0
     if not math.isinf(old):
         room = max(par[at.P_REFERENCE_L], old) if math.isinf(litres) else litres
         pools[at.ROOT] = max(0.02, min(1.0, pools[at.ROOT] * old / room))

@@ -37,14 +37,13 @@ from ringwise.operations.effects import (
 
 _SURVIVE, _ROOTING = np.int64(7), np.int64(8)  # purposes of draws, as in kit.chance
 _SECOND = 1000  # draws of the second tree of a split lie apart from those of the first
-_LOW_SHARE = 0.1  # stems of a clump start in this lowest part of its height
 
 
 @compiled
 def ring_width_mm(par: Any, diameter_mm: Any) -> Any:
-    """Width of the ring on a stem: wider against thin stems, never above the most."""
+    """Usual width of the ring on a stem: wider against thin stems, never above the most."""
     ratio = par[at.P_RING_THIN] if diameter_mm <= par[at.P_RING_LIMIT] else par[at.P_RING_THICK]
-    return min(par[at.P_RING_MOST], max(par[at.P_RING_LEAST], ratio * diameter_mm))
+    return min(par[at.P_RING_MOST], ratio * diameter_mm)
 
 
 @compiled
@@ -225,7 +224,7 @@ def _new_base(pools: Any, par: Any, luck: Any, half: Any) -> None:
 
 
 @compiled
-def second_stem(tree: Any) -> Any:
+def second_stem(tree: Any, par: Any) -> Any:
     """The thickest other stem that starts at the foot of a clump, -1 where there is one stem only."""
     real, whole, _ids, _pools, count = tree
     top = 0.0
@@ -234,7 +233,7 @@ def second_stem(tree: Any) -> Any:
     best: Any = np.int64(-1)
     for row in range(1, count[0]):
         parent = whole[at.PARENT, row]
-        low = real[at.END_Z, parent] <= _LOW_SHARE * top
+        low = real[at.END_Z, parent] <= par[at.P_CLUMP_FOOT] * top
         stem = low and whole[at.ORDER, row] == 1 and whole[at.ORDER, parent] == 0
         if stem and (best < 0 or real[at.WOOD, row] > real[at.WOOD, best]):
             best = np.int64(row)
@@ -270,7 +269,7 @@ def move_subtree(tree: Any, second: Any, first: Any) -> Any:
 def split_clump(tree: Any, second: Any, par: Any, luck: Any, half: Any, litres: Any) -> Any:
     """Part a clump: the second stem with its share of the roots becomes a tree; how many segments went."""
     real, pools = tree[0], tree[3]
-    row = second_stem(tree)
+    row = second_stem(tree, par)
     if row <= 0 or pools[at.SECOND] > 0.0:
         return 0
     part_area, whole_area = real[at.WOOD, row], real[at.WOOD, tree[1][at.PARENT, row]]

@@ -17,13 +17,11 @@ from ringwise.growth.wood_kernels import kept_bend
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.effects import split_segment, split_trunk, take_off
 
-_NEAR_RAD = 0.8  # a place is read to about an hour and a half
-_NEAR_SHARE = 0.1  # and to a tenth of the tree's height
 _HOUR_RAD = math.pi / 6.0
 
 
 @compiled
-def branch_at(tree: Any, height_mm: Any, clock: Any) -> Any:
+def branch_at(tree: Any, par: Any, height_mm: Any, clock: Any) -> Any:
     """The first segment of the branch that stands nearest to a place on the trunk, -1 where none is near."""
     real, whole, _ids, _pools, count = tree
     top = 1.0
@@ -38,8 +36,8 @@ def branch_at(tree: Any, height_mm: Any, clock: Any) -> Any:
         turn = math.atan2(real[at.DIR_X, row], real[at.DIR_Y, row]) - clock * _HOUR_RAD
         turn = abs(turn - 2.0 * math.pi * math.floor(turn / (2.0 * math.pi) + 0.5))
         rise = abs(real[at.END_Z, parent] - height_mm) / top
-        if turn <= _NEAR_RAD and rise <= _NEAR_SHARE:
-            far = (turn / _NEAR_RAD) ** 2 + (rise / _NEAR_SHARE) ** 2
+        if turn <= par[at.P_PLACE_TURN] and rise <= par[at.P_PLACE_RISE]:
+            far = (turn / par[at.P_PLACE_TURN]) ** 2 + (rise / par[at.P_PLACE_RISE]) ** 2
             if far < least or (far == least and real[at.WOOD, row] > real[at.WOOD, best]):
                 best, least = np.int64(row), far
     return best
@@ -50,7 +48,7 @@ def prune(tree: Any, par: Any, half: Any, site: Any) -> Any:
     """Take a branch off at its collar, or all wood above a height; `site` is (height, clock or -1, stub)."""
     height_mm, clock, stub = site
     if clock >= 0.0:
-        return take_off(tree, par, half, branch_at(tree, height_mm, clock), stub)
+        return take_off(tree, par, half, branch_at(tree, par, height_mm, clock), stub)
     return take_off(tree, par, half, split_trunk(tree, height_mm), stub) if height_mm > 0.0 else 0
 
 
@@ -58,7 +56,7 @@ def prune(tree: Any, par: Any, half: Any, site: Any) -> Any:
 def head_back(tree: Any, par: Any, half: Any, site: Any) -> Any:
     """Shorten a branch to a share of its length; `site` is (height, clock, share kept or 0)."""
     height_mm, clock, kept = site
-    row = branch_at(tree, height_mm, clock)
+    row = branch_at(tree, par, height_mm, clock)
     if row < 0:
         return 0
     real = tree[0]
@@ -114,7 +112,7 @@ def wire(tree: Any, par: Any, site: Any) -> Any:
                 real[at.WIRE_RADIUS, row] = math.sqrt(real[at.WOOD, row] / math.pi)
                 wired += 1
         return wired
-    first = branch_at(tree, height_mm, clock)
+    first = branch_at(tree, par, height_mm, clock)
     if first < 0:
         return 0
     angle = bend if bend != 0.0 else par[at.P_BEND]

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from ringwise.desk.cuts import cuts_answer
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.entry_given import given_of
 from ringwise.desk.own_tries import learned_of, odds_told
 from ringwise.desk.start_tree import start_of
 from ringwise.desk.trees import NewTree, add_tree
+from ringwise.desk.turning_offers import offers_key
 from ringwise.desk.workspace import Workspace, open_workspace
+from ringwise.growth.odds import odds_quantile
 from ringwise.kit.errors import MissingFieldError, RangeError, UnknownNameError
 
 
@@ -65,6 +69,27 @@ def test_tries_on_one_tree_reach_trees_of_other_kinds_a_little(yard: Workspace) 
     after = _told(yard, "T02", "layer")
     assert after["tried"] == 0
     assert after["mean"] < before["mean"]  # type: ignore[operator]
+
+
+def test_the_scan_and_the_offers_go_by_own_tries(yard: Workspace) -> None:
+    def rooting() -> tuple[float, str]:
+        again = _again(yard)
+        facts = again.facts_of("T02")
+        places = cuts_answer(again, "T02").data["places"]
+        found = {float(str(place["rooting_prob"])) for place in places}
+        assert len(found) == 1  # one stem, thin all along
+        return found.pop(), offers_key(again, facts)
+
+    before, key = rooting()
+    for _each in range(5):
+        log_entry(yard, "T02", Given(("result", "air layer failed"), date="2026-09-01"))
+    after, other = rooting()
+    assert after < before
+    assert other != key  # what was offered before is found out anew
+    start = start_of(_again(yard), _again(yard).facts_of("T02"))
+    assert start.learned is not None
+    assert start.learned.layer is not None
+    assert after == pytest.approx(float(odds_quantile(start.learned.layer, np.array([0.5]))[0]), abs=6e-4)
 
 
 def test_a_layer_that_was_separated_had_rooted(yard: Workspace) -> None:

@@ -14,7 +14,7 @@ from ringwise.futures.course import QUESTIONS, Course, Step
 from ringwise.futures.course_file import course_text, read_course
 from ringwise.futures.feasible import check_feasible, ring_notes, unfeasible
 from ringwise.futures.offers import MOST_SHOWN, offers, shown_first
-from ringwise.futures.rings import ring_number, trunk_of
+from ringwise.futures.rings import trunk_of
 from ringwise.futures.setting_dates import last_setting
 from ringwise.futures.simulate import Run, simulate
 from ringwise.growth.odds import odds_table
@@ -251,9 +251,3 @@ def test_a_clump_is_parted_and_a_single_stem_is_not() -> None:
     clump = replace(clump, tables=(replace(clump.tables[0], order=order),))
     assert not unfeasible(ready_course("split_clump"), clump)
     assert {"split_clump", "keep_clump"} <= {each.course.key for each in offers(clump, life)}
-
-
-def test_a_foot_of_a_clump_is_the_same_for_the_years_as_for_the_offer() -> None:
-    from ringwise.operations import layer_effects
-
-    assert ring_number("low_share", "clump") == layer_effects._LOW_SHARE
