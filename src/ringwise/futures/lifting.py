@@ -27,6 +27,7 @@ SEASONS = 3  # over which growth is compared
 _YEARS = SEASONS + 1  # a year in the ground first, so that both start from one state
 _SECOND = 2  # the year of the second season after the lift
 _MOST_FUTURES = 2000
+_LONGEST = 10  # shoots that are measured
 _MOST_SEGMENTS, _LOWER = 1500, 0.75
 _ROOM = 40_000  # segments: all twigs of four years find room, so that none is missed by the mean shoot
 
@@ -35,7 +36,7 @@ _ROOM = 40_000  # segments: all twigs of four years find room, so that none is m
 class Lifted:
     """Lifted over unlifted: growth in thickness over three seasons, shoots in the second, and who lives.
 
-    `shoot_ratio` is the mean length that tips added to their axis, those that added nothing counted as 0.
+    `shoot_ratio` is of the mean length of the ten longest shoots of the second season: those in full light.
     """
 
     growth_ratio: float
@@ -122,7 +123,7 @@ def _start(keys: tuple[str, ...], diameter_mm: float, seed: int) -> Start:
 
 
 def _life(room: Worker, start: Any, par: FloatArray, key: tuple[int, int], plan: Any) -> list[float]:
-    """Growth in diameter over the seasons, mean length of a tip's shoot in the second of them, alive."""
+    """Growth in diameter over the seasons, length of the longest shoots in the second of them, alive."""
     from ringwise.futures import kernels
     from ringwise.growth.tree_kernels import base_row
 
@@ -130,32 +131,26 @@ def _life(room: Worker, start: Any, par: FloatArray, key: tuple[int, int], plan:
     kernels.begin(room.trees, start, par, (*key, np.int64(0)), room.grid)
     before_mm = shoot_mm = 0.0
     for year in range(_YEARS):
-        tips = _tips(tree)
         kernels.live_year(room.trees, par, (*key, year), plan, room.grid)
-        if year == _SECOND:
-            shoot_mm = _added_mm(tree, year) / max(tips, 1)
         if year == 0:
             before_mm = _diameter_mm(tree, base_row(tree))
+        if year == _SECOND:
+            shoot_mm = _longest_mm(tree, year)
     grown_mm = _diameter_mm(tree, base_row(tree)) - before_mm
     return [grown_mm, shoot_mm, float(tree[3][at.ALIVE])]
 
 
-def _tips(tree: Any) -> int:
-    """Ends of axes that live."""
-    n = int(tree[4][0])
-    bare = np.bincount(tree[1][at.PARENT, 1:n], minlength=n) == 0
-    return int((bare & (tree[1][at.FLAGS, :n] & at.DEAD == 0)).sum())
-
-
-def _added_mm(tree: Any, year: int) -> float:
-    """Length by which axes that stood before a year went on in it; side shoots of that year do not count."""
+def _longest_mm(tree: Any, year: int) -> float:
+    """Mean length of the longest shoots of a year, each along its own axis."""
     n = int(tree[4][0])
     parent, order, born = (tree[1][column, :n] for column in (at.PARENT, at.ORDER, at.BORN))
-    goes_on = (born == year) & (order == order[np.maximum(parent, 0)])
-    for row in np.flatnonzero(goes_on):  # parents come before children
+    length = np.where(born == year, tree[0][at.LENGTH, :n], 0.0).astype(np.float64)
+    for row in np.flatnonzero(born == year):  # parents come before children
         above = parent[row]
-        goes_on[row] = born[above] < year or goes_on[above]
-    return float(tree[0][at.LENGTH, :n][goes_on].sum())
+        if order[row] == order[above]:
+            length[row] += length[above]
+            length[above] = 0.0  # the shoot goes on: it is counted at its end
+    return float(np.sort(length)[-_LONGEST:].mean())
 
 
 def _diameter_mm(tree: Any, row: int) -> float:
