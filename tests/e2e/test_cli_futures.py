@@ -141,13 +141,8 @@ def _until(terminal: int, wanted: str, seconds: float = 600.0) -> str:
     return shown
 
 
-def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
-    cli: Cli, tree: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from ringwise.futures import simulate as module
-
-    fresh = tmp_path / "fresh"
-    shutil.copytree(tree, fresh)
+def _stop(tree: Path) -> None:
+    """Start a run at a terminal, stop it by Ctrl-C once its first part is kept; it must say so and leave."""
     own, other = pty.openpty()
     command = [sys.executable, "-c", _AT_A_TERMINAL, "futures", "T01", *RUN, "--collection", str(tree)]
     process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=other)
@@ -161,6 +156,15 @@ def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
     assert "stopped; the futures lived so far are kept: the same command goes on from there" in last
     assert "Traceback" not in shown
 
+
+def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
+    cli: Cli, tree: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from ringwise.futures import simulate as module
+
+    fresh = tmp_path / "fresh"
+    shutil.copytree(tree, fresh)
+    _stop(tree)
     _files, rows = stored(tree)
     lived, lives = [], module.simulate
 
