@@ -136,5 +136,6 @@ def pointed_cloud(lines: Sequence[Line], seen_logs: FloatArray, variances: Float
     """
     slopes = np.stack([each.slope for each in lines])
     misses = seen_logs - np.array([each.level_log for each in lines])
-    covariance = np.linalg.inv(np.eye(len(COLUMNS)) + (slopes / variances[:, None]).T @ slopes)
+    inverse = np.linalg.inv(np.eye(len(COLUMNS)) + (slopes / variances[:, None]).T @ slopes)
+    covariance: FloatArray = np.asarray(inverse, dtype=np.float64)
     return Cloud(covariance @ slopes.T @ (misses / variances), WIDER * covariance)
