@@ -153,11 +153,11 @@ def _relived(
     plan = plan_of(course, start, life.keys)
     parameters = parameters_of(start, life, Block(run.seed, future, 1))[0]
     starts = start_trees(start)
-    first = starts[which_start(run.seed, future, len(starts))]
+    begins = starts[which_start(run.seed, future, len(starts))]
     room = Worker()
     values = np.zeros((run.years + 1, KEPT))
     found: dict[int, tuple[SegmentTable | None, SegmentTable | None]] = {}
-    kernels.begin(room.trees, first, parameters, (run.seed, future, 0), room.grid)
+    kernels.begin(room.trees, begins, parameters, (run.seed, future, 0), room.grid)
     for year in range(run.years + 1):
         if year > 0:
             kernels.live_year(room.trees, parameters, (run.seed, future, year - 1), plan, room.grid)

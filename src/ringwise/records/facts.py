@@ -41,7 +41,7 @@ class TreeFacts:
     @property
     def open_questions(self) -> tuple[Entry, ...]:
         """Questions that no decision answers yet: each answers the newest that had been asked by then."""
-        answered = set()
+        answered = set[str]()
         for decision in self.decisions:
             asked = [each for each in self.questions if _asked_by(each, decision)]
             answered.update(each.id for each in asked[-1:])
