@@ -15,6 +15,7 @@ from ringwise.growth.tree_kernels import (
     extend,
     logistic,
     mix64,
+    shoot_luck,
     three,
     uniform,
 )
@@ -29,11 +30,11 @@ _MOST_RELEASED = 3
 @compiled
 def buds_below(tree: Any, tip: Any) -> Any:
     """Dormant buds within reach of a cut end."""
-    whole = tree[1]
-    row, found = tip, 0
+    buds, parents = tree[1][at.BUDS], tree[1][at.PARENT]
+    row, found = np.int32(tip), np.int32(0)
     for _step in range(_BUDS_BELOW):
-        found += whole[at.BUDS, row]
-        row = whole[at.PARENT, row]
+        found += buds[np.uint32(row)]
+        row = parents[np.uint32(row)]
         if row < 0:
             break
     return found
@@ -43,10 +44,11 @@ def buds_below(tree: Any, tip: Any) -> Any:
 def last_shoot_buds(tree: Any, tip: Any) -> Any:
     """Buds on the shoot that ends in a tip, made last year."""
     whole = tree[1]
-    row, found, born = tip, 0, whole[at.BORN, tip]
-    while row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
-        found += whole[at.BUDS, row]
-        row = whole[at.PARENT, row]
+    buds, parents, born, children = whole[at.BUDS], whole[at.PARENT], whole[at.BORN], whole[at.CHILDREN]
+    row, found, year = np.uint32(tip), np.int32(0), born[np.uint32(tip)]
+    while row > 0 and born[row] == year and children[row] <= 1:
+        found += buds[row]
+        row = np.uint32(parents[row])
     return found
 
 
@@ -95,9 +97,11 @@ def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
     lift = par[at.P_RELEASE] + par[at.P_RELEASE_VIGOUR] * math.log(max(vigour, 0.05))
     row, woken = tip, 0
     for step in range(_BUDS_BELOW):
+        chance = 0.0
+        if whole[at.BUDS, row] > 0:
+            chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
         for slot in range(whole[at.BUDS, row]):
             entity = ids[row] ^ np.uint64(104729 * (slot + 1))
-            chance = logistic(lift + 1.0 - 0.5 * step) * min(1.0, par[at.P_CLASS])
             if woken < _MOST_RELEASED and uniform(keys[1], entity) < chance:
                 a, b, _c = three(mix64(keys[0] ^ entity))
                 wider = par[at.P_NEARER] + 0.5 * par[at.P_SIDE_SWAY] * (a + b)
@@ -132,15 +136,18 @@ def flush(tree: Any, par: Any, luck: Any) -> None:
     """All growth of a spring."""
     real, whole, _ids, pools, count = tree
     keys = (draw_key(luck, _SPRING, _BUD), draw_key(luck, _SPRING, _BACK_BUD))
+    own = shoot_luck(luck)
     rows = count[0]
     clear_tail(tree, real[at.VIGOUR, 0] + rows)
     for row in range(rows):
         whole[at.FLAGS, row] &= ~at.SHORT_SHOOT
     for row in range(rows):
+        if count[0] >= whole.shape[1]:
+            break  # no room for any shoot
         if whole[at.CHILDREN, row] == 0 and real[at.DEMAND, row] > 0.0:
             if whole[at.FLAGS, row] & at.CUT_END:
-                release(tree, par, luck, row, keys)
+                release(tree, par, own, row, keys)
             else:
-                flush_tip(tree, par, luck, row, keys)
-    epicormic(tree, par, luck, rows, keys)
+                flush_tip(tree, par, own, row, keys)
+    epicormic(tree, par, own, rows, keys)
     pools[at.REMOVED] = pools[at.CLEAN] = 0.0

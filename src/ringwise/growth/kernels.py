@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
+from ringwise.growth.float_kernels import total
 from ringwise.growth.flush_kernels import buds_below, flush, last_shoot_buds
 from ringwise.growth.light_kernels import light
 from ringwise.growth.tree_kernels import (
@@ -72,10 +73,9 @@ def demand(tree: Any, par: Any) -> None:
     """Demand of each segment: its lit tips and the buds of their last shoots, summed towards the base."""
     real, whole, _ids, pools, count = tree
     count_children(tree)
-    tips, leaf = 0, 0.0
+    tips = 0
     for row in range(count[0]):
         real[at.DEMAND, row] = 0.0
-        leaf += real[at.LEAF, row]
         if whole[at.CHILDREN, row] == 0 and not whole[at.FLAGS, row] & at.DEAD:
             cut = whole[at.FLAGS, row] & at.CUT_END
             buds = buds_below(tree, row) if cut else last_shoot_buds(tree, row)
@@ -83,7 +83,7 @@ def demand(tree: Any, par: Any) -> None:
                 tips += 1
                 lit = max(real[at.LIGHT, row], np.float32(0.01))
                 real[at.DEMAND, row] = lit if cut else lit * np.float32(1.0 + par[at.P_LATERAL] * buds)
-    pools[at.LEAF_NEED] = max(tips * pools[at.LEAF_UNIT], leaf)
+    pools[at.LEAF_NEED] = max(tips * pools[at.LEAF_UNIT], total(real[at.LEAF], count[0]))
     sum_down(tree, at.DEMAND)
 
 
@@ -141,29 +141,29 @@ def share(tree: Any) -> None:
     """Share the vigour at the base among all tips, fork by fork; at a fork the sum is kept."""
     real, whole, _ids, _pools, count = tree
     n = count[0]
+    demanded, vigour = real[at.DEMAND], real[at.VIGOUR]
+    parents, children, leads = whole[at.PARENT], whole[at.CHILDREN], whole[at.MARK]
     for row in range(n):
-        whole[at.MARK, row] = -1
+        leads[row] = -1
     for row in range(1, n):
-        parent = whole[at.PARENT, row]
-        main = whole[at.MARK, parent]
-        if main < 0 or _leads(real, whole, row, main):
-            whole[at.MARK, parent] = row
+        parent = np.uint32(parents[row])
+        if children[parent] > 1 and (leads[parent] < 0 or _leads(real, whole, row, leads[parent])):
+            leads[parent] = row
     for row in range(1, n):
-        parent = whole[at.PARENT, row]
-        main = whole[at.MARK, parent]
-        main_demand = real[at.DEMAND, main]
-        side_demand = real[at.DEMAND, parent] - main_demand
-        control = real[at.CONTROL, main]
-        weight = control * main_demand + (1.0 - control) * side_demand
-        if weight <= 0.0 or real[at.DEMAND, row] <= 0.0:
-            real[at.VIGOUR, row] = 0.0
-        elif row == main:
-            real[at.VIGOUR, row] = real[at.VIGOUR, parent] * control * main_demand / weight
+        parent = np.uint32(parents[row])
+        if demanded[row] <= 0.0:
+            vigour[row] = 0.0
+        elif children[parent] == 1:
+            vigour[row] = vigour[parent]
         else:
-            part = (1.0 - control) * side_demand / weight
-            real[at.VIGOUR, row] = real[at.VIGOUR, parent] * part * real[at.DEMAND, row] / side_demand
+            main = leads[parent]
+            main_demand, control = demanded[main], real[at.CONTROL, main]
+            side_demand = demanded[parent] - main_demand
+            weight = control * main_demand + (1.0 - control) * side_demand
+            part = control if row == main else 1.0 - control
+            vigour[row] = vigour[parent] * part * demanded[row] / weight
     for row in range(n):
-        whole[at.MARK, row] = 0
+        leads[row] = 0
 
 
 @compiled
@@ -177,7 +177,6 @@ def _leads(real: Any, whole: Any, row: Any, main: Any) -> Any:
 def leaf_out(tree: Any, par: Any, luck: Any) -> None:
     """New leaves: a shoot's leaf on each resting tip, its own on new units, within what roots feed."""
     real, whole, _ids, pools, count = tree
-    total = 0.0
     full = count[0] >= whole.shape[1] - 1
     for row in range(count[0]):
         bare = whole[at.FLAGS, row] & (at.CUT_END | at.DEAD)
@@ -191,16 +190,16 @@ def leaf_out(tree: Any, par: Any, luck: Any) -> None:
                 number, _length_mm, each = shoot_of(tree, par, real[at.VIGOUR, row])
                 leaf = max(leaf, number * each)
         real[at.LEAF, row] = leaf
-        total += leaf
+    leaves = total(real[at.LEAF], count[0])
     most = min(1.0, 0.3 + pools[at.ROOT]) * (0.5 + 0.5 * pools[at.RESERVE])
     if not math.isinf(pools[at.LITRES]):
         most *= par[at.P_CAPACITY] * pot_factor(pools, par) ** par[at.P_FED_LEAF]
-        scale = min(1.0, most / total) if total > 0.0 else 1.0
+        scale = min(1.0, most / leaves) if leaves > 0.0 else 1.0
     else:
         scale = most  # roots in open ground keep up with the crown
     for row in range(count[0]):
         real[at.LEAF, row] *= scale
-    pools[at.LEAF_FLUSH] = total * scale
+    pools[at.LEAF_FLUSH] = leaves * scale
 
 
 @compiled

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.float_kernels import exponential
+from ringwise.growth.float_kernels import exponential, total
 from ringwise.kit.kernels import compiled_in_place as compiled
 
 CELLS = 24  # cells of the grid along each side
@@ -55,14 +55,17 @@ def sweep(grid: Any) -> None:
 def bounds(tree: Any) -> Any:
     """Half the width and the height that hold all leaf, and the mean leaf of a leafy segment as mm2."""
     real, _whole, _ids, _pools, count = tree
-    reach, top, leafy, total = _ONE, _ONE, np.int64(0), 0.0
-    for row in range(count[0]):
-        reach = max(reach, abs(real[at.END_X, row]), abs(real[at.END_Y, row]))
-        top = max(top, real[at.END_Z, row])
-        total += real[at.LEAF, row]
-        leafy += real[at.LEAF, row] > _ZERO
+    n = count[0]
+    x, y, z, leaf = real[at.END_X], real[at.END_Y], real[at.END_Z], real[at.LEAF]
+    reach, top, leafy = _ONE, _ONE, np.int32(0)
+    for row in range(n):
+        reach = max(reach, abs(x[row]), abs(y[row]))
+    for row in range(n):
+        top = max(top, z[row])
+    for row in range(n):
+        leafy += np.int32(leaf[row] > _ZERO)
     shoots: Any = max(leafy, 1)
-    one = np.float32(100.0 * total / shoots)
+    one = np.float32(100.0 * total(leaf, n) / shoots)
     wide = np.float32(0.5 * math.sqrt(one))
     return reach + wide, top + wide, one
 

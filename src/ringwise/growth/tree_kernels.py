@@ -58,7 +58,7 @@ def draw_key(luck: Any, half: Any, purpose: Any) -> Any:
 def uniform(key: Any, entity: Any) -> Any:
     """A uniform draw; equal to `kit.chance.uniform` for the same key parts."""
     state = mix64(key ^ np.uint64(entity))
-    return (np.float64(state >> np.uint64(11)) + 0.5) * _UNIT
+    return (np.float64(np.int64(state >> np.uint64(11))) + 0.5) * _UNIT
 
 
 @compiled
@@ -104,11 +104,18 @@ def sum_down(tree: Any, column: Any) -> None:
 def place_ends(tree: Any) -> None:
     """Upper ends of all segments, the root starting at the origin."""
     real, whole, _ids, _pools, count = tree
+    length, parents = real[at.LENGTH], whole[at.PARENT]
+    dir_x, dir_y, dir_z = real[at.DIR_X], real[at.DIR_Y], real[at.DIR_Z]
+    end_x, end_y, end_z = real[at.END_X], real[at.END_Y], real[at.END_Z]
+    x, y, z = np.float32(0.0), np.float32(0.0), np.float32(0.0)
     for row in range(count[0]):
-        parent = whole[at.PARENT, row]
-        for axis in range(3):
-            start = real[at.END_X + axis, parent] if parent >= 0 else np.float32(0.0)
-            real[at.END_X + axis, row] = start + real[at.LENGTH, row] * real[at.DIR_X + axis, row]
+        if row > 0 and parents[row] != row - 1:  # else it goes on where the last one ended
+            parent = np.uint32(parents[row])
+            x, y, z = end_x[parent], end_y[parent], end_z[parent]
+        x += length[row] * dir_x[row]
+        y += length[row] * dir_y[row]
+        z += length[row] * dir_z[row]
+        end_x[row], end_y[row], end_z[row] = x, y, z
 
 
 @compiled
@@ -126,21 +133,23 @@ def copy_row(tree: Any, source: Any, target: Any, row: Any) -> None:
 def remove_marked(tree: Any) -> Any:
     """Take out every segment with a mark, and all above it; a parent left bare is marked as cut."""
     _real, whole, _ids, _pools, count = tree
+    n = count[0]
+    mark = whole[at.MARK]
+    mark[0] = 0
+    if _is_empty(mark, n):
+        return 0
     count_children(tree)
-    kept = 0
-    for row in range(count[0]):
-        gone = row > 0 and (whole[at.MARK, row] != 0 or whole[at.MARK, whole[at.PARENT, row]] < 0)
-        if not gone:
-            kept += 1
-        whole[at.MARK, row] = -1 if gone else kept  # the new place, counted from 1
-    removed = count[0] - kept
-    if removed > 0:
-        for row in range(1, count[0]):
-            whole[at.PARENT, row] = whole[at.MARK, whole[at.PARENT, row]] - 1
-        _move_up(tree)
+    first = 0
+    while mark[first] == 0:
+        first += 1
+    for row in range(first):
+        mark[row] = row + 1  # the new place, counted from 1
+    kept = _close_ranks(tree, first)
+    _move_up(tree, first, kept - first)
     count[0] = kept
-    _cut_ends(tree, removed)
-    return removed
+    for row in range(n):
+        mark[row] = 0
+    return n - kept
 
 
 @compiled
@@ -148,50 +157,56 @@ def _is_empty(values: Any, n: Any) -> Any:
     """Whether all of the first values are 0, as wire and wounds are on most trees."""
     held = np.int32(0)
     for row in range(n):
-        held |= np.int32(values[row] != 0.0)
+        held |= np.int32(values[row] != 0)
     return held == 0
 
 
 @compiled
-def _move_up(tree: Any) -> None:
-    """Move kept rows to their new places, column by column; marks, which say where, come last."""
-    real, whole, ids, _pools, count = tree
-    first = 0
-    while whole[at.MARK, first] == first + 1:
-        first += 1
-    source = real[at.VIGOUR].view(np.int32)  # scratch of a half-year, as the columns left out below
-    kept = 0
+def _close_ranks(tree: Any, first: Any) -> Any:
+    """Parents and old places of the rows that stay, from a row on; who loses its last child is cut."""
+    real, whole, _ids, _pools, count = tree
+    mark, parents, children = whole[at.MARK], whole[at.PARENT], whole[at.CHILDREN]
+    source = real[at.VIGOUR].view(np.int32)  # scratch of a half-year
+    kept = first
     for row in range(first, count[0]):
-        if whole[at.MARK, row] > 0:
+        parent = np.uint32(parents[row])
+        place = mark[parent]
+        if mark[row] == 0 and place > 0:
+            parents[kept] = place - 1
             source[kept] = row
             kept += 1
-    for column in range(at.REALS):
-        if column in (at.DEMAND, at.VIGOUR, at.ABOVE):
-            continue
-        rare = column >= at.WOUND_LOSS or column in (at.WOUND, at.WOUND_YEARS)
-        if rare and _is_empty(real[column], count[0]):
-            continue
-        for place in range(kept):
-            real[column, first + place] = real[column, source[place]]
-    for column in range(at.MARK):
-        for place in range(kept):
-            whole[column, first + place] = whole[column, source[place]]
-    for place in range(kept):
-        ids[first + place] = ids[source[place]]
+            mark[row] = kept
+        else:
+            mark[row] = -1
+            if place > 0:
+                children[parent] -= 1
+                if children[parent] == 0:
+                    whole[at.FLAGS, parent] |= at.CUT_END
+    return kept
 
 
 @compiled
-def _cut_ends(tree: Any, removed: Any) -> None:
-    _real, whole, _ids, _pools, count = tree
-    if removed > 0:
-        for row in range(count[0]):
-            whole[at.MARK, row] = whole[at.CHILDREN, row]
-        count_children(tree)
-        for row in range(count[0]):
-            if whole[at.MARK, row] > 0 and whole[at.CHILDREN, row] == 0:
-                whole[at.FLAGS, row] |= at.CUT_END
-    for row in range(count[0]):
-        whole[at.MARK, row] = 0
+def _move_up(tree: Any, first: Any, moved: Any) -> None:
+    """Move kept rows to their new places, column by column; who stands where is in the scratch of vigour."""
+    real, whole, ids, _pools, count = tree
+    source = real[at.VIGOUR].view(np.int32)[first : first + moved]
+    for column in range(at.REALS):
+        if column in (at.DEMAND, at.VIGOUR, at.ABOVE, at.GROWN):
+            continue  # scratch, too
+        values = real[column]
+        rare = column >= at.WOUND_LOSS or column in (at.WOUND, at.WOUND_YEARS)
+        if rare and _is_empty(values, count[0]):
+            continue
+        for place in range(moved):
+            values[first + place] = values[np.uint32(source[place])]
+    for column in range(at.ORDER, at.MARK):
+        marks = whole[column]
+        if column == at.CLONE and _is_empty(marks, count[0]):
+            continue
+        for place in range(moved):
+            marks[first + place] = marks[np.uint32(source[place])]
+    for place in range(moved):
+        ids[first + place] = ids[np.uint32(source[place])]
 
 
 @compiled
@@ -206,34 +221,35 @@ def wound(tree: Any, parent: Any, width_mm: Any) -> None:
 @compiled
 def three(bits: Any) -> Any:
     """Three uniform draws from -0.5 to 0.5 out of one hash."""
-    low = np.float64(bits & _PART) * _PART_UNIT - 0.5
-    middle = np.float64((bits >> np.uint64(21)) & _PART) * _PART_UNIT - 0.5
-    return low, middle, np.float64((bits >> np.uint64(42)) & _PART) * _PART_UNIT - 0.5
+    low = np.float64(np.int64(bits & _PART)) * _PART_UNIT - 0.5
+    middle = np.float64(np.int64((bits >> np.uint64(21)) & _PART)) * _PART_UNIT - 0.5
+    return low, middle, np.float64(np.int64((bits >> np.uint64(42)) & _PART)) * _PART_UNIT - 0.5
 
 
 @compiled
 def _heading(tree: Any, par: Any, row: Any, from_way: Any, bits: Any) -> Any:
     """The way of a new unit: its mother's or bud's, swayed, turned up and away from the crown's middle."""
-    real = tree[0]
+    real, base = tree[0], np.uint64(row)
     a, b, c = three(bits)
-    x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
+    x, y, z = real[at.END_X, base], real[at.END_Y, base], real[at.END_Z, base]
+    low = z < _SOIL_MM
     high = max(z - _MIDDLE * tree[3][at.TOP], 0.0)
     out = par[at.P_OUTWARD] / math.sqrt(x * x + y * y + high * high + 1.0)
     sway = par[at.P_SWAY]
     x = from_way[0] + sway * a + out * x
     y = from_way[1] + sway * b + out * y
     z = from_way[2] + sway * c + out * high + par[at.P_UPWARD]
-    if real[at.END_Z, row] < _SOIL_MM and z < _LEAST_RISE:
+    if low and z < _LEAST_RISE:
         z = _LEAST_RISE
-    size = math.sqrt(x * x + y * y + z * z)
-    return x / size, y / size, z / size
+    per_size = 1.0 / math.sqrt(x * x + y * y + z * z)
+    return x * per_size, y * per_size, z * per_size
 
 
 @compiled
 def side_heading(tree: Any, row: Any, turn: Any, wider_rad: Any) -> Any:
     """Direction of a side shoot at an angle to its segment; `turn` is its place as (cosine, sine)."""
-    real = tree[0]
-    x, y, z = real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row]
+    real, base = tree[0], np.uint64(row)
+    x, y, z = real[at.DIR_X, base], real[at.DIR_Y, base], real[at.DIR_Z, base]
     if abs(z) < 0.95:
         ux, uy, uz = y, -x, 0.0
     else:
@@ -269,33 +285,36 @@ def clear_tail(tree: Any, units: Any) -> None:
 
 
 @compiled
+def shoot_luck(luck: Any) -> Any:
+    """Luck as those need it who make shoots: with the key of their directions, which is the year's own."""
+    return luck[0], luck[1], luck[2], draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
+
+
+@compiled
 def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any, way: Any) -> Any:
-    """Add one growth unit on a segment, heading a way with some sway; -1 where no room is left."""
+    """Add one growth unit on a segment, heading a way with some sway, bare yet; -1 where no room is left."""
     real, whole, ids, pools, count = tree
     row = count[0]
     if row >= whole.shape[1]:
         return -1
+    new, mother = np.uint64(row), np.uint64(parent)  # an index without a sign is taken as it is
     # Two shoots of one year may come from one slot; the children already there tell them apart.
-    ids[row] = child_id(ids[parent], slot + _SLOTS * whole[at.CHILDREN, parent], luck[2])
-    key = draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
-    x, y, z = _heading(tree, par, parent, way, mix64(key ^ ids[row]))
+    ids[new] = child_id(ids[mother], slot + _SLOTS * whole[at.CHILDREN, mother], luck[2])
+    x, y, z = _heading(tree, par, parent, way, mix64(luck[3] ^ ids[new]))
     if row >= pools[at.CLEAN]:
         for column in range(at.WOUND, at.REALS):
-            real[column, row] = 0.0
-    real[at.LEAF, row] = real[at.DEMAND, row] = real[at.VIGOUR, row] = 0.0
-    whole[at.MARK, row] = whole[at.CHILDREN, row] = 0
-    real[at.DIR_X, row], real[at.DIR_Y, row], real[at.DIR_Z, row] = x, y, z
-    real[at.WOOD, row] = par[at.P_TWIG]
-    real[at.SAPWOOD, row] = par[at.P_TWIG]
-    real[at.CONTROL, row] = real[at.CONTROL, parent]
-    real[at.LIGHT, row] = real[at.LIGHT, parent]
-    whole[at.PARENT, row] = parent
-    whole[at.ORDER, row] = whole[at.ORDER, parent]
-    whole[at.BORN, row] = luck[2]
-    whole[at.BUDS, row] = 2 if par[at.P_OPPOSITE] > 0.5 else 1
-    whole[at.CLONE, row] = whole[at.CLONE, parent]
-    whole[at.FLAGS, row] = whole[at.FLAGS, parent] & at.GRAFT_AXIS
-    whole[at.CHILDREN, parent] += 1
+            real[column, new] = 0.0
+    whole[at.MARK, new] = whole[at.CHILDREN, new] = 0
+    real[at.DIR_X, new], real[at.DIR_Y, new], real[at.DIR_Z, new] = x, y, z
+    real[at.CONTROL, new] = real[at.CONTROL, mother]
+    real[at.LIGHT, new] = real[at.LIGHT, mother]
+    whole[at.PARENT, new] = parent
+    whole[at.ORDER, new] = whole[at.ORDER, mother]
+    whole[at.BORN, new] = luck[2]
+    whole[at.BUDS, new] = 2 if par[at.P_OPPOSITE] > 0.5 else 1
+    whole[at.CLONE, new] = whole[at.CLONE, mother]
+    whole[at.FLAGS, new] = whole[at.FLAGS, mother] & at.GRAFT_AXIS
+    whole[at.CHILDREN, mother] += 1
     count[0] = row + 1
     return row
 
@@ -303,11 +322,11 @@ def new_unit(tree: Any, par: Any, luck: Any, parent: Any, slot: Any, way: Any) -
 @compiled
 def set_length(tree: Any, row: Any, length_mm: Any) -> None:
     """Length of a new unit, and from it its upper end."""
-    real, whole = tree[0], tree[1]
-    parent = whole[at.PARENT, row]
-    real[at.LENGTH, row] = length_mm
+    real, new = tree[0], np.uint64(row)
+    mother = np.uint64(tree[1][at.PARENT, new])
+    real[at.LENGTH, new] = length_mm
     for axis in range(3):
-        real[at.END_X + axis, row] = real[at.END_X + axis, parent] + length_mm * real[at.DIR_X + axis, row]
+        real[at.END_X + axis, new] = real[at.END_X + axis, mother] + length_mm * real[at.DIR_X + axis, new]
 
 
 @compiled
@@ -329,10 +348,11 @@ def _clothe(tree: Any, par: Any, row: Any, shoot: Any) -> None:
     _number, length_mm, leaf_cm2 = shoot
     real, pools = tree[0], tree[3]
     set_length(tree, row, length_mm)
-    real[at.LEAF, row] = leaf_cm2
+    new = np.uint64(row)
+    real[at.LEAF, new] = leaf_cm2
     thick = par[at.P_TWIG] * max(1.0, leaf_cm2 * par[at.P_UNITS] / max(pools[at.LEAF_UNIT], 1e-6))
-    real[at.WOOD, row] = thick
-    real[at.SAPWOOD, row] = thick
+    real[at.WOOD, new] = thick
+    real[at.SAPWOOD, new] = thick
 
 
 @compiled
@@ -340,7 +360,8 @@ def _carry_on(tree: Any, par: Any, luck: Any, row: Any, shoot: Any) -> Any:
     """Carry an axis on from a segment by the segments of a shoot."""
     last = row
     for _unit in range(shoot[0]):
-        way = (tree[0][at.DIR_X, last], tree[0][at.DIR_Y, last], tree[0][at.DIR_Z, last])
+        base = np.uint64(last)
+        way = (tree[0][at.DIR_X, base], tree[0][at.DIR_Y, base], tree[0][at.DIR_Z, base])
         new = new_unit(tree, par, luck, last, _ON, way)
         if new < 0:
             return last

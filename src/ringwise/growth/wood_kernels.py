@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.float_kernels import exponential, logarithm
+from ringwise.growth.float_kernels import exponential, logarithm, product_total
 from ringwise.growth.tree_kernels import draw_key, sum_down, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
 
@@ -40,13 +40,9 @@ def ask(tree: Any, par: Any) -> Any:
     least = np.float32(par[at.P_RING] if pools[at.RESERVE] > par[at.P_FLOOR] else 0.0)
     left = np.float32(1.0 - 1.0 / par[at.P_SAPWOOD])
     for row in range(n):
-        need = pipe * exponential(power * logarithm(max(above[row] * per_unit, _NO_LEAF)))
+        need = pipe * exponential(power * logarithm(above[row] * per_unit + _NO_LEAF))
         asked[row] = max(need - sapwood[row] * left, least * need)
-    wanted, shone = 0.0, 0.0
-    for row in range(n):
-        wanted += asked[row] * length[row]
-        shone += leaf[row] * lit[row]
-    return wanted, shone
+    return product_total(asked, length, n), product_total(leaf, lit, n)
 
 
 @compiled

@@ -18,11 +18,12 @@ from platformdirs import user_cache_path
 
 from ringwise.kit.part_kernels import Kernel
 
-_VARIABLE = "NUMBA_CACHE_DIR"  # whoever sets it knows better
+_VARIABLE = "NUMBA_CACHE_DIR"  # names another folder for those of all versions
 _SETTING = "CACHE_DIR"  # of numba.config, which defines its settings at run time
 _MAKERS = frozenset(
     {"empty", "zeros", "ones", "full", "array", "arange", "copy", "median", "sort", "argsort"}
 )
+_NAME = "[0-9a-f]" * 16  # of a folder, see fingerprint
 _KEEP_S = 14 * 24 * 3600.0  # folders of other versions unused for so long are let go
 
 
@@ -54,15 +55,14 @@ def fingerprint(root: Path) -> str:
 
 def _own_cache() -> None:
     """Point the compiler's cache at a folder of this very code; forget those of long ago."""
-    if os.environ.get(_VARIABLE):
-        return
-    above = user_cache_path("ringwise") / "compiled"
+    named = os.environ.get(_VARIABLE)
+    above = Path(named) if named else user_cache_path("ringwise") / "compiled"
     mine = above / fingerprint(Path(__file__).resolve().parents[1])
     try:
         mine.mkdir(parents=True, exist_ok=True)
         os.utime(mine)
         used = mine.stat().st_mtime
-        for other in above.iterdir():
+        for other in above.glob(_NAME):
             if other != mine and used - other.stat().st_mtime > _KEEP_S:
                 shutil.rmtree(other, ignore_errors=True)
     except OSError:

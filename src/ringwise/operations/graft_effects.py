@@ -12,7 +12,16 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import branch_off, draw_key, extend, normal, place_ends, uniform, wound
+from ringwise.growth.tree_kernels import (
+    branch_off,
+    draw_key,
+    extend,
+    normal,
+    place_ends,
+    shoot_luck,
+    uniform,
+    wound,
+)
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.conflict_effects import shifted
 from ringwise.operations.effects import cut_off, odds_shift, trunk_row
@@ -149,8 +158,8 @@ def add_graft_branch(tree: Any, par: Any, luck: Any) -> None:
     """The branch that a severed donor leaves on the trunk."""
     real, whole, _ids, pools, _count = tree
     row = trunk_row(tree, pools[at.GRAFT_HEIGHT])
-    start = tree[4][0]
-    first = branch_off(tree, par, luck, row, (_SLOT, 1.0, _AS_USUAL_RAD))
+    start, own = tree[4][0], shoot_luck(luck)
+    first = branch_off(tree, par, own, row, (_SLOT, 1.0, _AS_USUAL_RAD))
     if first < 0:
         return
     azimuth = pools[at.GRAFT_AZIMUTH]
@@ -159,7 +168,7 @@ def add_graft_branch(tree: Any, par: Any, luck: Any) -> None:
     real[at.DIR_Z, first] = 0.34
     whole[at.FLAGS, first] |= at.GRAFT_AXIS | at.JOINED
     place_ends(tree)
-    extend(tree, par, luck, first, par[at.P_GRAFT_UNITS])
+    extend(tree, par, own, first, par[at.P_GRAFT_UNITS])
     for each in range(start, tree[4][0]):
         real[at.WOOD, each] = par[at.P_GRAFT_WOOD] * (1.0 - 0.08 * (each - start))
         real[at.SAPWOOD, each] = real[at.WOOD, each]
