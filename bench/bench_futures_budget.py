@@ -44,7 +44,7 @@ def year_rate() -> tuple[float, int]:
     best, segments = 0.0, 0
     for future in range(20):
         par = parameters_of(start, life, Block(1, future, 1))[0]
-        kernels.begin(room.trees, start_trees(start)[0], par, (1, future, 0))
+        kernels.begin(room.trees, start_trees(start)[0], par, (1, future, 0), room.grid)
         for year in range(YEARS):
             n = int(room.trees[0][4][0])
             began = time.process_time()
