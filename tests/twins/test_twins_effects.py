@@ -182,6 +182,33 @@ def test_cut_back_takes_what_hangs_turns_back_or_runs_on_without_a_fork(seed: in
         assert (whole[at.MARK, row] == 1) == (run > 5 or stray)
 
 
+@pytest.mark.parametrize("chance_of_a_bud", [0.0, 1.0])
+def test_a_shoot_taken_off_at_its_base_leaves_a_bud_in_its_collar(chance_of_a_bud: float) -> None:
+    tree, par = random_tree(2), parameters(2)
+    par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = 60.0, 80.0, 1000.0
+    par[at.P_COLLAR] = chance_of_a_bud
+    tree[1][at.BORN, 1:60] = np.where(np.arange(1, 60) % 2 == 0, 3, 1)
+    before = columns(tree)
+    assert care_effects.cut_back(tree, par, (2, 0, 3), np.full((16, 12), 40.0)) > 0
+    wanted = before["BUDS"].copy()
+    for row in range(1, 60):
+        parent = int(before["PARENT"][row])
+        at_base = before["BORN"][row] == 3 and before["BORN"][parent] < 3
+        if tree[1][at.MARK, row] and at_base:
+            wanted[parent] += chance_of_a_bud
+    np.testing.assert_array_equal(columns(tree)["BUDS"], wanted)
+
+
+@pytest.mark.parametrize("height_mm", [5000.0, 1.0])
+def test_a_layered_top_is_held_in_proportion_to_its_trunk_and_not_below_what_it_is(height_mm: float) -> None:
+    tree, par = random_tree(1), parameters(1)
+    par[at.P_AIM_HEIGHT] = height_mm
+    tree[3][at.AIM_LESS] = 0.0
+    layer_effects.hold_smaller(tree, par, 0.6)
+    high = care_effects.aim_height(tree[3], par)
+    assert high == pytest.approx(0.6 * 5000.0 if height_mm > 1.0 else 1.0)
+
+
 def _stem(pieces: int) -> tuple[np.ndarray, ...]:
     """An upright stem of pieces 50 mm long and 40 mm thick, settled."""
     tree = random_tree(1, n=pieces)

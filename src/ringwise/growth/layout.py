@@ -45,7 +45,8 @@ ROOT_YEARS = 60  # time constant of root regrowth after a lift back into the gro
 FREE_YEARS, FREE_MM = 61, 62  # years yet for which a new leader runs free after a chop, and from where
 LEAF_DEBT = 63  # reserves that leaf cuts took and that are not back
 NEAR_YEARS = 64  # seasons that roots cut in the ground had to branch near the trunk; 0: never cut
-POOLS = 65
+AIM_LESS = 65  # share by which a layered top is held smaller than the tree it came from; 0: as large
+POOLS = 66
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)
@@ -78,7 +79,8 @@ P_SIDE_SWAY, P_NEARER, P_EPICORMIC_WIDER = range(146, 149)
 # Effects of a hand, continued.
 P_ROOT_PRUNE, P_NEAR_MOST, P_NEAR_YEARS, P_PLACE_TURN, P_PLACE_RISE, P_CLUMP_FOOT = range(149, 155)
 P_HELD_TWIG, P_HELD_INNER, P_KEEP_INNER, P_KEEP_OUTER, P_HELD_DOME, P_ROUTINE = range(155, 161)
-PARAMETERS = 161
+P_COLLAR = 161
+PARAMETERS = 162
 
 # States of a graft, in order.
 NONE, PRESSED, CALLUS, BRIDGED, SEVERABLE = range(5)

@@ -23,7 +23,7 @@ from ringwise.growth.tree_kernels import (
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.effects import free_leader, leaf_total, split_trunk, take_off
 
-_CUT = np.int64(6)  # purpose of draws: a twig that goes, by whatever cause
+_CUT, _COLLAR = np.int64(6), np.int64(12)  # purposes of draws: a twig that goes; a bud on old wood
 _FULL_LESS = 1.0  # unit that a full crown keeps less
 _THIN_LOW = 0.3  # chance by the excess that a side twig goes at the foot, against 1 at the top; practice
 _THIN_OLD = 0.2  # the same of twigs from earlier years, which carry the ramification; common practice
@@ -38,7 +38,7 @@ _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring
 def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     """Where a segment ends against the outline that is held: 1 on it, more outside."""
     real, whole = tree[0], tree[1]
-    height_mm, reach_mm = aim
+    height_mm, reach_mm, part = aim
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
     layers, sides = outline.shape
     layer = min(max(np.int64(z / height_mm * layers), np.int64(0)), layers - 1)
@@ -46,7 +46,7 @@ def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     across = math.sqrt(x * x + y * y)
     dome = 1.0 + par[at.P_HELD_DOME] * (across / reach_mm) ** 2
     # A grafted branch fills a gap of the outline: there the reach of the whole crown counts.
-    side_mm = reach_mm if whole[at.FLAGS, row] & at.GRAFT_AXIS else outline[layer, side]
+    side_mm = reach_mm if whole[at.FLAGS, row] & at.GRAFT_AXIS else part * outline[layer, side]
     return max(z / height_mm * dome, across / max(side_mm, 1.0))
 
 
@@ -55,7 +55,7 @@ def astray(real: Any, whole: Any, row: Any, aim: Any) -> Any:
     """Whether wood grown since the start hangs down, or turns back to the middle of the crown."""
     if whole[at.BORN, row] < 0 or whole[at.FLAGS, row] & at.TRUNK:
         return False
-    height_mm, reach_mm = aim
+    height_mm, reach_mm, _part = aim
     if real[at.DIR_Z, row] < _DOWN:
         return True
     x, y = real[at.END_X, row], real[at.END_Y, row]
@@ -79,10 +79,11 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
         alone = alone and whole[at.ORDER, row] == whole[at.ORDER, parent]
         real[at.DEMAND, row] = real[at.DEMAND, parent] + 1.0 if alone else 0.0  # units since fork or bend
         tips += whole[at.CHILDREN, row] == 0
-    wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS])
+    part = 1.0 - pools[at.AIM_LESS]
+    wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS] * part**2)
     excess = max(0.0, 1.0 - wanted / tips)
     less = _FULL_LESS if excess > 0.0 else 0.0
-    aim = (par[at.P_AIM_HEIGHT], max(0.5 * par[at.P_AIM_SPREAD], 1.0))
+    aim = (aim_height(pools, par), max(0.5 * par[at.P_AIM_SPREAD] * part, 1.0), part)
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
@@ -103,7 +104,25 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
         if goes:
             whole[at.MARK, row] = 1
             marked += 1
+            leave_collar(tree, par, luck, row)
     return marked
+
+
+@compiled
+def leave_collar(tree: Any, par: Any, luck: Any, row: Any) -> None:
+    """A shoot of this year that is taken off at its base leaves a bud in its collar, mostly."""
+    whole, ids = tree[1], tree[2]
+    parent = whole[at.PARENT, row]
+    at_base = whole[at.BORN, row] == luck[2] and whole[at.BORN, parent] < luck[2]
+    key = draw_key(luck, _HALF_CARE, _COLLAR)
+    if at_base and uniform(key, ids[row]) < par[at.P_COLLAR]:
+        whole[at.BUDS, parent] += 1
+
+
+@compiled
+def aim_height(pools: Any, par: Any) -> Any:
+    """The height a tree is held at: a layered top's in proportion to its own trunk."""
+    return par[at.P_AIM_HEIGHT] * (1.0 - pools[at.AIM_LESS])
 
 
 @compiled
@@ -166,8 +185,9 @@ def cut_top(tree: Any, par: Any) -> Any:
     pools = tree[3]
     ground = math.isinf(pools[at.LITRES])
     most = par[at.P_TALL_FIELD] if ground else par[at.P_TALL_POT]
-    to_mm = par[at.P_HEAD_TO] * par[at.P_AIM_HEIGHT]
-    if pools[at.FREE_YEARS] > 0.0 or height_of(tree) <= most * par[at.P_AIM_HEIGHT]:
+    high = aim_height(pools, par)
+    to_mm = par[at.P_HEAD_TO] * high
+    if pools[at.FREE_YEARS] > 0.0 or height_of(tree) <= most * high:
         return 0
     row = split_trunk(tree, to_mm)
     if row <= 0:
@@ -185,7 +205,7 @@ def cut_top(tree: Any, par: Any) -> Any:
 def head_limbs(tree: Any, par: Any) -> Any:
     """Cut every limb that rises above the height aimed at, however thick; how many segments went."""
     real, whole, _ids, pools, count = tree
-    high, before = par[at.P_AIM_HEIGHT], 0.0
+    high, before = aim_height(pools, par), 0.0
     for row in range(1, count[0]):
         parent, width = whole[at.PARENT, row], math.sqrt(real[at.WOOD, row] * (4.0 / math.pi))
         before += real[at.LEAF, row]

@@ -55,6 +55,7 @@ EFFECT_PLACES: dict[int, tuple[str, str]] = {
     at.P_KEEP_INNER: ("cut_back", "keep_inner"),
     at.P_KEEP_OUTER: ("cut_back", "keep_outer"),
     at.P_HELD_DOME: ("cut_back", "dome"),
+    at.P_COLLAR: ("cut_back", "collar_bud"),
     at.P_ROUTINE: ("routine", "repot_share"),
     at.P_HEAVY_REST: ("routine", "heavy_rest"),
 }

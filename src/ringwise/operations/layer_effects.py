@@ -13,6 +13,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import (
+    base_row,
     copy_row,
     count_children,
     draw_key,
@@ -192,8 +193,10 @@ def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
         return
     stump_mm = np.float64(tree[0][at.END_Z, tree[1][at.PARENT, ring]])
     begin_second(tree, second)
+    own_ratio = math.sqrt(tree[0][at.WOOD, ring] / max(tree[0][at.WOOD, base_row(tree)], 1e-6))
     if part(tree, second) == 0:
         return
+    hold_smaller(tree, par, own_ratio)
     lose_ring(second)
     second[3][at.LAYER_STATE] = at.SEPARATED
     second[3][at.REMOVED] = 1.0
@@ -208,6 +211,17 @@ def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
     chance = shifted(par[at.P_SEVERED], shift)
     if uniform(draw_key(luck, half, _SURVIVE), np.uint64(do.SEPARATE)) >= chance:
         pools[at.ALIVE] = 0.0
+
+
+@compiled
+def hold_smaller(tree: Any, par: Any, trunk_ratio: Any) -> None:
+    """A layered top is held in proportion to its own trunk, though not below what it stands at."""
+    pools, top = tree[3], 0.0
+    for row in range(tree[4][0]):
+        top = max(top, tree[0][at.END_Z, row])
+    if par[at.P_AIM_HEIGHT] > 0.0:
+        kept = min(1.0, max(trunk_ratio, top / par[at.P_AIM_HEIGHT]))
+        pools[at.AIM_LESS] = 1.0 - (1.0 - pools[at.AIM_LESS]) * kept
 
 
 @compiled

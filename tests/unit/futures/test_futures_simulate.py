@@ -11,6 +11,7 @@ from standing_trees import maple, mulberry
 
 from ringwise.futures.catalogue import courses_for, ready_course
 from ringwise.futures.course import Course, Step
+from ringwise.futures.offers import offers
 from ringwise.futures.outcome import joined
 from ringwise.futures.replay import lived, replay
 from ringwise.futures.simulate import Run, engine_version, simulate
@@ -230,3 +231,20 @@ def test_runs_out_of_range_are_refused(bad: dict[str, int]) -> None:
 def test_the_engine_has_a_fingerprint() -> None:
     assert len(engine_version()) == 12
     assert int(engine_version(), 16) > 0
+
+
+def test_a_crown_that_is_cut_every_year_does_not_bleed_out_of_buds() -> None:
+    start, life = mulberry()
+    tips = simulate(start, ready_course("accept"), life, Run(24, 25, seed=3, workers=2)).of("tips_n")
+    assert np.median(tips[:, 25]) > 0.5 * np.median(tips[:, 5])
+    assert np.mean(tips[:, 25] > 0.5 * tips[:, 0]) > 0.8
+
+
+def test_a_layered_top_keeps_the_proportions_of_its_tree() -> None:
+    start, life = mulberry()
+    layer = next(each.course for each in offers(start, life) if each.course.key.startswith("air_layer"))
+    lives = simulate(start, layer, life, Run(24, 12, seed=3, workers=2))
+    parted = (lives.of("second_kept")[:, 12] > 0) & (lives.of("alive")[:, 12] > 0)
+    assert parted.sum() >= 8
+    slender = lives.of("height_mm") / lives.of("base_mm")
+    assert np.median(slender[parted, 12]) == pytest.approx(np.median(slender[:, 0]), rel=0.25)
