@@ -42,9 +42,9 @@ def side_rows(tree: tuple[np.ndarray, ...]) -> list[int]:
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_a_branch_is_found_by_its_height_and_side(seed: int) -> None:
-    tree = random_tree(seed)
+    tree, par = random_tree(seed), parameters(seed)
     for row in side_rows(tree):
-        assert wood_effects.branch_at(tree, *place_of(tree, row)) == row
+        assert wood_effects.branch_at(tree, par, *place_of(tree, row)) == row
 
 
 @pytest.mark.parametrize("growth", [1.0, 1.1, 1.25])
