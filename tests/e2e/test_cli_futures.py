@@ -6,9 +6,7 @@ import hashlib
 import os
 import pty
 import select
-import shutil
 import signal
-import sqlite3
 import subprocess
 import sys
 import time
@@ -17,6 +15,8 @@ from pathlib import Path
 
 import pytest
 from command_line import Cli
+
+from ringwise.records.store.drivers import choose_driver
 
 RUN = ("--course", "accept", "--futures", "1200", "--years", "12", "--workers", "1")
 
@@ -66,13 +66,16 @@ BAD_WISHES = {
 
 
 def stored(folder: Path) -> tuple[dict[str, str], dict[str, list[str]]]:
-    """Every file but the database's own and the log by hash, and all rows of the database."""
+    """Every file but the database's own and the log by hash, and all rows of the database.
+
+    Read by the driver of the store: another SQLite in this process would drop the locks of its connections.
+    """
     files = {
         str(file.relative_to(folder)): hashlib.sha256(file.read_bytes()).hexdigest()
         for file in sorted(folder.rglob("*"))
         if file.is_file() and not file.name.startswith("collection.sqlite") and file.suffix != ".log"
     }
-    with closing(sqlite3.connect(folder / "collection.sqlite")) as database:
+    with closing(choose_driver().module.connect(folder / "collection.sqlite")) as database:
         tables = [row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         rows = {name: [repr(row) for row in database.execute(f'SELECT * FROM "{name}"')] for name in tables}
     return files, rows
@@ -163,7 +166,8 @@ def test_ctrl_c_keeps_what_was_lived_and_the_same_command_goes_on(
     from ringwise.futures import simulate as module
 
     fresh = tmp_path / "fresh"
-    shutil.copytree(tree, fresh)
+    # By another process: closing a database's file here would drop the locks of connections still open here.
+    subprocess.run(["cp", "-r", str(tree), str(fresh)], check=True)
     _stop(tree)
     _files, rows = stored(tree)
     lived, lives = [], module.simulate
