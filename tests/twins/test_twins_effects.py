@@ -199,6 +199,22 @@ def test_a_shoot_taken_off_at_its_base_leaves_a_bud_in_its_collar(chance_of_a_bu
     np.testing.assert_array_equal(columns(tree)["BUDS"], wanted)
 
 
+def test_above_a_chop_all_runs_free_within_reach_and_no_farther() -> None:
+    tree, par = random_tree(3), parameters(3)
+    par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = 900.0, 80.0, 1000.0
+    tree[3][at.FREE_YEARS], tree[3][at.FREE_MM] = 2.0, 20.0
+    tree[0][at.WOOD, :60] = 5.0
+    care_effects.cut_back(tree, par, (3, 0, 3), np.full((16, 12), 1.0))
+    ends = columns(tree)["ENDS"]
+    high = (ends[1:, 2] > 20.0) & (ends[1:, 2] <= 1.5 * 900.0)
+    near = np.hypot(ends[1:, 0], ends[1:, 1]) <= 40.0
+    cut = tree[1][at.MARK, 1:60] == 1
+    assert (high & near).any()
+    assert (high & ~near).any()
+    assert not cut[high & near].any()
+    assert cut[high & ~near].all()
+
+
 @pytest.mark.parametrize("height_mm", [5000.0, 1.0])
 def test_a_layered_top_is_held_in_proportion_to_its_trunk_and_not_below_what_it_is(height_mm: float) -> None:
     tree, par = random_tree(1), parameters(1)

@@ -88,7 +88,7 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     marked = 0
     for row in range(1, count[0]):
         thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
-        free = pools[at.FREE_YEARS] > 0.0 and pools[at.FREE_MM] < real[at.END_Z, row] <= _FREE_TO * aim[0]
+        free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, row, aim)
         if thick or free or whole[at.FLAGS, row] & at.JOINED:
             continue
         where = outline_share(tree, par, row, aim, outline)
@@ -106,6 +106,14 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
             marked += 1
             leave_collar(tree, par, luck, row)
     return marked
+
+
+@compiled
+def runs_free(tree: Any, row: Any, aim: Any) -> Any:
+    """Whether a shoot belongs to a leader that is left to run: above the chop, and not out to the side."""
+    real, pools = tree[0], tree[3]
+    across = real[at.END_X, row] ** 2 + real[at.END_Y, row] ** 2
+    return pools[at.FREE_MM] < real[at.END_Z, row] <= _FREE_TO * aim[0] and across <= aim[1] ** 2
 
 
 @compiled
