@@ -46,7 +46,7 @@ def test_t01_is_the_one_sided_mulberry(known: Known) -> None:
 
 
 @pytest.mark.parametrize(("first", "second"), [("root_grafts", "accept"), ("ground_layer", "root_grafts")])
-@pytest.mark.parametrize("measure", ["base_mm", "tips_n", "leaf_cm2"])  # care holds the height within millimetres
+@pytest.mark.parametrize("measure", ["base_mm", "tips_n", "leaf_cm2"])  # not height: care holds it
 def test_shared_luck_narrows_the_difference(
     lives: dict[str, Lives], first: str, second: str, measure: str
 ) -> None:
