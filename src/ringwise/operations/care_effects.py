@@ -24,13 +24,6 @@ from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.effects import free_leader, leaf_total, split_trunk, take_off
 
 _CUT, _COLLAR = np.int64(6), np.int64(12)  # purposes of draws: a twig that goes; a bud on old wood
-_FULL_LESS = 1.0  # unit that a full crown keeps less
-_THIN_LOW = 0.3  # chance by the excess that a side twig goes at the foot, against 1 at the top; practice
-_THIN_OLD = 0.2  # the same of twigs from earlier years, which carry the ramification; common practice
-_LEGGY = 5.0  # units without a fork from which a twig is cut back into itself; common practice
-_DOWN, _MIDDLE, _NEAR = -0.35, 0.35, 0.3  # shoots that hang, or turn to the crown's middle; practice, form
-_FREE_TO = 1.5  # times the height aimed at that a free leader may reach in a pot; common practice
-_NEAR_CUT = 0.8  # of the height of a cut: a leader that rises lower takes no stub with it; common practice
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
 
@@ -51,17 +44,18 @@ def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
 
 
 @compiled
-def astray(real: Any, whole: Any, row: Any, aim: Any) -> Any:
+def astray(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     """Whether wood grown since the start hangs down, or turns back to the middle of the crown."""
+    real, whole = tree[0], tree[1]
     if whole[at.BORN, row] < 0 or whole[at.FLAGS, row] & at.TRUNK:
         return False
     height_mm, reach_mm, _part = aim
-    if real[at.DIR_Z, row] < _DOWN:
+    if real[at.DIR_Z, row] < par[at.P_HANGS]:
         return True
     x, y = real[at.END_X, row], real[at.END_Y, row]
-    high = max(real[at.END_Z, row] - _MIDDLE * height_mm, 0.0)
+    high = max(real[at.END_Z, row] - par[at.P_INWARD_FROM] * height_mm, 0.0)
     away = real[at.DIR_X, row] * x + real[at.DIR_Y, row] * y + real[at.DIR_Z, row] * high
-    return away < 0.0 and x * x + y * y + high * high > (_NEAR * reach_mm) ** 2
+    return away < 0.0 and x * x + y * y + high * high > (par[at.P_INWARD_NEAR] * reach_mm) ** 2
 
 
 @compiled
@@ -82,25 +76,26 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     part = 1.0 - pools[at.AIM_LESS]
     wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS] * part**2)
     excess = max(0.0, 1.0 - wanted / tips)
-    less = _FULL_LESS if excess > 0.0 else 0.0
+    less = par[at.P_FULL_LESS] if excess > 0.0 else 0.0
     aim = (aim_height(pools, par), max(0.5 * par[at.P_AIM_SPREAD] * part, 1.0), part)
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
         thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
-        free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, row, aim)
+        free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, par, row, aim)
         if thick or free or whole[at.FLAGS, row] & at.JOINED:
             continue
         where = outline_share(tree, par, row, aim, outline)
         keep = par[at.P_KEEP_INNER] if where < par[at.P_HELD_INNER] else par[at.P_KEEP_OUTER]
-        goes = where > 1.0 or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > _LEGGY
-        goes = goes or astray(real, whole, row, aim)
+        goes = where > 1.0 or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > par[at.P_LEGGY]
+        goes = goes or astray(tree, par, row, aim)
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
         if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
             # The top is thinned hardest, so that light falls on the lower branches.
             high = min(1.0, real[at.END_Z, row] / aim[0])
-            old = 1.0 if whole[at.BORN, row] == luck[2] else _THIN_OLD
-            goes = uniform(key, ids[row]) < excess * old * (_THIN_LOW + (1.0 - _THIN_LOW) * high)
+            old = 1.0 if whole[at.BORN, row] == luck[2] else par[at.P_THIN_OLD]
+            low = par[at.P_THIN_LOW]
+            goes = uniform(key, ids[row]) < excess * old * (low + (1.0 - low) * high)
         if goes:
             whole[at.MARK, row] = 1
             marked += 1
@@ -109,11 +104,11 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
 
 
 @compiled
-def runs_free(tree: Any, row: Any, aim: Any) -> Any:
+def runs_free(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     """Whether a shoot belongs to a leader that is left to run: above the chop, and not out to the side."""
     real, pools = tree[0], tree[3]
     across = real[at.END_X, row] ** 2 + real[at.END_Y, row] ** 2
-    return pools[at.FREE_MM] < real[at.END_Z, row] <= _FREE_TO * aim[0] and across <= aim[1] ** 2
+    return pools[at.FREE_MM] < real[at.END_Z, row] <= par[at.P_FREE_TO] * aim[0] and across <= aim[1] ** 2
 
 
 @compiled
@@ -246,7 +241,7 @@ def trim_stub(tree: Any, par: Any) -> Any:
         above = continuation(tree, row)
         if above < 0:
             return 0
-        near = real[at.END_Z, row] >= _NEAR_CUT * pools[at.FREE_MM]
+        near = real[at.END_Z, row] >= par[at.P_NEAR_CUT] * pools[at.FREE_MM]
         for child in range(row + 1, count[0]):
             side = whole[at.PARENT, child] == row and child != above
             if side and near and real[at.WOOD, child] > thickest:
