@@ -20,6 +20,32 @@ _LAYERS = frozenset({"air_layer", "ground_layer"})
 _GRAFTS = frozenset({"approach_graft", "thread_graft"})
 
 
+def range_in_tenths(odds: Odds) -> tuple[int, int]:
+    """The range that holds eight times in ten, in whole tenths.
+
+    Parameters
+    ----------
+    odds : Odds
+        The odds.
+
+    Returns
+    -------
+    tuple of int
+        Least and most, 0 to 10.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> range_in_tenths(Odds(6.5, 2.2))
+    (6, 9)
+    """
+    low, high = (round(10 * float(each)) for each in odds_quantile(odds, _ENDS))
+    return low, high
+
+
 def range_of_chance(odds: Odds) -> str:
     """A chance in words, then the range in tenths that holds eight times in ten.
 
@@ -43,7 +69,7 @@ def range_of_chance(odds: Odds) -> str:
     'likely, about 6 to 9 in 10'
     """
     word = show.chance_word(odds.mean_prob)
-    low, high = (min(10, max(0, round(10 * float(each)))) for each in odds_quantile(odds, _ENDS))
+    low, high = range_in_tenths(odds)
     if low == high:
         return _("{word}, about {n} in 10").format(word=word, n=low)
     return _("{word}, about {low} to {high} in 10").format(word=word, low=low, high=high)

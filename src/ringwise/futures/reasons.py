@@ -5,23 +5,20 @@ from __future__ import annotations
 import math
 import re
 
-import numpy as np
-
+from ringwise.futures.chance_words import range_in_tenths
 from ringwise.futures.start import Start
 from ringwise.futures.view import Origin
 from ringwise.growth.biology import Biology
-from ringwise.growth.odds import Odds, odds_quantile
+from ringwise.growth.odds import Odds
 from ringwise.growth.tries import Learned, life_after
 from ringwise.growth.wounds import closure_rows
 from ringwise.kit import show
 from ringwise.kit.sources import source
 from ringwise.kit.tables import Parameter, load_table
 from ringwise.kit.trace import Trace, trace_parameter
-from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _, counted
 
 _GROWTH = ("pipe", "area_exponent", "pot_exponent", "budget_units", "leaf_capacity", "wood_budget")
-_ENDS: FloatArray = np.array([0.1, 0.9])
 _CM2_PER_M2 = 1e4  # exact
 _WORK_ENDS = re.compile(r"; | \(|: |, and ")  # what follows is how it was read, or the particulars
 _MANY_AUTHORS = re.compile(r"^([^\s,]+), [^0-9]*?( (?:19|20)\d\d)")
@@ -49,7 +46,7 @@ def odds_words(odds: Odds) -> str:
     >>> odds_words(Odds(6.5, 2.2))
     'likely, about 7 in 10 (80 %: 6 to 9 in 10), as sure as 9 tries would make it'
     """
-    low, high = (max(0, round(10 * float(each))) for each in odds_quantile(odds, _ENDS))
+    low, high = range_in_tenths(odds)
     tries = counted("{n} try", "{n} tries", round(odds.successes_n + odds.failures_n))
     return _("{chance} (80 %: {low} to {high} in 10), as sure as {tries} would make it").format(
         chance=show.chance(odds.mean_prob), low=low, high=high, tries=tries
