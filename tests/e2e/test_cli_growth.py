@@ -84,6 +84,9 @@ def test_thickening_by_species_and_age(cli: Cli) -> None:
         "celtis_occidentalis:MidWst",
     }
     assert celtis["sets"][0]["diameter_mm"] == pytest.approx(821.14, abs=0.02)
+    lines = cli("calc", "girth-rate", "--species", "acer_palmatum", "--age", "20").out
+    assert "Acer palmatum, coast of northern California: " in lines
+    assert ":" not in lines.split("Acer palmatum", 1)[0].splitlines()[-1]  # no key of a table
     pot = cli("calc", "girth-rate", "--species", "zelkova_serrata", "--age", "5", "--volume", "5L", "--json")
     # Source: Poorter et al. 2012, 1.43 for each doubling: (5 / 50) ^ 0.516.
     assert pot.data["girth_growth_mm_year"] == pytest.approx(math.pi * 13.2424 * 0.1**0.516, rel=1e-6)

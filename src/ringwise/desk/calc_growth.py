@@ -282,6 +282,7 @@ def calc_girth_rate(wish: GirthRateWish) -> Shape:
     >>> round(calc_girth_rate(GirthRateWish("Zelkova serrata", 60.0))["diameter_mm"], 1)
     816.3
     """
+    from ringwise.growth.field import equation_words
     from ringwise.kit.errors import NotFoundError
 
     with at_field("species"):
@@ -297,7 +298,9 @@ def calc_girth_rate(wish: GirthRateWish) -> Shape:
     sets = [each for each in (_set(key, age, factor) for key in keys) if each["diameter_mm"] > 0]
     if not sets:
         raise out_of_range(
-            "--age", f"{age:g}", _("ages at which {keys} has a stem").format(keys=", ".join(keys))
+            "--age",
+            f"{age:g}",
+            _("ages at which {trees} has a stem").format(trees="; ".join(map(equation_words, keys))),
         )
     growth = [each["diameter_growth_mm_year"] for each in sets]
     diameter = [each["diameter_mm"] for each in sets]
@@ -346,6 +349,8 @@ def _set(key: str, age_years: float, factor: float) -> Shape:
 
 
 def _rate_lines(sets: list[Shape], kin: bool, factor: float, volume_l: float | None) -> list[str]:
+    from ringwise.growth.field import equation_words
+
     low = min(float(each["girth_growth_mm_year"]) for each in sets)
     high = max(float(each["girth_growth_mm_year"]) for each in sets)
     where = (
@@ -356,8 +361,8 @@ def _rate_lines(sets: list[Shape], kin: bool, factor: float, volume_l: float | N
     amount = show.length_span(low, high)
     told = [_("girth grows about {amount} a year {where}").format(amount=amount, where=where)]
     told += [
-        _("  {key}: {diameter} thick at that age").format(
-            key=each["key"], diameter=show.length(float(each["diameter_mm"]))
+        _("  {trees}: {diameter} thick at that age").format(
+            trees=equation_words(str(each["key"])), diameter=show.length(float(each["diameter_mm"]))
         )
         for each in sets
     ]

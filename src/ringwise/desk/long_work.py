@@ -228,8 +228,8 @@ def _wanted(workspace: Workspace, kind: str, tree: str, run: str) -> Wanted:
         return Wanted(kind, "")
     facts = workspace.facts_of(tree)
     if kind == "futures":
+        from ringwise.desk.asked_courses import courses_of
         from ringwise.desk.turning_kept import checked_wish, wish_of
-        from ringwise.desk.turnings import courses_of
 
         if not run:
             courses_of(facts, ())  # says which courses there are, where no question names one

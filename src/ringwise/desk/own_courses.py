@@ -115,10 +115,11 @@ def _text_of(text: str, *, files: bool) -> str:
 
 def _read(text: str) -> Course:
     from ringwise.futures.course_file import read_course
+    from ringwise.futures.field_words import field_words
 
     course = read_course(text, name=_("course"))
     if not course.title.strip():
-        raise MissingFieldError(_("title is missing"))
+        raise MissingFieldError(_("{name} is missing").format(name=field_words("title")))
     return course
 
 

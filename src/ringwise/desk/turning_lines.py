@@ -9,41 +9,17 @@ from ringwise.kit import show
 from ringwise.kit.words import _, counted, from_data, inside_sentence
 
 if TYPE_CHECKING:
-    from ringwise.futures.view import CourseText, FuturesView, MeasureText, Outcome
+    from ringwise.futures.view import CourseText, FuturesView, Outcome
     from ringwise.records.facts import TreeFacts
 
 
-def amount(measure: MeasureText, value: float) -> str:
-    """A measure's value as a line shows it.
-
-    Parameters
-    ----------
-    measure : MeasureText
-        The measure with its unit.
-    value : float
-        In that unit.
-
-    Returns
-    -------
-    str
-        Lengths in mm or cm, counts as whole numbers.
-    """
-    if measure.unit == "mm":
-        return show.length(value)
-    return f"{value:.0f}" if measure.unit == "count" else show.number(value, 2)
-
-
 def _told(view: FuturesView, outcome: Outcome) -> str:
-    measure = view.measure(outcome.measure)
-    label = inside_sentence(measure.label)
-    low, middle, high = (
-        amount(measure, v) for v in (outcome.band.low, outcome.band.median, outcome.band.high)
-    )
-    return (
-        f"{label} {middle}"
-        if low == high
-        else _("{label} {middle} ({low} to {high})").format(label=label, middle=middle, low=low, high=high)
-    )
+    from ringwise.futures.measured import measured, measured_span
+
+    measure, band = view.measure(outcome.measure), outcome.band
+    label, middle = inside_sentence(measure.label), measured(measure, band.median)
+    span = measured_span(measure, band.low, band.high)
+    return f"{label} {middle}" if span == middle else f"{label} {middle} ({span})"
 
 
 def _course_lines(view: FuturesView, course: CourseText) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
@@ -13,43 +12,9 @@ from ringwise.kit.words import _, counted, from_data
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
-    from ringwise.futures.view import Cell, CourseText, FuturesView, MeasureText, Outcome, Paired
+    from ringwise.futures.view import Cell, CourseText, FuturesView, Outcome, Paired
 
 _HIGHEST_SHARE = 0.4  # of losses: beyond it they are told in tenths
-
-
-def amount_words(measure: MeasureText, value: float) -> str:
-    """A value of a measure with its unit.
-
-    Parameters
-    ----------
-    measure : MeasureText
-        With its unit.
-    value : float
-        In that unit.
-
-    Returns
-    -------
-    str
-        As people read it.
-
-    Examples
-    --------
-    >>> from ringwise.futures.view import MeasureText
-    >>> amount_words(MeasureText("tips_n", "Tips", "count", "with more tips"), 12.4)
-    '12'
-    """
-    if math.isnan(value):
-        return _("unknown")
-    if measure.unit == "mm":
-        return show.length(value)
-    if measure.unit == "count":
-        return f"{round(value):d}"
-    if measure.unit == "cm2":
-        return show.area(100 * value)
-    if measure.unit == "frac":
-        return show.percent(value)
-    return show.number(value, 2)
 
 
 def lost_words(lost: int, futures: int) -> str:
@@ -160,10 +125,12 @@ def _cell(view: FuturesView, cell: Cell) -> Shape:
 
 
 def _outcome(view: FuturesView, outcome: Outcome, *, one: bool) -> Shape:
+    from ringwise.futures.measured import measured, measured_span
+
     measure = view.measure(outcome.measure)
     band = outcome.band
-    low, middle, high = (amount_words(measure, each) for each in (band.low, band.median, band.high))
-    spread = "" if one or low == high else _("8 in 10 between {low} and {high}").format(low=low, high=high)
+    middle, span = measured(measure, band.median), measured_span(measure, band.low, band.high)
+    spread = "" if one or span == middle else _("8 in 10: {span}").format(span=span)
     return {
         "measure": outcome.measure,
         "low": band.low,

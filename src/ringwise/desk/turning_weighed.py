@@ -66,9 +66,7 @@ def _course(course: CourseMet) -> Shape:
         "median_frac": course.band.median,
         "high_frac": course.band.high,
         "shown": middle,
-        "spread_shown": ""
-        if low == high
-        else _("8 in 10 between {low} and {high}").format(low=low, high=high),
+        "spread_shown": "" if low == high else _("8 in 10: {span}").format(span=show.spanned(low, high)),
         "dots": list(course.dots),
         "by_year": [
             {

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwise.desk.aims import aims_of
+from ringwise.desk.asked_courses import courses_of, with_heights
 from ringwise.desk.lives import Look, Progress, course_lives, plain
 from ringwise.desk.many_machines import checked_address
 from ringwise.desk.setting_dates import last_setting_of, waits_of
@@ -17,7 +17,7 @@ from ringwise.desk.sunk import sunk_hours, sunk_words
 from ringwise.desk.turning_lines import turning_lines
 from ringwise.desk.weighed_shapes import weighed_shapes
 from ringwise.kit import show
-from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, out_of_range, unknown_name
+from ringwise.kit.errors import out_of_range
 from ringwise.kit.words import _
 from ringwise.records.taxa import lookup_keys
 
@@ -71,69 +71,6 @@ def _checked(workspace: Workspace, wish: FuturesWish) -> Look:
     return Look(wish.futures, wish.years, workers, wish.scheduler)
 
 
-def _course(name: str) -> Course:
-    from ringwise.futures.catalogue import course_keys, is_ready, ready_course
-    from ringwise.futures.course_file import read_course
-
-    file = Path(name).expanduser()
-    if is_ready(name):
-        return ready_course(name)
-    if file.suffix == ".toml" or file.is_file():
-        if not file.is_file():
-            raise NotFoundError(_("there is no file {file}").format(file=file))
-        try:
-            return read_course(file.read_text(encoding="utf-8"), name=file.name)
-        except UnicodeDecodeError:
-            raise FileFormatError(_("is no UTF-8 text"), where=file.name) from None
-    raise unknown_name(_("course"), name, course_keys())
-
-
-def courses_of(
-    facts: TreeFacts, asked: tuple[str | Course, ...], offered: Callable[[], tuple[Course, ...]] = tuple
-) -> tuple[str, tuple[Course, ...]]:
-    """The question and its courses: those asked for, those of the tree's open question, or offered ones.
-
-    Parameters
-    ----------
-    facts : TreeFacts
-        Of the tree.
-    asked : tuple of str or Course
-        Keys, with a height where one is to be chosen (chop@22cm), TOML files, or courses read already.
-    offered : callable
-        Asked for courses where nothing else names any.
-
-    Returns
-    -------
-    (str, tuple of Course)
-        The question in words, and the courses.
-
-    Raises
-    ------
-    MissingFieldError
-        If nothing was asked for, no question with known courses is open and none is offered.
-    """
-    from ringwise.futures.catalogue import course_keys, is_ready
-
-    question = facts.question
-    title = str(question.data["title"]) if question is not None else _("Which course should it take?")
-    if asked:
-        return title, tuple(_course(each) if isinstance(each, str) else each for each in dict.fromkeys(asked))
-    listed = question.data.get("courses") if question is not None else None
-    keys = [str(key) for key in listed] if isinstance(listed, list | tuple) else []
-    known = [key for key in keys if is_ready(key)]
-    fitting = () if known else offered()
-    if fitting:
-        return title, fitting
-    if not known:
-        raise MissingFieldError(
-            _("no open question with ready courses; name courses: --course {keys}").format(
-                keys=" --course ".join(course_keys()[:3])
-            ),
-            where=facts.tree.id,
-        )
-    return title, tuple(_course(key) for key in known)
-
-
 def futures_answer(
     workspace: Workspace, wish: FuturesWish, *, progress: Progress | None = None
 ) -> FuturesAnswer:
@@ -162,7 +99,7 @@ def futures_answer(
     """
     from ringwise.futures.aims import for_question
     from ringwise.futures.feasible import check_feasible
-    from ringwise.futures.offers import offers, shown_first
+    from ringwise.futures.offers import offers
     from ringwise.futures.simulate import Run
     from ringwise.futures.turning import Turning, futures_view
     from ringwise.growth.biology import biology
@@ -171,7 +108,8 @@ def futures_answer(
     facts = workspace.facts_of(wish.tree)
     start = start_of(workspace, facts)
     life = biology(lookup_keys(facts.tree.species))
-    title, courses = courses_of(facts, wish.courses, lambda: shown_first(offers(start, life)))
+    title, courses = courses_of(facts, wish.courses, lambda: offers(start, life))
+    courses, heights = (courses, ()) if wish.courses else with_heights(courses, lambda: offers(start, life))
     for course in courses:
         check_feasible(course, start, life)
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}
@@ -196,7 +134,7 @@ def futures_answer(
         data=_shape(facts, courses, look, told)
         | weighed_shapes(turning.weighed, told.weighed, own=held.entry is not None)
         | {"sunk_h": sunk_hours(facts.entries)},
-        lines=tuple(turning_lines(facts, told)),
+        lines=(*heights, *turning_lines(facts, told)),
         view=lambda: futures_view(turning, heading()),
         worded=lambda: futures_view(turning, heading(), drawn=False),
     )

@@ -71,9 +71,8 @@ def weighed_lines(weighed: WeighedView | None) -> list[str]:
 
 def _course_lines(course: CourseMet) -> list[str]:
     def band(low: float, middle: float, high: float) -> str:
-        return _("{middle} ({low} to {high})").format(
-            middle=show.percent(middle), low=show.percent(low), high=show.percent(high)
-        )
+        told, span = show.percent(middle), show.spanned(show.percent(low), show.percent(high))
+        return told if span == told else f"{told} ({span})"
 
     years = "; ".join(
         f"{counted('after {n} year', 'after {n} years', year)} {band(met.low, met.median, met.high)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ringwise.futures.course_words import condition_words, look_words, operation_words, when_words
+from ringwise.futures.field_words import field_words
 from ringwise.futures.look_codes import LOOKS, MEASURED
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
 from ringwise.kit.show import length
@@ -23,16 +24,20 @@ _LEAST_LOOKS = {"thicker_beyond": 2}  # one pair of thicknesses is no sign; comm
 
 def _check_when(after_years: int, half: str, every_years: int, until_years: int) -> None:
     if half not in HALVES:
-        raise unknown_name(_("half of the year"), half, HALVES)
+        raise unknown_name(field_words("half"), half, HALVES)
     if not 0 <= after_years <= MOST_YEARS:
-        raise out_of_range(_("years until a step"), str(after_years), _("0 to {n}").format(n=MOST_YEARS))
+        raise out_of_range(field_words("after_years"), str(after_years), _("0 to {n}").format(n=MOST_YEARS))
     if not 0 <= every_years <= MOST_YEARS:
-        raise out_of_range(_("every_years"), str(every_years), _("1 to {n}").format(n=MOST_YEARS))
+        raise out_of_range(field_words("every_years"), str(every_years), _("1 to {n}").format(n=MOST_YEARS))
     if every_years and not after_years < until_years <= MOST_YEARS:
         accepted = _("{low} to {high}").format(low=after_years + 1, high=MOST_YEARS)
-        raise out_of_range(_("until_years"), str(until_years), accepted)
+        raise out_of_range(field_words("until_years"), str(until_years), accepted)
     if until_years and not every_years:
-        raise MissingFieldError(_("every_years is missing: until_years says how long it repeats"))
+        raise MissingFieldError(
+            _("{field} is missing: {until} says how long it repeats").format(
+                field=field_words("every_years"), until=field_words("until_years")
+            )
+        )
 
 
 def _years(after_years: int, every_years: int, until_years: int) -> tuple[int, ...]:
@@ -60,20 +65,22 @@ class Check:
         if not self.name.strip():
             raise MissingFieldError(_("a check needs a name"))
         if self.look not in LOOKS:
-            raise unknown_name(_("look of a check"), self.look, LOOKS)
+            raise unknown_name(field_words("look"), self.look, LOOKS)
         _check_when(self.after_years, self.half, self.every_years, self.until_years)
         least = _LEAST_LOOKS.get(self.look, 1)
         if not least <= self.times <= MOST_TIMES:
             accepted = _("{low} to {high}").format(low=least, high=MOST_TIMES)
-            raise out_of_range(_("times of a check"), str(self.times), accepted)
+            raise out_of_range(field_words("times"), str(self.times), accepted)
         if self.look in MEASURED and not self.at_least:
-            raise MissingFieldError(_('at_least is missing for "{look}"').format(look=self.look))
+            raise MissingFieldError(
+                _('{field} is missing for "{look}"').format(field=field_words("at_least"), look=self.look)
+            )
         if self.at_least and self.look not in MEASURED:
             raise FileFormatError(
                 _('"{look}" compares with no number; leave at_least out').format(look=self.look)
             )
         if self.level < 0:
-            raise out_of_range(_("at_least of a check"), self.at_least, _("0 or more"))
+            raise out_of_range(field_words("at_least"), self.at_least, _("0 or more"))
 
     @property
     def level(self) -> float:
@@ -81,11 +88,11 @@ class Check:
         if not self.at_least:
             return 0.0
         if MEASURED[self.look]:
-            return parse_quantity(self.at_least, "length", field=_("at_least of a check"))
+            return parse_quantity(self.at_least, "length", field=field_words("at_least"))
         try:
             return float(self.at_least)
         except ValueError:
-            raise out_of_range(_("at_least of a check"), self.at_least, _("a number")) from None
+            raise out_of_range(field_words("at_least"), self.at_least, _("a number")) from None
 
     @property
     def years(self) -> tuple[int, ...]:
@@ -129,16 +136,16 @@ class Step:
 
     def __post_init__(self) -> None:
         if self.operation not in EFFECTS:
-            raise unknown_name(_("operation of a course"), self.operation, EFFECTS)
+            raise unknown_name(field_words("operation"), self.operation, EFFECTS)
         if self.condition not in CONDITIONS:
-            raise unknown_name(_("condition of a step"), self.condition, CONDITIONS)
+            raise unknown_name(field_words("condition"), self.condition, CONDITIONS)
         _check_when(self.after_years, self.half, self.every_years, self.until_years)
         if not 0 <= self.amount_frac < 1:
             raise out_of_range(_("share of roots"), str(self.amount_frac), _("0 to below 1"))
         if not self.volume_l >= 0:
             raise out_of_range(_("litres of a step"), str(self.volume_l), _("0 or more"))
         if self.clock_h != -1.0 and not 0 <= self.clock_h <= 12:
-            raise out_of_range(_("clock position of a step"), f"{self.clock_h:g}", _("0 to 12, front at 6"))
+            raise out_of_range(field_words("clock"), f"{self.clock_h:g}", _("0 to 12, front at 6"))
         self.height_mm  # noqa: B018  a site that does not read is refused here
 
     @property
@@ -148,7 +155,7 @@ class Step:
             return 0.0
         if self.site == "base":
             return BASE_RING_MM
-        return parse_quantity(self.site, "length", field=_("site of a step"))
+        return parse_quantity(self.site, "length", field=field_words("site"))
 
     @property
     def years(self) -> tuple[int, ...]:
@@ -175,7 +182,7 @@ def _site_words(site: str) -> str:
     """A site as it is shown: a height in the user's unit, or that it is still to be chosen."""
     if site == CHOSEN:
         return from_data(site)
-    return length(parse_quantity(site, "length", field=_("site of a step")))
+    return length(parse_quantity(site, "length", field=field_words("site")))
 
 
 @dataclass(frozen=True)

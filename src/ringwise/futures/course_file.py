@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from ringwise.futures.course import HALVES, QUESTIONS, Check, Course, Step
+from ringwise.futures.field_words import field_words
 from ringwise.kit.errors import FileFormatError, MissingFieldError, RingwiseError, out_of_range, unknown_name
 from ringwise.kit.words import _
 
@@ -23,9 +24,9 @@ _COURSE_KEYS = ("key", "title", "words", "question", "closes", "reason", "step",
 def _text(raw: Mapping[str, Any], name: str, where: str, *, default: str | None = None) -> str:
     value = raw.get(name, default)
     if value is None:
-        raise MissingFieldError(_("{name} is missing").format(name=name), where=where)
+        raise MissingFieldError(_("{name} is missing").format(name=field_words(name)), where=where)
     if not isinstance(value, str):
-        raise FileFormatError(_("{name} is no text").format(name=name), where=where)
+        raise FileFormatError(_("{name} is no text").format(name=field_words(name)), where=where)
     if name not in _LONG_TEXTS:
         _printable(value, name, where)
     return value
@@ -34,21 +35,22 @@ def _text(raw: Mapping[str, Any], name: str, where: str, *, default: str | None 
 def _printable(value: str, name: str, where: str) -> None:
     if not value.isprintable():
         raise FileFormatError(
-            _("{name} holds a line break or a sign that cannot be printed").format(name=name), where=where
+            _("{name} holds a line break or a sign that cannot be printed").format(name=field_words(name)),
+            where=where,
         )
 
 
 def _number(raw: Mapping[str, Any], name: str, where: str, default: Any = 0.0) -> float:
     value = raw.get(name, default)
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise FileFormatError(_("{name} is no number").format(name=name), where=where)
+        raise FileFormatError(_("{name} is no number").format(name=field_words(name)), where=where)
     return float(value)
 
 
 def _whole(raw: Mapping[str, Any], name: str, where: str, default: int = 0) -> int:
     value = raw.get(name, default)
     if isinstance(value, bool) or not isinstance(value, int):
-        raise FileFormatError(_("{name} is no whole number").format(name=name), where=where)
+        raise FileFormatError(_("{name} is no whole number").format(name=field_words(name)), where=where)
     return value
 
 
@@ -56,7 +58,9 @@ def _as_typed(raw: Mapping[str, Any], name: str, where: str) -> str:
     """A text or a plain number, as it was written."""
     value = raw.get(name, "")
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise FileFormatError(_("{name} is neither text nor number").format(name=name), where=where)
+        raise FileFormatError(
+            _("{name} is neither text nor number").format(name=field_words(name)), where=where
+        )
     _printable(str(value), name, where)
     return str(value)
 
@@ -70,7 +74,7 @@ def _known_keys(raw: Mapping[str, Any], keys: tuple[str, ...], where: str, what:
 
 def _repeats(raw: Mapping[str, Any], where: str) -> dict[str, int]:
     if "every_years" in raw and _whole(raw, "every_years", where) < 1:
-        raise out_of_range(_("every_years"), str(raw["every_years"]), _("1 or more"))
+        raise out_of_range(field_words("every_years"), str(raw["every_years"]), _("1 or more"))
     return {name: _whole(raw, name, where) for name in ("every_years", "until_years")}
 
 
@@ -81,10 +85,10 @@ def _step(raw: Mapping[str, Any], where: str) -> Step:
     hangs_on = "unless" if "unless" in raw else "if"
     check = _text(raw, hangs_on, where, default="")
     if hangs_on in raw and not check:
-        raise MissingFieldError(_("{name} names no check").format(name=hangs_on), where=where)
+        raise MissingFieldError(_("{name} names no check").format(name=field_words(hangs_on)), where=where)
     clock_h = _number(raw, "clock", where, -1.0)
     if "clock" in raw and clock_h < 0:
-        raise out_of_range(_("clock position of a step"), f"{clock_h:g}", _("0 to 12, front at 6"))
+        raise out_of_range(field_words("clock"), f"{clock_h:g}", _("0 to 12, front at 6"))
     return Step(
         after_years=_whole(raw, "after_years", where),
         half=_text(raw, "half", where, default="spring"),
@@ -175,7 +179,7 @@ def read_course(text: str, *, name: str = "course") -> Course:
     _known_keys(raw, _COURSE_KEYS, name, _("key of a course"))
     question = _text(raw, "question", name, default="other")
     if question not in QUESTIONS:
-        raise unknown_name(f"{name}: {_('question of a course')}", question, QUESTIONS)
+        raise unknown_name(f"{name}: {field_words('question')}", question, QUESTIONS)
     key = _text(raw, "key", name)
     title = _text(raw, "title", name)
     words = _text(raw, "words", name, default="")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringwise.futures.catalogue import course_at, courses_for, ready_course
+from ringwise.futures.catalogue import AT, course_at, courses_for, ready_course
 from ringwise.futures.course import BASE_RING_MM, Course
 from ringwise.futures.feasible import ring_notes, second_stem_ratio, unfeasible
 from ringwise.futures.rings import Lives, Trunk, ring_number, ring_width_mm
@@ -109,6 +109,46 @@ def shown_first(offered: tuple[Offer, ...]) -> tuple[Course, ...]:
         seen[course.question] = seen.get(course.question, -1) + 1
         ranked.append((seen[course.question], place, course))
     return tuple(course for _round, _place, course in sorted(ranked, key=lambda row: row[:2])[:MOST_SHOWN])
+
+
+def at_heights(
+    offered: tuple[Offer, ...], course: Course, *, beside_n: int = 0, open_n: int = 1
+) -> tuple[Course, ...]:
+    """A course whose height is open, at those heights that the tree offers and that can be done.
+
+    Parameters
+    ----------
+    offered : tuple of Offer
+        From `offers`.
+    course : Course
+        One that leaves the height open.
+    beside_n, open_n : int
+        How many courses with and without a height are lived beside one another, this one among them.
+
+    Returns
+    -------
+    tuple of Course
+        Lowest first, spread over what is offered; at least one of them, and no more than leave all within
+        the most that are shown.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> at_heights((), ready_course("chop"))
+    ()
+    """
+    name = f"{course.key}{AT}"
+    able = [each.course for each in offered if each.feasible and each.course.key.startswith(name)]
+    room = max(1, (MOST_SHOWN - beside_n) // open_n)
+    if len(able) <= room:
+        return tuple(able)
+    if room == 1:
+        return (able[len(able) // 2],)
+    picked = np.linspace(0, len(able) - 1, room).round().astype(int)
+    return tuple(able[place] for place in picked.tolist())
 
 
 def _too_weak(course: Course, start: Start) -> str:

@@ -81,7 +81,7 @@ def range_words(wish: Wish) -> str:
         return _("{high} or less").format(high=high)
     if high is None:
         return _("{low} or more").format(low=low)
-    return low if low == high else _("{low} to {high}").format(low=low, high=high)
+    return show.spanned(low, high)
 
 
 def until_words(course: CourseWorth, years: int) -> str:

@@ -6,6 +6,8 @@ import math
 
 from ringwise.kit.errors import out_of_range
 from ringwise.kit.tables import Table, load_table
+from ringwise.kit.words import _
+from ringwise.records.taxa import all_taxa
 
 ROWS = "field_growth"
 
@@ -32,6 +34,47 @@ def field_keys() -> tuple[str, ...]:
     True
     """
     return tuple(key for key in dict.fromkeys(row.key for row in _table()) if not key.startswith("any:"))
+
+
+def equation_words(key: str) -> str:
+    """Whose equation it is: the taxon and the region of the trees behind it.
+
+    Parameters
+    ----------
+    key : str
+        An equation of `field_keys`.
+
+    Returns
+    -------
+    str
+        In the reader's language; the key's own part where there is no name for it.
+
+    Source
+    ------
+    practice: names of the regions of mcpherson2016, as remembered.
+
+    Examples
+    --------
+    >>> equation_words("acer_palmatum:NoCalC")
+    'Acer palmatum, coast of northern California'
+    """
+    taxon, _between, region = key.partition(":")
+    known = all_taxa().get(taxon)
+    name = taxon.replace("_", " ").capitalize() if known is None else known.botanical_name
+    return _("{taxon}, {region}").format(taxon=name, region=_regions().get(region, region))
+
+
+def _regions() -> dict[str, str]:
+    return {
+        "InlVal": _("inland valleys of California"),
+        "LoMidW": _("lower Midwest of the USA"),
+        "MidWst": _("Midwest of the USA"),
+        "NoCalC": _("coast of northern California"),
+        "NoEast": _("Northeast of the USA"),
+        "PacfNW": _("Pacific Northwest of the USA"),
+        "SacVal": _("Sacramento Valley, California"),
+        "SWDsrt": _("southwestern deserts of the USA"),
+    }
 
 
 def field_diameter_mm(key: str, age_years: float) -> float:

@@ -124,14 +124,16 @@ def spanned(low: str, high: str) -> str:
     --------
     >>> spanned("5 mm", "8 mm"), spanned("5 mm", "5 mm")
     ('5 to 8 mm', '5 mm')
-    >>> spanned("5.5 L (1.5 gal)", "7.0 L (1.8 gal)")
-    '5.5 to 7.0 L (1.5 to 1.8 gal)'
+    >>> spanned("5.5 L (1.5 gal)", "7.0 L (1.8 gal)"), spanned("30%", "45%")
+    ('5.5 to 7.0 L (1.5 to 1.8 gal)', '30 to 45%')
     """
     if low == high:
         return high
     if low.endswith(")") and high.endswith(")"):  # both kinds of units, one in brackets
         ends = [each.removesuffix(")").partition(" (") for each in (low, high)]
         return f"{spanned(ends[0][0], ends[1][0])} ({spanned(ends[0][2], ends[1][2])})"
-    if low.split()[-1] == high.split()[-1]:
+    if low.endswith("%") and high.endswith("%"):  # with or without a space before it
+        low = low.removesuffix("%").rstrip()
+    elif low.split()[-1] == high.split()[-1]:
         low = low.rsplit(" ", 1)[0]
     return _("{low} to {high}").format(low=low, high=high)

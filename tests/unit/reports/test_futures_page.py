@@ -15,9 +15,10 @@ from futures_sample import sample_view
 from ringwise.faces.reports.futures_courses import loss_words, one_in
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
-from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown, span_words
+from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown
 from ringwise.faces.reports.futures_sections import alike, pair_words
 from ringwise.futures.view import FuturesView, MeasureText, Outcome, Paired
+from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.ranged import Ranged
 
@@ -149,7 +150,7 @@ def test_the_numbers_shown_are_those_of_the_view(view: FuturesView, page: str) -
         assert f"{round(hours.total_h.median)} h in all" in text
     for outcome in view.cell("B", 10).outcomes:
         if outcome.measure == "tips":
-            assert f"between {outcome.band.low:.0f} and {outcome.band.high:.0f}" in text
+            assert f"at {outcome.band.low:.0f} to {outcome.band.high:.0f}" in text
     for words in (view.question, view.species, view.made_on, "seed 7", "engine 0.1.0", *view.cautions):
         assert words in text
     assert {"assumed", "practice", "measured"} <= set(text.split())
@@ -281,11 +282,11 @@ def test_a_graft_or_wound_of_no_width_is_none() -> None:
 
 
 def test_a_range_says_its_unit_once() -> None:
-    assert span_words("100 mm", "111 mm") == "100 to 111 mm"
-    assert span_words("95 mm", "1.2 m") == "95 mm to 1.2 m"
-    assert span_words("7", "12") == "7 to 12"
-    assert span_words("51%", "70%") == "51 to 70%"
-    assert span_words("unknown", "12 mm") == "unknown to 12 mm"
+    assert show.spanned("100 mm", "111 mm") == "100 to 111 mm"
+    assert show.spanned("95 mm", "1.2 m") == "95 mm to 1.2 m"
+    assert show.spanned("7", "12") == "7 to 12"
+    assert show.spanned("51%", "70%") == "51 to 70%"
+    assert show.spanned("unknown", "12 mm") == "unknown to 12 mm"
 
 
 def test_every_dot_is_drawn_once(view: FuturesView) -> None:

@@ -57,6 +57,14 @@ it('a fault stands at its own field alone', () => {
   expect(faultAt(faults, 'step', 2, 'half')).toBe('');
 });
 
+it('a fault at its field leaves out what the label above it says', () => {
+  const named = (field: string, line: string) =>
+    faultAt([{ part: 'step', number: 1, field, line }], 'step', 1, field);
+  expect(named('half', 'the half of the year (half) is no text')).toBe('is no text');
+  expect(named('half', '"a" (b) hangs on it (half) somehow')).toBe('"a" (b) hangs on it (half) somehow');
+  expect(named('', 'the half of the year (half) is no text')).toBe('the half of the year (half) is no text');
+});
+
 describe('the fields of a step', () => {
   it('are those that its work reads', () => {
     const wire = blankStep({ operation: 'wire' });

@@ -164,7 +164,7 @@ function quoted(text: string): string {
 
 /**
  * Faults by part, number and field, so that each line stands beside what it is about. The field's label stands above
- * it: its key in the text of a course, with which a line may begin, is left out.
+ * it: the words for it and its key in brackets, with which a line may begin, are left out.
  */
 export function faultAt(
   faults: readonly { part: string; number: number; field: string; line: string }[],
@@ -173,6 +173,10 @@ export function faultAt(
   field: string,
 ): string {
   const found = faults.filter((each) => each.part === part && each.number === number && each.field === field);
-  const mark = field && `${field} `;
-  return found.map(({ line }) => (line.startsWith(mark) ? line.slice(mark.length) : line)).join(' ');
+  const mark = `(${field}) `;
+  const told = (line: string): string => {
+    const at = field ? line.indexOf(mark) : -1;
+    return at < 0 || line.slice(0, at).includes('(') ? line : line.slice(at + mark.length);
+  };
+  return found.map(({ line }) => told(line)).join(' ');
 }

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from ringwise.faces.reports.futures_drawing import Scale, scale_of, tree_figure
 from ringwise.faces.reports.futures_markup import Html, join, tag
-from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown, span_words
+from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
 from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
@@ -222,7 +222,7 @@ def _value(sheet: Sheet, outcome: Outcome) -> Html:
     """A measure as a line: the middle of all futures, and the range of 8 in 10 beneath it."""
     measure = sheet.view.measure(outcome.measure)
     low, median, high = _band(sheet, outcome)
-    spread = _("at least 8 in 10") if low == high else span_words(low, high)
+    spread = _("at least 8 in 10") if low == high else show.spanned(low, high)
     return tag("div", tag("dt", measure.label), tag("dd", tag("b", median), tag("small", spread)))
 
 
@@ -248,7 +248,7 @@ def _plot(sheet: Sheet, outcome: Outcome, key: str) -> Html | None:
     if axis is None:
         return None
     low, median, high = _band(sheet, outcome)
-    spread = _("8 in 10 futures between {low} and {high}").format(low=low, high=high)
+    spread = _("8 in 10 futures at {span}").format(span=show.spanned(low, high))
     if low == high:
         spread = _("at least 8 in 10 futures at {low}").format(low=low)
     title = _("{label}, {n} dots, each one possible future; median {median}, {spread}").format(

@@ -7,7 +7,7 @@ from typing import TypeAlias
 from ringwise.faces.reports.futures_courses import Sheet, one_in, sheet_of, year_words
 from ringwise.faces.reports.futures_gallery import below_words, gallery_of, gallery_words
 from ringwise.faces.reports.futures_markup import clean
-from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown, span_words
+from ringwise.faces.reports.futures_plots import dot_plot, hours_plot, shown
 from ringwise.faces.reports.futures_print import small_picture, standalone, tree_picture
 from ringwise.faces.reports.futures_sections import again_words, alike, basis_words, pair_words, unknown_words
 from ringwise.faces.reports.futures_short import loss_rows
@@ -255,7 +255,7 @@ def _band(sheet: Sheet, outcome: Outcome) -> tuple[str, str]:
     low, median, high = (
         shown(each, measure, axis) for each in (outcome.band.low, outcome.band.median, outcome.band.high)
     )
-    return median, low if low == high else span_words(low, high)
+    return median, low if low == high else show.spanned(low, high)
 
 
 def _hours(view: FuturesView, course: CourseText) -> Json:

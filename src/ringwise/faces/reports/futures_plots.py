@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwise.faces.reports.futures_markup import Html, join, short, tag
+from ringwise.futures.measured import measured
 from ringwise.futures.view import FuturesView, MeasureText, Outcome
 from ringwise.kit import show
 from ringwise.kit.words import _
@@ -16,8 +17,6 @@ WIDTH_PX = 300
 PLOT_PX = 62.0  # room for the tallest stack of dots
 LEFT_PX = 8.0
 LABEL_PX = 24.0
-NONE_AT_ZERO = frozenset({"graft_mm", "wound_mm"})  # a width of nothing says that there is none
-LEAST_WIDTH_MM = 0.5  # a narrower wound or branch is none to the eye
 FEW_COUNTS = 14  # counts that span no more are drawn count by count, each with its own block of dots
 LARGEST_DOT_PX, SMALLEST_DOT_PX = 3.4, 2.4  # radii; smaller ones are not seen as dots on a phone
 SIDE_COLUMNS = 2  # so many dots to either side a stack gives away what would rise out of the plot
@@ -25,33 +24,7 @@ SIDE_COLUMNS = 2  # so many dots to either side a stack gives away what would ri
 
 def shown(value: float, measure: MeasureText, axis: Axis | None = None) -> str:
     """A value of a measure with its unit, as people read it; along an axis all lengths have one unit."""
-    if math.isnan(value):
-        return _("unknown")
-    if value < LEAST_WIDTH_MM and measure.key in NONE_AT_ZERO:
-        return _("none")
-    if measure.unit == "mm" and axis is not None:
-        return show.scale_length(value, max(abs(axis.low), abs(axis.high)))
-    if measure.unit == "mm":
-        return show.length(value)
-    if measure.unit == "count":
-        return f"{round(value):d}"
-    if measure.unit == "cm2":
-        return show.area(100 * value)
-    if measure.unit == "frac":
-        return show.percent(value)
-    if measure.unit == "ratio":
-        return show.fixed(value, 2)
-    return show.number(value, 2)
-
-
-def span_words(low: str, high: str) -> str:
-    """ "100 to 111 mm": a range with its unit once, where both ends have the same."""
-    first, unit = low.split(), high.split()[-1]
-    if len(first) == 2 and len(high.split()) == 2 and first[1] == unit:
-        low = first[0]
-    elif low.endswith("%") and high.endswith("%"):
-        low = low[:-1].rstrip()
-    return _("{low} to {high}").format(low=low, high=high)
+    return measured(measure, value, None if axis is None else max(abs(axis.low), abs(axis.high)))
 
 
 @dataclass(frozen=True)

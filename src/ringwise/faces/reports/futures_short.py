@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ringwise.faces.reports.futures_courses import Sheet, loss_words, year_words
 from ringwise.faces.reports.futures_markup import Html, tag
-from ringwise.faces.reports.futures_plots import shown, span_words
+from ringwise.faces.reports.futures_plots import shown
 from ringwise.futures.view import Cell, FuturesView, MeasureText
 from ringwise.kit import show
 from ringwise.kit.words import _
@@ -58,7 +58,7 @@ def _measure_row(sheet: Sheet, measure: MeasureText, after_years: int) -> Html:
                 low, middle, high = (
                     shown(value, measure, axis) for value in (each.band.low, each.band.median, each.band.high)
                 )
-                return middle, "" if low == high else span_words(low, high)
+                return middle, "" if low == high else show.spanned(low, high)
         return "\N{EN DASH}", ""
 
     view = sheet.view
@@ -99,5 +99,5 @@ def _hours_row(view: FuturesView) -> Html | None:
         low, middle, high = (
             _("{n} h").format(n=show.number(value, 2)) for value in (total.low, total.median, total.high)
         )
-        values.append((middle, span_words(low, high)))
+        values.append((middle, show.spanned(low, high)))
     return _row(_("Hours of work until then"), None, values)

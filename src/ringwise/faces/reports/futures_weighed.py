@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ringwise.faces.reports.futures_courses import year_words
 from ringwise.faces.reports.futures_markup import Html, short, tag
-from ringwise.faces.reports.futures_plots import Axis, dot_plot, span_words
+from ringwise.faces.reports.futures_plots import Axis, dot_plot
 from ringwise.futures.view import FuturesView, MeasureText, Outcome
 from ringwise.futures.weighed_view import CourseMet, WeighedView, WishMet
 from ringwise.kit import show
@@ -178,4 +178,4 @@ def _course(view: FuturesView, course: CourseMet) -> Html:
 def band_words(band: Ranged) -> str:
     """ "62% (51 to 70%)" of the aims met."""
     low, median, high = (show.percent(each) for each in (band.low, band.median, band.high))
-    return median if low == high else f"{median} ({span_words(low, high)})"
+    return median if low == high else f"{median} ({show.spanned(low, high)})"
