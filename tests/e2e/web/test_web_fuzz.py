@@ -7,6 +7,7 @@ import os
 import shutil
 import traceback
 from collections.abc import Iterator, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,12 +20,12 @@ from schemathesis import GenerationMode
 from schemathesis.core.failures import Failure, FailureGroup
 from schemathesis.core.parameters import ParameterLocation
 from schemathesis.specs.openapi import checks as of_contract
-from served import HERE, OWN, THERE, operations
+from served import HERE, OWN, PATIENCE_S, THERE, contract, operations
 from sound_requests import REQUESTS, Asked
 from starlette.testclient import TestClient
 
 from ringwise.desk.living import LivingYard
-from ringwise.faces.web.app import contract_document, create_app
+from ringwise.faces.web.app import create_app
 from ringwise.faces.web.uploads import accepted_body
 
 EXAMPLES = 300 if bool(int(os.environ.get("RINGWISE_LONG", "0"))) else 15
@@ -42,13 +43,13 @@ REFUSED = {400, 404, 409, 413, 415, 423}
 NOT_THROWN_AT = {("get", "/api/events"): "it never ends; test_web_answers listens to it"}
 LAST = ("/api/trees/{tree}/retire", "/api/undo")
 OPERATIONS = sorted(
-    (each for each in operations(contract_document()) if each not in NOT_THROWN_AT),
+    (each for each in operations(contract()) if each not in NOT_THROWN_AT),
     key=lambda each: LAST.index(each[1]) if each[1] in LAST else -1,
 )
 GIVEN = [
     (method, path)
     for method, path in OPERATIONS
-    if {"parameters", "requestBody"} & set(contract_document()["paths"][path][method])
+    if {"parameters", "requestBody"} & set(contract()["paths"][path][method])
 ]
 
 
@@ -67,8 +68,9 @@ def served(fuzzed: LivingYard) -> FastAPI:
     return create_app(fuzzed)
 
 
-def operation_of(app: FastAPI, method: str, path: str) -> Any:
-    """A route as the contract describes it, without the lock: test_web_locks tries that, here it stays open.
+@cache
+def schema_of(app: FastAPI) -> Any:
+    """The contract of a server without the lock: test_web_locks tries that, here it stays open.
 
     Else half of what breaks the contract would lack the app's own header and get no further than the lock.
     """
@@ -78,7 +80,12 @@ def operation_of(app: FastAPI, method: str, path: str) -> Any:
             operation.pop("security", None)
     schema = schemathesis.openapi.from_dict(document)
     schema.app = app
-    return schema[path][method]
+    return schema
+
+
+def operation_of(app: FastAPI, method: str, path: str) -> Any:
+    """A route as the contract describes it."""
+    return schema_of(app)[path][method]
 
 
 def fuzz(
@@ -111,7 +118,7 @@ def fuzz(
         if len(statuses) % 2 == 0 and case.path_parameters and not _wrong_in_path(case):
             case.path_parameters = {name: THERE[name] for name in case.path_parameters}
         before = None if yard is None else yard.stamp()
-        answer = case.call(base_url=HERE, headers=own if method != "get" else {})
+        answer = case.call(base_url=HERE, headers=own if method != "get" else {}, timeout=PATIENCE_S)
         statuses.append(answer.status_code)
         # what is too large is refused unread; the check of refusals does not know that status
         more = () if answer.status_code == TOO_LARGE else checks
@@ -146,7 +153,7 @@ def ask_soundly(app: FastAPI, yard: LivingYard, method: str, path: str) -> None:
     more = {} if asked.body is None else {"body": asked.body, "media_type": asked.sort}
     case = operation_of(app, method, path).Case(path_parameters=asked.path, query=asked.query, **more)
     headers = OWN | {"Content-Type": asked.sort} if method != "get" else {}
-    answer = case.call(base_url=HERE, headers=headers)
+    answer = case.call(base_url=HERE, headers=headers, timeout=PATIENCE_S)
     assert answer.status_code == 200, answer.text
     case.validate_response(answer, checks=CHECKS)
 
