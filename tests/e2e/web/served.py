@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
 HERE = "http://127.0.0.1:8451"
@@ -23,14 +22,6 @@ THERE = {
     "sha256": "0" * 64,
     "width_px": "256",
 }
-
-
-@cache
-def contract() -> dict[str, Any]:
-    """The contract, written once a process: it is read when files are collected, route by route."""
-    from ringwise.faces.web.app import contract_document
-
-    return contract_document()
 
 
 def filled(path: str) -> str:

@@ -8,18 +8,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from served import HERE, OWN, contract, filled, operations
+from served import HERE, OWN, filled, operations
 from starlette.testclient import TestClient
 
 from ringwise.desk.living import LivingYard
-from ringwise.faces.web.app import create_app
+from ringwise.faces.web.app import contract_document, create_app
 from ringwise.faces.web.contract import contract_of
 from ringwise.faces.web.events import EventHub, EventStream
 from ringwise.faces.web.trouble import of_error
 from ringwise.faces.web.wishes import Asking
 from ringwise.kit import errors
 
-DOCUMENT = contract()
+DOCUMENT = contract_document()
 READS = [path for method, path in operations(DOCUMENT) if method == "get" and path != "/api/events"]
 
 

@@ -20,12 +20,12 @@ from schemathesis import GenerationMode
 from schemathesis.core.failures import Failure, FailureGroup
 from schemathesis.core.parameters import ParameterLocation
 from schemathesis.specs.openapi import checks as of_contract
-from served import HERE, OWN, PATIENCE_S, THERE, contract, operations
+from served import HERE, OWN, PATIENCE_S, THERE, operations
 from sound_requests import REQUESTS, Asked
 from starlette.testclient import TestClient
 
 from ringwise.desk.living import LivingYard
-from ringwise.faces.web.app import create_app
+from ringwise.faces.web.app import contract_document, create_app
 from ringwise.faces.web.uploads import accepted_body
 
 EXAMPLES = 300 if bool(int(os.environ.get("RINGWISE_LONG", "0"))) else 15
@@ -43,13 +43,13 @@ REFUSED = {400, 404, 409, 413, 415, 423}
 NOT_THROWN_AT = {("get", "/api/events"): "it never ends; test_web_answers listens to it"}
 LAST = ("/api/trees/{tree}/retire", "/api/undo")
 OPERATIONS = sorted(
-    (each for each in operations(contract()) if each not in NOT_THROWN_AT),
+    (each for each in operations(contract_document()) if each not in NOT_THROWN_AT),
     key=lambda each: LAST.index(each[1]) if each[1] in LAST else -1,
 )
 GIVEN = [
     (method, path)
     for method, path in OPERATIONS
-    if {"parameters", "requestBody"} & set(contract()["paths"][path][method])
+    if {"parameters", "requestBody"} & set(contract_document()["paths"][path][method])
 ]
 
 

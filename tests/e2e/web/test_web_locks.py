@@ -7,14 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from served import CHANGING, HERE, OWN, contract, filled, operations
+from served import CHANGING, HERE, OWN, filled, operations
 from starlette.testclient import TestClient
 
 from ringwise.desk.living import LivingYard
+from ringwise.faces.web.app import contract_document
 from ringwise.faces.web.locks import is_own_host, is_own_origin
 from ringwise.faces.web.uploads import accepted_body
 
-DOCUMENT = contract()
+DOCUMENT = contract_document()
 CHANGES = [(method, path) for method, path in operations(DOCUMENT) if method in CHANGING]
 READS = [(method, path) for method, path in operations(DOCUMENT) if method not in CHANGING]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -100,7 +101,7 @@ def create_app(yard: Yard, *, static: Path = STATIC) -> FastAPI:
     app.state.events = EventHub()
     app.state.answers = KeptAnswers()
     add_handlers(app)
-    document = openapi_of(app)
+    document = contract_document()
     app.openapi = lambda: document  # type: ignore[method-assign]
     app.add_middleware(Keeping, answers=app.state.answers)
     app.add_middleware(Failures)
@@ -117,13 +118,14 @@ def _with_routes() -> FastAPI:
     return app
 
 
+@cache
 def contract_document() -> dict[str, Any]:
-    """The contract of the server, without a yard.
+    """The contract of the server, without a yard: written once a process, for it takes a second.
 
     Returns
     -------
     dict
-        An OpenAPI document.
+        An OpenAPI document; to be read, never changed.
 
     Examples
     --------
