@@ -33,6 +33,8 @@ from ringwise.structure.table import single_segment
 RESULT = "0123456789abcdef"
 COURSES = ("accept", "as_it_is")
 _YEARS = (0, 5, 10)
+STUMP = single_segment(length_mm=200.0, diameter_mm=60.0)  # of the second course in its last year
+BOX = PotFront(360.0, 180.0, "rectangle")  # into which the second course has moved its tree by then
 _TWO = (
     CourseText("A", "Accept the base", "Routine repots only.", ("routine care only",)),
     CourseText("B", "Leave it as it is", "No work.", ("routine care only",)),
@@ -43,18 +45,22 @@ def made_up_view() -> FuturesView:
     """Two courses, three years, two futures of which one is lost at last; numbers written by hand."""
     now = FutureTree(0, silhouette(single_segment(length_mm=400.0, diameter_mm=40.0)))
 
-    def tree(future: int, year: int) -> FutureTree:
+    def tree(course: str, future: int, year: int) -> FutureTree:
         if future == 8 and year == 10:
             return FutureTree(future, None)
         grown = single_segment(length_mm=400.0 + 10 * year + future, diameter_mm=40.0 + year)
-        return FutureTree(future, silhouette(grown))
+        second = silhouette(STUMP) if course == "B" and year == 10 else None
+        return FutureTree(future, silhouette(grown), second=second)
 
     def cell(course: str, year: int) -> Cell:
-        trees = (now,) if year == 0 else (tree(7, year), tree(8, year))
+        trees = (now,) if year == 0 else tuple(tree(course, n, year) for n in (7, 8))
         dots = tuple(np.linspace(40.0 + year, 50.0 + year, 40).tolist())
         band = Ranged(45.0 + year, 41.0 + year, 49.0 + year)
         counts = Outcome("tips_n", Ranged(40.0, 30.0, 52.0), tuple(float(30 + n) for n in range(24)))
-        return Cell(course, year, trees, (Outcome("base_mm", band, dots), counts), year, 200)
+        told = (Outcome("base_mm", band, dots), counts)
+        if course == "B" and year == 10:
+            return Cell(course, year, trees, told, year, 200, second=150, none_left=2, pot=BOX)
+        return Cell(course, year, trees, told, year, 200)
 
     return FuturesView(
         tree="T01 Hollow Lane",

@@ -3773,6 +3773,18 @@ export interface components {
             lost: number;
             lost_words: string;
             outcomes: components["schemas"]["TurningOutcome"][];
+            /** @description Where the course has moved the tree into another one by then. */
+            pot: components["schemas"]["TurningPot"] | null;
+            /**
+             * @description Futures in which a second tree lives on: the stump of a layer.
+             * @default 0
+             */
+            second: number;
+            /**
+             * @description The same in words; blank where there is none.
+             * @default
+             */
+            second_words: string;
             when: string;
         };
         /**
@@ -4288,6 +4300,8 @@ export interface components {
          */
         YearDrawn: {
             after_years: number;
+            /** @description The other tree that a layer or a split gave, at the same scale. */
+            second: components["schemas"]["TreeDrawn"] | null;
             tree: components["schemas"]["TreeDrawn"] | null;
         };
     };

@@ -10,7 +10,7 @@ from ringwise.kit.types import FloatArray
 
 if TYPE_CHECKING:
     from ringwise.desk.shapes import Shape
-    from ringwise.futures.view import FuturesView, FutureTree
+    from ringwise.futures.view import FuturesView
     from ringwise.structure.silhouette import Silhouette
 
 FINE_FRAC = 0.0018  # of the tallest tree: half a pixel where that is drawn 300 px high
@@ -30,7 +30,8 @@ def drawings_of(view: FuturesView) -> dict[str, Shape]:
     dict of str to dict
         By the course's letter: its futures in order, each with its tree after so many years.
     """
-    drawn = [tree.silhouette for cell in view.cells for tree in cell.trees if tree.silhouette is not None]
+    trees = [tree for cell in view.cells for tree in cell.trees]
+    drawn = [each for tree in trees for each in (tree.silhouette, tree.second) if each is not None]
     tallest_mm = max((each.top_mm for each in drawn), default=100.0)
     return {course.key: _of_course(view, course.key, tallest_mm) for course in view.courses}
 
@@ -46,7 +47,8 @@ def _of_course(view: FuturesView, course: str, tallest_mm: float) -> Shape:
             {
                 "future": future,
                 "years": [
-                    {"after_years": year, "tree": _tree(tree, tallest_mm)}
+                    {"after_years": year, "tree": _paths(tree.silhouette if tree else None, tallest_mm)}
+                    | {"second": _paths(tree.second if tree else None, tallest_mm)}
                     for year, tree in zip(view.horizons[1:], trees, strict=True)
                 ],
             }
@@ -54,13 +56,13 @@ def _of_course(view: FuturesView, course: str, tallest_mm: float) -> Shape:
     return {
         "course": course,
         "tallest_mm": round(tallest_mm, 1),
-        "now": _tree(now, tallest_mm),
+        "now": _paths(now.silhouette if now else None, tallest_mm),
         "futures": futures,
     }
 
 
-def _tree(tree: FutureTree | None, tallest_mm: float) -> Shape | None:
-    return None if tree is None or tree.silhouette is None else tree_paths(tree.silhouette, tallest_mm)
+def _paths(drawing: Silhouette | None, tallest_mm: float) -> Shape | None:
+    return None if drawing is None else tree_paths(drawing, tallest_mm)
 
 
 def tree_paths(drawing: Silhouette, tallest_mm: float) -> Shape:

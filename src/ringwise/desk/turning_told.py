@@ -48,6 +48,33 @@ def lost_words(lost: int, futures: int) -> str:
     )
 
 
+def second_words(cell: Cell) -> str:
+    """In how many futures a second tree lives on beside the first, and in how many none is left.
+
+    Parameters
+    ----------
+    cell : Cell
+        A course after so many years.
+
+    Returns
+    -------
+    str
+        Blank where no course of work gave a second tree.
+
+    Examples
+    --------
+    >>> from ringwise.futures.view import Cell
+    >>> second_words(Cell("A", 5, (), (), lost=40, futures=200, second=150, none_left=2))
+    'The stump lives on as a second tree in 150 of 200 futures; no tree is left in 2.'
+    """
+    if not cell.second:
+        return ""
+    words = _("The stump lives on as a second tree in {n} of {all} futures; no tree is left in {none}.")
+    if not cell.none_left:
+        words = _("The stump lives on as a second tree in {n} of {all} futures; a tree is left in all.")
+    return words.format(n=cell.second, all=cell.futures, none=cell.none_left)
+
+
 def result_told(view: FuturesView, ids: dict[str, str]) -> Shape:
     """A run's values and words, without drawings.
 
@@ -120,6 +147,9 @@ def _cell(view: FuturesView, cell: Cell) -> Shape:
         "lost": cell.lost,
         "futures": cell.futures,
         "lost_words": lost_words(cell.lost, cell.futures) if cell.after_years else "",
+        "second": cell.second,
+        "second_words": second_words(cell),
+        "pot": None if cell.pot is None else asdict(cell.pot),
         "outcomes": [_outcome(view, each, one=cell.after_years == 0) for each in cell.outcomes],
     }
 

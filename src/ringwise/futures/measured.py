@@ -89,7 +89,10 @@ def measured_span(measure: MeasureText, low: float, high: float) -> str:
     Examples
     --------
     >>> wound = MeasureText("wound_mm", "Widest open wound", "mm", "", "")
-    >>> measured_span(wound, 12.0, 15.0), measured_span(wound, 0.0, 3.0)
-    ('12 to 15 mm', 'all closed to 3 mm')
+    >>> measured_span(wound, 12.0, 15.0), measured_span(wound, 0.0, 3.0), measured_span(wound, 87.0, 102.0)
+    ('12 to 15 mm', 'all closed to 3 mm', '87 to 102 mm')
     """
-    return show.spanned(measured(measure, low), measured(measure, high))
+    ends = measured(measure, low), measured(measure, high)
+    if measure.unit == "mm" and ends[0].split()[-1] != ends[1].split()[-1]:  # "87 to 102 mm", not with cm
+        ends = measured(measure, low, high), measured(measure, high, high)
+    return show.spanned(*ends)

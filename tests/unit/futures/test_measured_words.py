@@ -35,7 +35,8 @@ def test_a_wound_that_no_eye_sees_is_closed(value_mm: float, told: str) -> None:
 
 def test_a_range_has_its_unit_once() -> None:
     assert measured_span(BASE, 12.0, 15.0) == "12 to 15 mm"
-    assert measured_span(BASE, 95.0, 1200.0) == "95 mm to 120 cm"
+    assert measured_span(BASE, 87.0, 102.0) == "87 to 102 mm"
+    assert measured_span(BASE, 95.0, 1200.0) == "9.5 to 120 cm"
     assert measured_span(WOUND, 0.1, 3.0) == "all closed to 3 mm"
     assert measured_span(WOUND, 0.6, 3.0) == "under 1 to 3 mm"
     assert measured_span(SHARE, 0.3, 0.45) == "30 to 45%"

@@ -57,14 +57,6 @@ it('a fault stands at its own field alone', () => {
   expect(faultAt(faults, 'step', 2, 'half')).toBe('');
 });
 
-it('a fault at its field leaves out what the label above it says', () => {
-  const named = (field: string, line: string) =>
-    faultAt([{ part: 'step', number: 1, field, line }], 'step', 1, field);
-  expect(named('half', 'the half of the year (half) is no text')).toBe('is no text');
-  expect(named('half', '"a" (b) hangs on it (half) somehow')).toBe('"a" (b) hangs on it (half) somehow');
-  expect(named('', 'the half of the year (half) is no text')).toBe('the half of the year (half) is no text');
-});
-
 describe('the fields of a step', () => {
   it('are those that its work reads', () => {
     const wire = blankStep({ operation: 'wire' });
@@ -94,7 +86,9 @@ describe('the fields of a step', () => {
 
 it('a fault at its field does not say the key that the label above it stands for', () => {
   const at = (field: string) =>
-    faultAt([{ part: '', number: 0, field, line: 'title is missing' }], '', 0, field);
+    faultAt([{ part: '', number: 0, field, line: 'the title (title) is missing' }], '', 0, field);
   expect(at('title')).toBe('is missing');
-  expect(at('words')).toBe('title is missing');
+  expect(at('words')).toBe('the title (title) is missing');
+  const within = [{ part: '', number: 0, field: 'words', line: '"a" (b) hangs on it (words) somehow' }];
+  expect(faultAt(within, '', 0, 'words')).toBe('"a" (b) hangs on it (words) somehow');
 });

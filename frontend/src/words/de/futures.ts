@@ -17,6 +17,7 @@ export const futures: LikeEnglish<typeof english> = {
   'futures.year_shown': 'Gezeigtes Jahr',
   'futures.one_possible': 'Eine mögliche Zukunft, Nummer {number}',
   'futures.the_tree_now': 'Der Baum, wie er steht',
+  'futures.second_tree': 'Der zweite Baum derselben Zukunft',
   'futures.is_lost': 'bis dahin verloren',
   'futures.gallery': 'Weitere mögliche Zukünfte auf Weg {course}',
   'futures.gallery_one': 'Zukunft {number} zeigen',

@@ -14,6 +14,7 @@ export const futures = {
   'futures.year_shown': 'Year shown',
   'futures.one_possible': 'One possible future, number {number}',
   'futures.the_tree_now': 'The tree as it stands',
+  'futures.second_tree': 'The second tree of the same future',
   'futures.is_lost': 'lost by then',
   'futures.gallery': 'Other possible futures under course {course}',
   'futures.gallery_one': 'Show future {number}',

@@ -42,8 +42,9 @@ def scale_of(view: FuturesView, after_years: int | None = None) -> Scale:
     drawn = [each for tree in trees for each in (tree.silhouette, tree.second) if each]
     tallest_mm = max((each.top_mm for each in drawn), default=100.0)
     half_mm = max((max(-each.left_mm, each.right_mm) for each in drawn), default=50.0)
-    pot_half_mm = view.pot.length_mm / 2.0 if view.pot else 0.0
-    depth_mm = view.pot.depth_mm if view.pot else 0.0
+    pots = [each for each in (view.pot, *(cell.pot for cell in cells)) if each is not None]
+    pot_half_mm = max((each.length_mm / 2.0 for each in pots), default=0.0)
+    depth_mm = max((each.depth_mm for each in pots), default=0.0)
     room_px = WIDTH_PX / 2.0 - 6.0
     px_per_mm = min(TALLEST_PX / tallest_mm, room_px / max(half_mm, pot_half_mm))
     small = min(SMALL_HEIGHT_PX / tallest_mm, SMALL_WIDTH_PX / 2.0 / half_mm)

@@ -228,6 +228,13 @@ class TurningCell(Said):
     lost: int
     futures: int
     lost_words: str
+    second: int = Field(
+        default=0, description="Futures in which a second tree lives on: the stump of a layer."
+    )
+    second_words: str = Field(default="", description="The same in words; blank where there is none.")
+    pot: TurningPot | None = Field(
+        default=None, description="Where the course has moved the tree into another one by then."
+    )
     outcomes: list[TurningOutcome]
 
 
@@ -344,6 +351,9 @@ class YearDrawn(Said):
 
     after_years: int
     tree: TreeDrawn | None
+    second: TreeDrawn | None = Field(
+        default=None, description="The other tree that a layer or a split gave, at the same scale."
+    )
 
 
 class FutureDrawn(Said):

@@ -1,0 +1,16 @@
+import { expect, it } from 'vitest';
+
+import { potsOf } from './pots';
+
+const pot = { length_mm: 300, depth_mm: 70, shape: 'oval' };
+const box = { length_mm: 420, depth_mm: 210, shape: 'rectangle' };
+
+it('counts the box of a course beside the pot of the tree', () => {
+  const courses = [{ cells: [{ pot: null }, { pot: box }] }, { cells: [{}] }];
+  expect(potsOf({ pot, courses })).toEqual([pot, box]);
+  expect(potsOf({ pot: null, courses })).toEqual([box]);
+});
+
+it('a tree in the ground has none', () => {
+  expect(potsOf({ pot: null, courses: [] })).toEqual([]);
+});
