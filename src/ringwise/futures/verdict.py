@@ -99,7 +99,10 @@ def verdict_parts(
 
 
 def _figures(order: tuple[CourseWorth, ...], weighed: Weighed, titles: Titles) -> str:
-    return _("In figures: {today} of these aims are met today; over the years that count {courses}.").format(
+    return _(
+        "In figures: {today} of these aims are met today; on average over all futures and the years that "
+        "count {courses}."
+    ).format(
         today=show.percent(weighed.today_frac),
         courses=", ".join(f"{titles[c.course]} {show.percent(float(c.worth.mean()))}" for c in order),
     )
