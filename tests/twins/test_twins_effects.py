@@ -152,11 +152,35 @@ def test_cut_back_marks_all_thin_wood_outside_the_outline(seed: int) -> None:
     for row in range(1, 60):
         across = math.hypot(*c["ENDS"][row, :2])
         outside = across > 40.0 or c["ENDS"][row, 2] > 60.0
-        if outside and c["WOOD"][row] <= 30.0:
+        new = (
+            c["BORN"][row] == 3 and c["BORN"][c["PARENT"][row]] != 3
+        )  # the first unit of a shoot of this year
+        if outside and c["WOOD"][row] <= 30.0 and not new:
             assert tree[1][at.MARK, row] == 1
         if tree[1][at.MARK, row]:
             high = c["ENDS"][row, 2] * (1 + 0.2 * (across / 40.0) ** 2)
             assert across > 40.0 - 1e-3 or high > 60.0 - 1e-3
+
+
+@pytest.mark.parametrize("high_mm", [900.0, 1.0])
+def test_the_first_unit_of_a_new_shoot_stays_out_to_the_side_for_a_year_but_not_above(high_mm: float) -> None:
+    tree, par = random_tree(4), parameters(4)
+    par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = high_mm, 2.0, 1000.0
+    tree[1][at.BORN, :60] = np.where(np.arange(60) % 3 == 0, 3, 1)
+    tree[0][at.WOOD, :60] = 5.0
+    for axis, way in ((at.DIR_X, 1.0), (at.DIR_Y, 0.0), (at.DIR_Z, 0.0)):
+        tree[0][axis, :60] = way  # neither hanging nor turned back
+    tree[0][at.END_X, :60] = np.maximum(np.abs(tree[0][at.END_X, :60]), 5.0)
+    care_effects.cut_back(tree, par, (4, 0, 3), np.full((16, 12), 1.0))
+    c = columns(tree)
+    parents = c["PARENT"][1:]
+    first = (c["BORN"][1:] == 3) & (c["BORN"][parents] == 1)
+    out = np.hypot(c["ENDS"][1:, 0], c["ENDS"][1:, 1]) > 2.0
+    low = c["ENDS"][1:, 2] <= high_mm
+    marked = tree[1][at.MARK, 1:60] == 1
+    assert (first & out).any()
+    assert not marked[first & out & low].any()
+    assert marked[out & ~(first & low)].all()
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -183,7 +207,7 @@ def test_cut_back_takes_what_hangs_turns_back_or_runs_on_without_a_fork(seed: in
 
 
 @pytest.mark.parametrize("chance_of_a_bud", [0.0, 1.0])
-def test_a_shoot_taken_off_at_its_base_leaves_a_bud_in_its_collar(chance_of_a_bud: float) -> None:
+def test_a_shoot_or_twig_taken_off_at_its_base_leaves_a_bud_in_its_collar(chance_of_a_bud: float) -> None:
     tree, par = random_tree(2), parameters(2)
     par[at.P_AIM_HEIGHT], par[at.P_AIM_SPREAD], par[at.P_AIM_TIPS] = 60.0, 80.0, 1000.0
     par[at.P_COLLAR] = chance_of_a_bud
@@ -193,7 +217,7 @@ def test_a_shoot_taken_off_at_its_base_leaves_a_bud_in_its_collar(chance_of_a_bu
     wanted = before["BUDS"].copy()
     for row in range(1, 60):
         parent = int(before["PARENT"][row])
-        at_base = before["BORN"][row] == 3 and before["BORN"][parent] < 3
+        at_base = before["BORN"][parent] < before["BORN"][row]
         if tree[1][at.MARK, row] and at_base:
             wanted[parent] += chance_of_a_bud
     np.testing.assert_array_equal(columns(tree)["BUDS"], wanted)

@@ -60,7 +60,7 @@ def astray(tree: Any, par: Any, row: Any, aim: Any) -> Any:
 
 @compiled
 def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
-    """Mark what goes: shoots beyond a few units, beyond the outline, the weakest tips; how many marks."""
+    """Mark what goes: shoots beyond a few units or the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
     count_children(tree)
     tips = 0
@@ -81,13 +81,12 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     key = draw_key(luck, _HALF_CARE, _CUT)
     marked = 0
     for row in range(1, count[0]):
-        thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
-        free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, par, row, aim)
-        if thick or free or whole[at.FLAGS, row] & at.JOINED:
+        if spared(tree, par, luck, row, aim):
             continue
         where = outline_share(tree, par, row, aim, outline)
         keep = par[at.P_KEEP_INNER] if where < par[at.P_HELD_INNER] else par[at.P_KEEP_OUTER]
-        goes = where > 1.0 or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > par[at.P_LEGGY]
+        goes = where > 1.0 and not first_unit(tree, luck, row, aim)
+        goes = goes or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > par[at.P_LEGGY]
         goes = goes or astray(tree, par, row, aim)
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
         if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
@@ -104,6 +103,27 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
 
 
 @compiled
+def spared(tree: Any, par: Any, luck: Any, row: Any, aim: Any) -> Any:
+    """Whether care leaves a segment alone: thick old wood, a leader that runs free, the joint of a graft."""
+    real, whole, pools = tree[0], tree[1], tree[3]
+    thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
+    free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, par, row, aim)
+    return thick or free or whole[at.FLAGS, row] & at.JOINED != 0
+
+
+@compiled
+def first_unit(tree: Any, luck: Any, row: Any, aim: Any) -> Any:
+    """Whether a segment is the first unit of a shoot of this year: it stays for a year even out to the side.
+
+    What feeds a twig at the outline is borne by it alone; once it is old wood it goes, and the twig behind
+    it shoots anew. Nothing rises above the height that is held.
+    """
+    real = tree[0]
+    new = tree[1][at.BORN, row] == luck[2] and real[at.ABOVE, row] <= 1.0
+    return new and real[at.END_Z, row] <= aim[0]
+
+
+@compiled
 def runs_free(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     """Whether a shoot belongs to a leader that is left to run: above the chop, and not out to the side."""
     real, pools = tree[0], tree[3]
@@ -113,10 +133,10 @@ def runs_free(tree: Any, par: Any, row: Any, aim: Any) -> Any:
 
 @compiled
 def leave_collar(tree: Any, par: Any, luck: Any, row: Any) -> None:
-    """A shoot of this year that is taken off at its base leaves a bud in its collar, mostly."""
+    """A shoot or thin twig that is taken off at its base leaves a bud in its collar, mostly."""
     whole, ids = tree[1], tree[2]
     parent = whole[at.PARENT, row]
-    at_base = whole[at.BORN, row] == luck[2] and whole[at.BORN, parent] < luck[2]
+    at_base = whole[at.BORN, parent] < whole[at.BORN, row]
     key = draw_key(luck, _HALF_CARE, _COLLAR)
     if at_base and uniform(key, ids[row]) < par[at.P_COLLAR]:
         whole[at.BUDS, parent] += 1

@@ -301,7 +301,7 @@ def test_questions_name_their_courses(demo: DemoCollection) -> None:
     assert courses["T01"] == ["ground_layer", "root_grafts", "accept"]
     assert courses["T04"] == ["keep", "redo", "abandon"]
     assert courses["T08"] == ["lift_now", "lift_in_a_year"]
-    assert courses["T11"] == ["chop@24cm", "air_layer@30cm"]
+    assert courses["T11"] == ["chop@24cm", "air_layer@30cm", "as_it_is"]
 
 
 def test_every_course_of_a_question_can_be_lived_as_it_is_named(demo: DemoCollection) -> None:
