@@ -74,7 +74,7 @@ def no_print(module: Module) -> list[str]:
     """Only the faces write, and they do it through their console."""
     return [
         f"{module.path}:{node.lineno} print"
-        for node in ast.walk(module.tree)
+        for node in module.nodes
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
     ]
 
@@ -82,7 +82,7 @@ def no_print(module: Module) -> list[str]:
 def no_global_chance(module: Module) -> list[str]:
     """Draws come from kit.chance, keyed by where they are used."""
     faults = []
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         names = [name for name, _line in imported_names(node)]
         if any(name.split(".")[0] == "random" or name.startswith("numpy.random") for name in names):
             faults.append(f"{module.path}:{node.lineno} imports global chance")
@@ -96,7 +96,7 @@ def no_clock(module: Module) -> list[str]:
     if module.path == "src/ringwise/desk/clock.py":
         return []
     faults = []
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
             continue
         owner = ast.unparse(node.func.value).split(".")[-1]
@@ -111,7 +111,7 @@ def science_is_pure(module: Module) -> list[str]:
     if not module.is_science:
         return []
     faults = []
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         for name, line in imported_names(node):
             if name.split(".")[0] in IMPURE and "." not in name:
                 faults.append(f"{module.path}:{line} imports {name}")
@@ -125,7 +125,7 @@ def literal_texts(module: Module) -> list[str]:
     if module.path == "src/ringwise/kit/words.py":
         return []
     faults = []
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
             continue
         if node.func.id not in {"_", "counted"}:

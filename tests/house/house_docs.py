@@ -120,7 +120,7 @@ def has_docstrings(module: Module) -> list[str]:
     faults = (
         [] if ast.get_docstring(module.tree) or not module.text.strip() else [f"{module.path}: no docstring"]
     )
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             public = [
                 each
@@ -176,7 +176,7 @@ def unit_endings(module: Module) -> list[str]:
         for each in parameters(function)
         if _is_float(each.annotation)
     ]
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         if isinstance(node, ast.ClassDef):
             named += [
                 (f"{node.name}.{each.target.id}", each.target.id, each.lineno)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import ast
+import gc
+import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -34,6 +36,11 @@ class Module:
     path: str
     text: str
     tree: ast.Module
+
+    @cached_property
+    def nodes(self) -> tuple[ast.AST, ...]:
+        """Every node of its tree, as `ast.walk` gives them."""
+        return tuple(ast.walk(self.tree))
 
     @property
     def name(self) -> str:
@@ -75,14 +82,24 @@ def planted(text: str, path: str = "src/ringwise/rootzone/planted.py") -> Module
 @lru_cache(maxsize=1)
 def package_modules() -> tuple[Module, ...]:
     """Every module of the package."""
-    return tuple(_parse(path) for path in sorted(PACKAGE.rglob("*.py")))
+    return _parsed(sorted(PACKAGE.rglob("*.py")))
 
 
 @lru_cache(maxsize=1)
 def all_modules() -> tuple[Module, ...]:
     """Every module of the package, the tests and the benchmarks."""
     others = [path for folder in ("tests", "bench") for path in sorted((ROOT / folder).rglob("*.py"))]
-    return (*package_modules(), *(_parse(path) for path in others))
+    return (*package_modules(), *_parsed(others))
+
+
+def _parsed(paths: Iterable[Path]) -> tuple[Module, ...]:
+    """Files as modules: millions of nodes that stay, so nobody need look again and again for which may go."""
+    gc.disable()
+    try:
+        return tuple(_parse(path) for path in paths)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def _parse(path: Path) -> Module:
@@ -95,11 +112,8 @@ def text_files() -> tuple[tuple[str, str], ...]:
     """Path and text of every file that is published with the project."""
     folders = ("src", "tests", "bench", "docs", ".ci", "frontend")
     loose = [path for path in sorted(ROOT.iterdir()) if path.is_file() and path.name != ".git"]
-    inside = [path for folder in folders for path in sorted((ROOT / folder).rglob("*")) if path.is_file()]
     found = []
-    for path in (*loose, *inside):
-        if {"__pycache__", "node_modules", "static"} & set(path.parts):
-            continue
+    for path in (*loose, *(path for folder in folders for path in _files_below(ROOT / folder))):
         try:
             found.append((path.relative_to(ROOT).as_posix(), path.read_text(encoding="utf-8")))
         except UnicodeDecodeError:
@@ -107,9 +121,18 @@ def text_files() -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
+def _files_below(folder: Path) -> list[Path]:
+    """The files of a folder without what is built or fetched into it, in order."""
+    found: list[Path] = []
+    for here, names, files in os.walk(folder):
+        names[:] = [name for name in names if name not in {"__pycache__", "node_modules", "static"}]
+        found += [Path(here, name) for name in files]
+    return sorted(found)
+
+
 def functions(module: Module) -> Iterator[Function]:
     """Every function and method of a module, nested ones too."""
-    for node in ast.walk(module.tree):
+    for node in module.nodes:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             yield node
 
