@@ -123,7 +123,7 @@ def test_a_cut_elsewhere_moves_no_luck_of_what_stays() -> None:
     """The same bud with the same vigour opens or sleeps alike, whatever row a cut has moved it to."""
     luck, par = (1, 0, 0), parameters(1)
     keys = tuple(tree_kernels.draw_key(luck, np.int64(0), np.int64(purpose)) for purpose in (4, 12))
-    own, whole, cut = tree_kernels.shoot_luck(luck), random_tree(1), random_tree(1)
+    whole, cut = random_tree(1), random_tree(1)
     leaf = next(row for row in range(1, 60) if not (whole[1][at.PARENT, :60] == row).any())
     effects.cut_off(cut, par, leaf)
     told = []
@@ -133,7 +133,7 @@ def test_a_cut_elsewhere_moves_no_luck_of_what_stays() -> None:
         buds = {}
         for name, row in names.items():
             tree[1][at.BUDS, row] = 2
-            flush_kernels.open_buds(tree, par, own, row, (0.5 * par[at.P_THRESHOLD], 1.0), keys)
+            flush_kernels.open_buds(tree, par, row, (0.5 * par[at.P_THRESHOLD], 1.0), keys)
             buds[name] = int(tree[1][at.BUDS, row])
         told.append(buds)
     before, after = told

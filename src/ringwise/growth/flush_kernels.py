@@ -8,21 +8,13 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import (
-    branch_off,
-    clear_tail,
-    draw_key,
-    extend,
-    logistic,
-    mix64,
-    shoot_luck,
-    three,
-    uniform,
-)
+from ringwise.growth.shoot_kernels import note_shoot, shoot_luck, three, write_shoots
+from ringwise.growth.tree_kernels import draw_key, logistic, mix64, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
-_SPRING, _FIRST = np.int64(0), np.int64(0)
+_SPRING, _FIRST, _ON, _ASIDE = np.int64(0), np.int64(0), np.int64(0), np.int64(1)
+_USUAL_RAD = 0.0  # wider than usual; of no meaning on the axis
 _BUDS_BELOW = 5  # nodes below a cut from which buds are woken
 _MOST_RELEASED = 3
 
@@ -53,12 +45,12 @@ def last_shoot_buds(tree: Any, tip: Any) -> Any:
 
 
 @compiled
-def flush_tip(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
+def flush_tip(tree: Any, par: Any, year: Any, tip: Any, keys: Any) -> None:
     """Growth of a tip and of the side buds on its last shoot."""
     real, whole, ids, _pools, _count = tree
     vigour = real[at.VIGOUR, tip]
     control = real[at.CONTROL, tip]
-    buds = last_shoot_buds(tree, tip) if whole[at.BORN, tip] >= luck[2] - 2 else 0
+    buds = last_shoot_buds(tree, tip) if whole[at.BORN, tip] >= year - 2 else 0
     weight = control + (1.0 - control) * par[at.P_LATERAL] * buds
     ahead = vigour * control / weight
     aside = vigour * (1.0 - control) * par[at.P_LATERAL] / weight
@@ -66,17 +58,15 @@ def flush_tip(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
     while passed < buds and row > 0 and whole[at.BORN, row] == born and whole[at.CHILDREN, row] <= 1:
         below, here = whole[at.PARENT, row], whole[at.BUDS, row]
         # Buds near the tip come first; those at the foot of a shoot mostly sleep.
-        open_buds(tree, par, luck, row, (aside, 1.0 - par[at.P_ACROTONY] * passed / buds), keys)
+        open_buds(tree, par, row, (aside, 1.0 - par[at.P_ACROTONY] * passed / buds), keys)
         passed += here
         row = below
-    if ahead >= 1.0:
-        extend(tree, par, luck, tip, ahead)
-    elif uniform(keys[0], ids[tip]) < ahead:
-        extend(tree, par, luck, tip, 1.0)
+    if ahead >= 1.0 or uniform(keys[0], ids[tip]) < ahead:
+        note_shoot(tree, par, tip, (_ON, max(ahead, 1.0), _USUAL_RAD, _ON))
 
 
 @compiled
-def open_buds(tree: Any, par: Any, luck: Any, row: Any, share: Any, keys: Any) -> None:
+def open_buds(tree: Any, par: Any, row: Any, share: Any, keys: Any) -> None:
     """Open the side buds of a segment, each with a chance; `share` is (vigour, favour of the place)."""
     whole, ids = tree[1], tree[2]
     vigour, favour = share
@@ -85,12 +75,13 @@ def open_buds(tree: Any, par: Any, luck: Any, row: Any, share: Any, keys: Any) -
         if uniform(keys[0], entity) * par[at.P_THRESHOLD] < vigour * favour * tree[3][at.FINE]:
             a, b, _c = three(mix64(keys[1] ^ entity))
             wider = 0.5 * par[at.P_SIDE_SWAY] * (a + b)
-            if branch_off(tree, par, luck, row, (np.int64(slot), max(vigour * favour, 0.6), wider)) >= 0:
+            units = max(vigour * favour, 0.6)
+            if note_shoot(tree, par, row, (np.int64(slot), units, wider, _ASIDE)) >= 0:
                 whole[at.BUDS, row] -= 1
 
 
 @compiled
-def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
+def release(tree: Any, par: Any, tip: Any, keys: Any) -> None:
     """Wake up to three of the nearest buds below a cut end."""
     real, whole, ids, _pools, _count = tree
     vigour = real[at.VIGOUR, tip]
@@ -106,7 +97,7 @@ def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
                 a, b, _c = three(mix64(keys[0] ^ entity))
                 wider = par[at.P_NEARER] + 0.5 * par[at.P_SIDE_SWAY] * (a + b)
                 units = max(0.6, vigour * (0.6 if woken == 0 else 0.3))
-                if branch_off(tree, par, luck, row, (np.int64(slot), units, wider)) >= 0:
+                if note_shoot(tree, par, row, (np.int64(slot), units, wider, _ASIDE)) >= 0:
                     whole[at.BUDS, row] -= 1
                     woken += 1
         row = whole[at.PARENT, row]
@@ -115,17 +106,17 @@ def release(tree: Any, par: Any, luck: Any, tip: Any, keys: Any) -> None:
 
 
 @compiled
-def epicormic(tree: Any, par: Any, luck: Any, rows: Any, keys: Any) -> None:
+def epicormic(tree: Any, par: Any, year: Any, rows: Any, keys: Any) -> None:
     """Sleeping buds on old wood, woken in proportion to the leaf that was taken; they also die slowly."""
     real, whole, ids, pools, _count = tree
     chance = par[at.P_EPICORMIC] * par[at.P_CLASS] * min(1.0, pools[at.REMOVED])
     mean = real[at.VIGOUR, 0] / max(real[at.DEMAND, 0], 1.0)
     for row in range(rows):
-        if whole[at.BUDS, row] > 0 and whole[at.BORN, row] < luck[2] - 1:
+        if whole[at.BUDS, row] > 0 and whole[at.BORN, row] < year - 1:
             u = uniform(keys[1], ids[row])
             if u < chance * (0.3 + real[at.LIGHT, row]):
                 units = min(max(mean, 1.0), 8.0)
-                if branch_off(tree, par, luck, row, (_FIRST, units, par[at.P_EPICORMIC_WIDER])) >= 0:
+                if note_shoot(tree, par, row, (_FIRST, units, par[at.P_EPICORMIC_WIDER], _ASIDE)) >= 0:
                     whole[at.BUDS, row] -= 1
             elif u > 1.0 - par[at.P_DECAY] * whole[at.BUDS, row]:
                 whole[at.BUDS, row] -= 1
@@ -136,9 +127,7 @@ def flush(tree: Any, par: Any, luck: Any) -> None:
     """All growth of a spring."""
     real, whole, _ids, pools, count = tree
     keys = (draw_key(luck, _SPRING, _BUD), draw_key(luck, _SPRING, _BACK_BUD))
-    own = shoot_luck(luck)
     rows = count[0]
-    clear_tail(tree, real[at.VIGOUR, 0] + rows)
     for row in range(rows):
         whole[at.FLAGS, row] &= ~at.SHORT_SHOOT
     for row in range(rows):
@@ -146,8 +135,9 @@ def flush(tree: Any, par: Any, luck: Any) -> None:
             break  # no room for any shoot
         if whole[at.CHILDREN, row] == 0 and real[at.DEMAND, row] > 0.0:
             if whole[at.FLAGS, row] & at.CUT_END:
-                release(tree, par, own, row, keys)
+                release(tree, par, row, keys)
             else:
-                flush_tip(tree, par, own, row, keys)
-    epicormic(tree, par, own, rows, keys)
-    pools[at.REMOVED] = pools[at.CLEAN] = 0.0
+                flush_tip(tree, par, luck[2], row, keys)
+    epicormic(tree, par, luck[2], rows, keys)
+    write_shoots(tree, par, shoot_luck(luck), rows)
+    pools[at.REMOVED] = 0.0

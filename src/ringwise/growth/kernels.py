@@ -15,13 +15,13 @@ from ringwise.growth import layout as at
 from ringwise.growth.float_kernels import total
 from ringwise.growth.flush_kernels import buds_below, flush, last_shoot_buds
 from ringwise.growth.light_kernels import light
+from ringwise.growth.shoot_kernels import shoot_of, shoot_units
 from ringwise.growth.tree_kernels import (
     count_children,
     draw_key,
     normal,
     place_ends,
     remove_marked,
-    shoot_of,
     sum_down,
     uniform,
 )
@@ -187,8 +187,8 @@ def leaf_out(tree: Any, par: Any, luck: Any) -> None:
             leaf = pools[at.LEAF_UNIT]
             whole[at.FLAGS, row] |= at.SHORT_SHOOT
             if full:  # twigs that found no room are borne by their tip
-                number, _length_mm, each = shoot_of(tree, par, real[at.VIGOUR, row])
-                leaf = max(leaf, number * each)
+                each = shoot_of(pools, par, real[at.VIGOUR, row])[1]
+                leaf = max(leaf, shoot_units(pools, par, real[at.VIGOUR, row]) * each)
         real[at.LEAF, row] = leaf
     leaves = total(real[at.LEAF], count[0])
     most = min(1.0, 0.3 + pools[at.ROOT]) * (0.5 + 0.5 * pools[at.RESERVE])

@@ -39,14 +39,13 @@ LAYER_DRAW, LAYER_CHANCE, LAYER_WEEKS, GRAFT_DRAW, GRAFT_CHANCE, GRAFT_KIND = ra
 GRAFT_NOTCHED, GUY_YEARS, DONORS, RING_MM = range(52, 56)  # donors potted on; width of a ring
 LEAF_NEED = 56  # leaf that is left, or that all live tips would bear at rest
 FINE = 57  # how finely shoots are cut into units: 1, less where room for segments runs short
-CLEAN = 58  # rows below this are clear of wounds and wire, for units to come
+AIM_LESS = 58  # share by which a layered top is held smaller than the tree it came from; 0: as large
 TOP = 59  # height of the leaf at its last light, in mm
 ROOT_YEARS = 60  # time constant of root regrowth after a lift back into the ground; 0: the taxon's own
 FREE_YEARS, FREE_MM = 61, 62  # years yet for which a new leader runs free after a chop, and from where
 LEAF_DEBT = 63  # reserves that leaf cuts took and that are not back
 NEAR_YEARS = 64  # seasons that roots cut in the ground had to branch near the trunk; 0: never cut
-AIM_LESS = 65  # share by which a layered top is held smaller than the tree it came from; 0: as large
-POOLS = 66
+POOLS = 65
 
 # Parameters of a future: one number each, drawn once.
 P_PIPE, P_EXPONENT, P_SAPWOOD, P_POT, P_REFERENCE_L, P_VIGOUR, P_MEMORY, P_WEATHER, P_BUDGET = range(9)

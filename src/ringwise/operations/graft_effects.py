@@ -12,16 +12,8 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import (
-    branch_off,
-    draw_key,
-    extend,
-    normal,
-    place_ends,
-    shoot_luck,
-    uniform,
-    wound,
-)
+from ringwise.growth.shoot_kernels import branch_off, extend, shoot_luck
+from ringwise.growth.tree_kernels import draw_key, normal, place_ends, uniform, wound
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations.conflict_effects import shifted
 from ringwise.operations.effects import cut_off, odds_shift, trunk_row
