@@ -70,6 +70,8 @@ def hit_layer(pools: Any, par: Any, cost: Any) -> None:
         pools[at.LAYER_CHANCE] = shifted(pools[at.LAYER_CHANCE], -cost[ODDS])
         pools[at.LAYER_WEEKS] *= 1.0 + cost[SLOWER]
         settle_layer(pools, par)
+        if pools[at.LAYER_YEARS] > 0.0:  # it has waited a season already and does not begin anew
+            pools[at.LAYER_PENDING] = min(pools[at.LAYER_PENDING], 1.0)
 
 
 @compiled

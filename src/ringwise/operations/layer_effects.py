@@ -29,6 +29,7 @@ from ringwise.operations.conflict_effects import settle_layer, shifted
 from ringwise.operations.effects import (
     free_leader,
     leaf_total,
+    mark_cut,
     move_to,
     odds_shift,
     split_trunk,
@@ -87,7 +88,7 @@ def set_layer(tree: Any, par: Any, luck: Any, half: Any, height_mm: Any) -> None
     if row <= 0:
         return
     pools[at.LAYER_STATE] = at.SET
-    pools[at.LAYER_SET] = 1.0
+    pools[at.LAYER_SET], pools[at.LAYER_YEARS] = 1.0, 0.0
     thick = math.sqrt(real[at.WOOD, row] * (4.0 / math.pi)) > par[at.P_THICK_MM]
     shift = (par[at.P_THICK] if thick else 0.0) + odds_shift(tree, par)
     key = draw_key(luck, half, _ROOTING)
@@ -191,16 +192,24 @@ def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
     ring = ring_row(tree)
     if ring <= 0 or pools[at.SECOND] > 0.0:
         return
-    stump_mm = np.float64(tree[0][at.END_Z, tree[1][at.PARENT, ring]])
+    below = np.int64(tree[1][at.PARENT, ring])
+    base_mm = np.float64(tree[0][at.END_Z, below])
+    while below >= 0 and tree[1][at.FLAGS, below] & at.RINGED:
+        below = np.int64(tree[1][at.PARENT, below])
     begin_second(tree, second)
     own_ratio = math.sqrt(tree[0][at.WOOD, ring] / max(tree[0][at.WOOD, base_row(tree)], 1e-6))
     if part(tree, second) == 0:
         return
     hold_smaller(tree, par, own_ratio)
+    part_heights(pools, second[3], base_mm)
     lose_ring(second)
     second[3][at.LAYER_STATE] = at.SEPARATED
     second[3][at.REMOVED] = 1.0
-    free_leader(second[3], par, stump_mm)
+    if below >= 0:
+        cut_mm = math.sqrt(second[0][at.WOOD, below] * (4.0 / math.pi))
+        wound(second, below, cut_mm)
+        mark_cut(second, par, below, (half, cut_mm, 0.0))
+        free_leader(second[3], par, np.float64(second[0][at.END_Z, below]))
     second[3][at.LEAF_FLUSH] = leaf_total(second)
     second[3][at.ALIVE] = 1.0 if can_live(second) else 0.0
     pools[at.SECOND] = second[3][at.ALIVE]
@@ -211,6 +220,17 @@ def separate(tree: Any, second: Any, par: Any, luck: Any, half: Any) -> None:
     chance = shifted(par[at.P_SEVERED], shift)
     if uniform(draw_key(luck, half, _SURVIVE), np.uint64(do.SEPARATE)) >= chance:
         pools[at.ALIVE] = 0.0
+
+
+@compiled
+def part_heights(pools: Any, stump: Any, base_mm: Any) -> None:
+    """Heights of a top are told from its own new base; a graft goes with the half that it stands on."""
+    pools[at.FREE_MM] = max(0.0, pools[at.FREE_MM] - base_mm)
+    if pools[at.GRAFT_HEIGHT] >= base_mm:
+        pools[at.GRAFT_HEIGHT] -= base_mm
+        stump[at.GRAFT_STATE] = at.NONE
+    elif at.PRESSED <= pools[at.GRAFT_STATE] <= at.ESTABLISHED:
+        pools[at.GRAFT_STATE] = at.NONE
 
 
 @compiled
@@ -234,7 +254,7 @@ def _new_base(pools: Any, par: Any, luck: Any, half: Any) -> None:
     pools[at.SECTORS] = bits
     pools[at.LAYER_STATE] = at.SEPARATED
     pools[at.ROOT] = par[at.P_LAYER_ROOTS]
-    pools[at.SINCE_REPOT] = 0.0
+    pools[at.SINCE_REPOT] = pools[at.ROOT_YEARS] = pools[at.NEAR_YEARS] = 0.0
 
 
 @compiled
