@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from ringwise.desk.measuring import tape_of, tree_of_tape
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 LIKELY_TREES = 4  # equally likely shapes behind one tape; more change the bands by less than their error
 STEADY_VIGOUR = 3  # taken where nobody noted any
 _YEAR_DAYS = 365.25
+_SETTING_DAYS = 31  # callus alone takes two to three weeks, and many dates are told by their month
 _FRONT_CLOCK = 6.0  # taken for a graft whose side nobody noted
 _UNKNOWN_REPOT_YEARS = 3.0  # middle of the usual interval, where the last repot is not known
 _HELD_STAGES = frozenset({"S6", "S7", "S8", "S9"})  # from here on an outline is held by cutting back
@@ -105,22 +107,28 @@ def graft_now(workspace: Workspace, facts: TreeFacts, limbs: Sequence[Limb]) -> 
     from ringwise.futures.start import GraftNow
 
     made = _graft_set(facts)
-    checks = [e for e in facts.entries if e.kind == "graft_check"]
+    set_on = None if made is None else made.on.middle
+    checks = [e for e in facts.entries if e.kind == "graft_check" and _days_on(e, set_on) >= 0]
     thick = {place: each.diameter_mm for place, each in enumerate(limbs) if each.diameter_mm is not None}
     if made is None or not thick:
         return None
-    before = tuple(float(str(e.data["before_mm"])) for e in checks)
     after = tuple(float(str(e.data["after_mm"])) for e in checks)
     beyond_mm = after[-1] if after else min(thick.values())
     place = min(thick, key=lambda each: abs(thick[each] - beyond_mm))
-    set_on = made.on.middle
     years = 1.0 if set_on is None else max(0.0, (workspace.today - set_on).days / _YEAR_DAYS)
     clock = limbs[place].clock
-    # The first pair was read on the day of setting: it says nothing of the union yet.
-    graft = GraftNow(
-        limbs[place].height_mm, _FRONT_CLOCK if clock is None else clock, years, before[1:], after[1:]
-    )
-    return graft, place
+    # A pair that was read about the day of setting says nothing of the union yet.
+    told = [e for e in checks if _days_on(e, set_on) > _SETTING_DAYS]
+    pairs = [[float(str(e.data[name])) for e in told] for name in ("before_mm", "after_mm")]
+    clock_h = _FRONT_CLOCK if clock is None else clock
+    return GraftNow(limbs[place].height_mm, clock_h, years, tuple(pairs[0]), tuple(pairs[1])), place
+
+
+def _days_on(check: Entry, set_on: date | None) -> float:
+    """How long a graft had been on at a check, in days; without end where a day is not known."""
+    if set_on is None or check.on.middle is None:
+        return math.inf
+    return float((check.on.middle - set_on).days)
 
 
 def _from_tape(

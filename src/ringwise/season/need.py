@@ -179,7 +179,11 @@ def _graft_due(facts: TreeFacts, now: _Now) -> Due | None:
     if graft is None or graft.last is None:
         return None
     rows = load_table("ringwise.season", "cues")
-    checks = [entry for entry in facts.entries if entry.kind == "graft_check" and entry.on.by is not None]
+    checks = [
+        entry
+        for entry in facts.entries
+        if entry.kind == "graft_check" and entry.on.by is not None and entry.on.by >= graft.last
+    ]
     seen = max((entry.on.by for entry in checks if entry.on.by), default=None)
     wait = rows.get("graft", "check_weeks" if seen else "first_check_weeks").number
     window = now.window_of(facts, "sever_graft")

@@ -11,7 +11,7 @@ from ringwise.desk.cuts import cuts_answer
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.entry_given import given_of
 from ringwise.desk.own_tries import learned_of, odds_told
-from ringwise.desk.start_tree import start_of
+from ringwise.desk.start_tree import Limb, graft_now, start_of
 from ringwise.desk.trees import NewTree, add_tree
 from ringwise.desk.turning_offers import offers_key
 from ringwise.desk.workspace import Workspace, open_workspace
@@ -127,3 +127,31 @@ def test_what_says_no_result_is_refused_and_nothing_is_stored(
     with pytest.raises(error, match=says):
         log_entry(yard, "T01", Given(("result", text)))
     assert not [each for each in _again(yard).entries if each.kind == "result"]
+
+
+def test_only_checks_since_a_graft_was_set_speak_of_it(yard: Workspace) -> None:
+    def log(kind: str, text: str, day: str) -> None:
+        log_entry(yard, "T01", Given((kind, text), at="first branch", date=day))
+
+    log("work", "approach_graft", "2023-05-10")
+    for day in ("2024-06-01", "2025-06-01"):
+        log("graft", "5.0mm/6.5mm", day)  # the first graft took and was cut from its roots
+    log("work", "sever_graft", "2025-06-20")
+    log("work", "approach_graft", "2026-05-10")
+    log("graft", "5.2mm/5.1mm", "2026-05-11")  # as it was set
+    log("graft", "5.8mm/5.5mm", "2026-10-01")
+    again = _again(yard)
+    found = graft_now(again, again.facts_of("T01"), [Limb(120.0, 3.0, 5.6), Limb(180.0, 9.0, 12.0)])
+    assert found is not None
+    assert found[0].signs == (False,)
+    assert (found[0].before_mm, found[0].after_mm) == ((5.8,), (5.5,))
+    assert found[0].attached_years == pytest.approx(0.82, abs=0.02)
+
+
+def test_a_first_check_months_after_setting_is_a_sign(yard: Workspace) -> None:
+    log_entry(yard, "T01", Given(("work", "approach_graft"), at="first branch", date="2025-05-10"))
+    log_entry(yard, "T01", Given(("graft", "5.8mm/6.5mm"), at="first branch", date="2026-10-01"))
+    again = _again(yard)
+    found = graft_now(again, again.facts_of("T01"), [Limb(120.0, 3.0, 5.6)])
+    assert found is not None
+    assert found[0].signs == (True,)

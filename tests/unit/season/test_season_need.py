@@ -167,6 +167,9 @@ def test_pending_graft_is_looked_at_in_growth_and_not_a_week_after_the_last_look
     check = entry("graft_check", "2027-05-10", {"site": "first branch", "before_mm": 6.0, "after_mm": 6.2})
     seen = tree("acer_palmatum", vigour(4), graft, check, today=june)
     assert due_list([seen], window_in_june, today=june) == []
+    older = entry("graft_check", "2025-05-10", {"site": "first branch", "before_mm": 6.0, "after_mm": 6.2})
+    other = tree("acer_palmatum", vigour(4), graft, older, today=june)  # a check of an earlier graft
+    assert due_list([other], window_in_june, today=june)[0].reasons[0] == "not checked yet"
 
 
 def test_open_question_comes_with_the_work_that_waits_for_it_and_is_quiet_alone() -> None:
