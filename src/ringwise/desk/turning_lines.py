@@ -30,11 +30,11 @@ def _course_lines(view: FuturesView, course: CourseText) -> list[str]:
         lines.append(f"   {when}: {told}")
     last = view.cell(course.key, view.horizons[-1])
     hours = next(each for each in view.hours if each.course == course.key).total_h
-    lines.append(
-        _("   the tree lost: {chance} ({lost} of {n} futures)").format(
-            chance=show.chance(last.lost / last.futures), lost=last.lost, n=last.futures
-        )
-    )
+    chance = show.chance(last.lost / last.futures)
+    told = _("   the tree lost: {chance} ({lost} of {n} futures)")
+    if last.second:
+        told = _("   the separated top lost: {chance} ({lost} of {n} futures), the stump as well in {both}")
+    lines.append(told.format(chance=chance, lost=last.lost, n=last.futures, both=last.none_left))
     lines.append(
         _("   work: {middle} h ({low} to {high})").format(
             middle=show.number(hours.median, 2),

@@ -17,13 +17,15 @@ if TYPE_CHECKING:
 _HIGHEST_SHARE = 0.4  # of losses: beyond it they are told in tenths
 
 
-def lost_words(lost: int, futures: int) -> str:
+def lost_words(lost: int, futures: int, none_left: int | None = None) -> str:
     """In how many futures the tree is lost, as a chance with the counts behind it.
 
     Parameters
     ----------
     lost, futures : int
-        Counts.
+        Counts; of a separated layer those of its top.
+    none_left : int, optional
+        In how many of them the stump is dead as well, where there is one.
 
     Returns
     -------
@@ -34,6 +36,8 @@ def lost_words(lost: int, futures: int) -> str:
     --------
     >>> lost_words(0, 200), lost_words(20, 200)
     ('The tree is lost in none of 200 futures.', 'The tree is lost in about 1 in 10 (20 of 200 futures).')
+    >>> lost_words(20, 200, 3)
+    'The separated top is lost in about 1 in 10 (20 of 200 futures), the stump as well in 3.'
     """
     if lost == 0:
         return _("The tree is lost in none of {n} futures.").format(n=futures)
@@ -43,6 +47,10 @@ def lost_words(lost: int, futures: int) -> str:
     else:
         one_in = 1.0 / share
         told = _("about 1 in {n}").format(n=round(one_in) if one_in < 15 else round(one_in / 5) * 5)
+    if none_left is not None:
+        return _(
+            "The separated top is lost in {chance} ({lost} of {n} futures), the stump as well in {both}."
+        ).format(chance=told, lost=lost, n=futures, both=none_left)
     return _("The tree is lost in {chance} ({lost} of {n} futures).").format(
         chance=told, lost=lost, n=futures
     )
@@ -146,12 +154,16 @@ def _cell(view: FuturesView, cell: Cell) -> Shape:
         "when": when,
         "lost": cell.lost,
         "futures": cell.futures,
-        "lost_words": lost_words(cell.lost, cell.futures) if cell.after_years else "",
+        "lost_words": _lost(cell) if cell.after_years else "",
         "second": cell.second,
         "second_words": second_words(cell),
         "pot": None if cell.pot is None else asdict(cell.pot),
         "outcomes": [_outcome(view, each, one=cell.after_years == 0) for each in cell.outcomes],
     }
+
+
+def _lost(cell: Cell) -> str:
+    return lost_words(cell.lost, cell.futures, cell.none_left if cell.second else None)
 
 
 def _outcome(view: FuturesView, outcome: Outcome, *, one: bool) -> Shape:

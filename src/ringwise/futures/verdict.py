@@ -87,15 +87,19 @@ def verdict_parts(
     if lost:
         text.append(
             _("Who cannot bear a loss counts this first: {losses}.").format(
-                losses="; ".join(
-                    _("{a} loses the tree, {chance}").format(
-                        a=titles[each.course], chance=show.chance(each.lost_frac)
-                    )
-                    for each in lost
-                )
+                losses="; ".join(_loss(each, titles[each.course]) for each in lost)
             )
         )
     return tuple(each for each in (*text, _figures(order, weighed, titles)) if each)
+
+
+def _loss(course: CourseWorth, title: str) -> str:
+    chance = show.chance(course.lost_frac)
+    if course.none_left_frac is None:
+        return _("{a} loses the tree, {chance}").format(a=title, chance=chance)
+    return _("{a} loses the separated top, {chance}; the stump as well, {both}").format(
+        a=title, chance=chance, both=show.chance(course.none_left_frac)
+    )
 
 
 def _figures(order: tuple[CourseWorth, ...], weighed: Weighed, titles: Titles) -> str:

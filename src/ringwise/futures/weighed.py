@@ -40,7 +40,8 @@ class CourseWorth:
     """What one course is worth: its band over futures, by horizon, and when the aims are met.
 
     `until_met_years` holds the years by which 1, 5 and 9 in 10 futures meet them, None for not within the
-    run; `never_frac` is the share that does not.
+    run; `never_frac` is the share that does not. Of a separated layer `lost_frac` is of its top alone, and
+    `none_left_frac` the share in which the stump is dead as well; None where there never is a stump.
     """
 
     course: str
@@ -50,6 +51,7 @@ class CourseWorth:
     until_met_years: tuple[float | None, float | None, float | None]
     never_frac: float
     lost_frac: float
+    none_left_frac: float | None = None
 
 
 @dataclass(frozen=True)
@@ -213,6 +215,7 @@ def _course_worth(
     until = years_until_met(met, weighing("met", "from"))
     quantiles = [float(np.quantile(until, share, method="higher")) for share in (0.1, 0.5, 0.9)]
     shown = [each if np.isfinite(each) else None for each in quantiles]
+    dead, second = lives.alive[:, -1] <= 0, lives.of("second_kept") > 0
     return CourseWorth(
         course=key,
         worth=worth,
@@ -220,7 +223,8 @@ def _course_worth(
         met_by_year={year: ranged(met[:, year]) for year in (0, *horizons)},
         until_met_years=(shown[0], shown[1], shown[2]),
         never_frac=float(np.isinf(until).mean()),
-        lost_frac=float((lives.alive[:, -1] <= 0).mean()),
+        lost_frac=float(dead.mean()),
+        none_left_frac=float((dead & ~second[:, -1]).mean()) if second.any() else None,
     )
 
 

@@ -241,6 +241,23 @@ def test_courses_that_lead_in_half_the_futures_each_are_not_told_apart() -> None
     assert parts[0].startswith("Between B and A these aims hardly decide.")
 
 
+def test_a_lost_top_beside_a_living_stump_is_not_told_as_a_lost_tree() -> None:
+    n = 200
+    dead = np.arange(n) < 40
+    top = _lives("layer", np.full(n, 50.0), dead=dead)
+    top.values[:, 1:, out.SECOND] = 1.0
+    top.values[:10, 1:, out.SECOND] = 0.0
+    courses = (Course("layer", "Layer", ""), Course("act", "Act", ""))
+    lives = {"layer": top, "act": _lives("act", np.full(n, 50.0), dead=dead)}
+    weighed = weigh(courses, lives, TIPS, TimeWeights(0, 1, 0), (1, 10))
+    assert weighed.worth("layer").lost_frac == 0.2
+    assert weighed.worth("layer").none_left_frac == 0.05
+    assert weighed.worth("act").none_left_frac is None
+    text = " ".join(verdict_parts(weighed, {"layer": "A", "act": "B"}))
+    assert "A loses the separated top, unlikely, about 2 in 10; the stump as well, " in text
+    assert "B loses the tree, unlikely, about 2 in 10" in text
+
+
 def test_a_chance_tells_how_many_own_layers_it_stands_on() -> None:
     start, life = mulberry()
     course = (ready_course("ground_layer"),)
