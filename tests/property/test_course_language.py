@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ringwise.futures.course import HALVES, MOST_YEARS, QUESTIONS, Check, Course, Step
+from ringwise.futures.course import EXTRAS, HALVES, MOST_YEARS, QUESTIONS, Check, Course, Step
 from ringwise.futures.course_file import course_text, read_course
 from ringwise.futures.look_codes import LOOKS, MEASURED
 from ringwise.futures.plan import plan_of
@@ -53,15 +53,16 @@ def checks(draw: st.DrawFn, name: str) -> Check:
 def steps(draw: st.DrawFn, hung: Check | None) -> Step:
     first = 0 if hung is None else hung.after_years
     half = "summer" if hung is not None else draw(st.sampled_from(HALVES))
+    operation = draw(st.sampled_from(sorted(EFFECTS)))
     return Step(
         half=half,
-        operation=draw(st.sampled_from(sorted(EFFECTS))),
+        operation=operation,
         site=draw(st.sampled_from(SITES)),
         amount_frac=draw(st.floats(0, 0.99)),
         volume_l=draw(st.floats(0, 300)),
         condition=draw(st.sampled_from(sorted(CONDITIONS))),
         clock_h=draw(st.sampled_from((-1.0, 0.0, 3.0, 11.5))),
-        extra=draw(st.floats(-5, 5)),
+        extra=draw(st.floats(*EXTRAS.get(operation, (0.0, 0.0)))),
         check="" if hung is None else hung.name,
         wanted=hung is None or draw(st.booleans()),
         **draw(when(first)),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, NotReadyError, unknown_name
+from ringwise.desk.own_courses import file_at, utf8_of
+from ringwise.kit.errors import MissingFieldError, NotFoundError, NotReadyError, unknown_name
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -66,16 +66,13 @@ def _course(name: str) -> Course:
     from ringwise.futures.catalogue import course_keys, is_ready, ready_course
     from ringwise.futures.course_file import read_course
 
-    file = Path(name).expanduser()
     if is_ready(name):
         return ready_course(name)
+    file = file_at(name)
     if file.suffix == ".toml" or file.is_file():
         if not file.is_file():
             raise NotFoundError(_("there is no file {file}").format(file=file))
-        try:
-            return read_course(file.read_text(encoding="utf-8"), name=file.name)
-        except UnicodeDecodeError:
-            raise FileFormatError(_("is no UTF-8 text"), where=file.name) from None
+        return read_course(utf8_of(file), name=file.name)
     raise unknown_name(_("course"), name, course_keys())
 
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ringwise.kit.days import parse_date
-from ringwise.kit.errors import MissingFieldError, NotFoundError, RingwiseError
+from ringwise.kit.errors import FileFormatError, MissingFieldError, NotFoundError, RingwiseError
 from ringwise.kit.words import _
 
 if TYPE_CHECKING:
@@ -105,12 +104,60 @@ def _text_of(text: str, *, files: bool) -> str:
         return course_text(ready_course(typed))
     if "\n" in typed or "=" in typed:
         return typed + "\n"
-    file = Path(typed).expanduser()
+    file = file_at(typed) if files else Path()
     if not files or file.suffix != ".toml" or not file.is_file():
         raise NotFoundError(
             _("there is no course or course file {name}").format(name=" ".join(typed.split())[:60])
         )
-    return file.read_text(encoding="utf-8")
+    return utf8_of(file)
+
+
+def file_at(name: str) -> Path:
+    """The file that a name stands for, ~ being one's own folder.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+
+    Returns
+    -------
+    Path
+        As it is where ~ names nobody.
+
+    Examples
+    --------
+    >>> file_at("~nobody-of-that-name/a.toml").name
+    'a.toml'
+    """
+    try:
+        return Path(name).expanduser()
+    except RuntimeError:
+        return Path(name)
+
+
+def utf8_of(file: Path) -> str:
+    """The text of a file that a course is read from.
+
+    Parameters
+    ----------
+    file : Path
+        Of this machine.
+
+    Returns
+    -------
+    str
+        Its text.
+
+    Raises
+    ------
+    FileFormatError
+        If it is no UTF-8.
+    """
+    try:
+        return file.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise FileFormatError(_("is no UTF-8 text"), where=file.name) from None
 
 
 def _read(text: str) -> Course:
@@ -160,6 +207,7 @@ def raw_text(raw: Mapping[str, Any]) -> str:
     Examples
     --------
     >>> text = raw_text({"key": "a", "title": 'The "old" base', "step": [{"after_years": 1}]})
+    >>> import tomllib
     >>> tomllib.loads(text)["title"]
     'The "old" base'
     """
@@ -198,12 +246,14 @@ def faults_of(text: str) -> tuple[Fault, ...]:
     >>> [(fault.part, fault.number, fault.field) for fault in faults_of(bad)]
     [('step', 1, 'half')]
     """
+    from ringwise.futures.course_file import toml_of
+
     whole = _wrong(text)
     if whole is None:
         return ()
     try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
+        raw = toml_of(text, "")
+    except RingwiseError:
         return (Fault("", 0, "", whole),)
     found = [fault for part in ("check", "step") for fault in _faults_in(raw, part)]
     bare = {name: value for name, value in raw.items() if not isinstance(value, list)}

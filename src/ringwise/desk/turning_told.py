@@ -17,15 +17,15 @@ if TYPE_CHECKING:
 _HIGHEST_SHARE = 0.4  # of losses: beyond it they are told in tenths
 
 
-def lost_words(lost: int, futures: int, none_left: int | None = None) -> str:
+def lost_words(lost: int, futures: int, *, of_top: bool = False) -> str:
     """In how many futures the tree is lost, as a chance with the counts behind it.
 
     Parameters
     ----------
     lost, futures : int
         Counts; of a separated layer those of its top.
-    none_left : int, optional
-        In how many of them the stump is dead as well, where there is one.
+    of_top : bool
+        Whether a stump was kept beside it.
 
     Returns
     -------
@@ -36,8 +36,8 @@ def lost_words(lost: int, futures: int, none_left: int | None = None) -> str:
     --------
     >>> lost_words(0, 200), lost_words(20, 200)
     ('The tree is lost in none of 200 futures.', 'The tree is lost in about 1 in 10 (20 of 200 futures).')
-    >>> lost_words(20, 200, 3)
-    'The separated top is lost in about 1 in 10 (20 of 200 futures), the stump as well in 3.'
+    >>> lost_words(20, 200, of_top=True)
+    'The separated top is lost in about 1 in 10 (20 of 200 futures).'
     """
     if lost == 0:
         return _("The tree is lost in none of {n} futures.").format(n=futures)
@@ -47,13 +47,10 @@ def lost_words(lost: int, futures: int, none_left: int | None = None) -> str:
     else:
         one_in = 1.0 / share
         told = _("about 1 in {n}").format(n=round(one_in) if one_in < 15 else round(one_in / 5) * 5)
-    if none_left is not None:
-        return _(
-            "The separated top is lost in {chance} ({lost} of {n} futures), the stump as well in {both}."
-        ).format(chance=told, lost=lost, n=futures, both=none_left)
-    return _("The tree is lost in {chance} ({lost} of {n} futures).").format(
-        chance=told, lost=lost, n=futures
-    )
+    words = _("The tree is lost in {chance} ({lost} of {n} futures).")
+    if of_top:
+        words = _("The separated top is lost in {chance} ({lost} of {n} futures).")
+    return words.format(chance=told, lost=lost, n=futures)
 
 
 def second_words(cell: Cell) -> str:
@@ -163,7 +160,7 @@ def _cell(view: FuturesView, cell: Cell) -> Shape:
 
 
 def _lost(cell: Cell) -> str:
-    return lost_words(cell.lost, cell.futures, cell.none_left if cell.second else None)
+    return lost_words(cell.lost, cell.futures, of_top=cell.second > 0)
 
 
 def _outcome(view: FuturesView, outcome: Outcome, *, one: bool) -> Shape:

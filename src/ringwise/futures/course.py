@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from ringwise.futures.course_words import condition_words, look_words, operation_words, when_words
@@ -18,7 +19,22 @@ HALVES = ("spring", "summer")
 QUESTIONS = ("base", "graft", "lift", "chop", "leader", "clump", "repot", "twigs", "weak", "other")
 BASE_RING_MM = 15.0  # upper edge of a ring at the base, above the soil: the collar pot holds the rest
 CHOSEN = "chosen"  # the site of a course whose height is still to be chosen
-MOST_CHECKS, MOST_TIMES = 40, 5
+MOST_CHECKS, MOST_STEPS, MOST_TIMES = 40, 200, 5
+MOST_HEIGHT_MM, MOST_VOLUME_L = 100_000.0, 100_000.0
+# What the further number of a work may be: degrees of a bend, mm of a stub, openness of a mix, seasons of
+# a tie, times the usual feed. Other works read none.
+EXTRAS: dict[str, tuple[float, float]] = {
+    "wire": (-180.0, 180.0),
+    "prune": (0.0, 100.0),
+    "structural_prune": (0.0, 100.0),
+    "repot": (0.0, 1.0),
+    "lift": (0.0, 1.0),
+    "root_rescue": (0.0, 1.0),
+    "guy": (0.0, float(MOST_YEARS)),
+    "feed": (0.0, 2.0),
+    "fertilise": (0.0, 2.0),
+}
+_MOST_LEVEL = {"vigour_at_least": 5.0, "sectors_filled": 12.0}  # beyond it nothing is ever seen
 _LEAST_LOOKS = {"thicker_beyond": 2}  # one pair of thicknesses is no sign; common practice
 
 
@@ -79,8 +95,10 @@ class Check:
             raise FileFormatError(
                 _('"{look}" compares with no number; leave at_least out').format(look=self.look)
             )
-        if self.level < 0:
-            raise out_of_range(field_words("at_least"), self.at_least, _("0 or more"))
+        most = _MOST_LEVEL.get(self.look, math.inf)
+        if not 0 <= self.level <= most or math.isinf(self.level):
+            accepted = _("0 or more") if math.isinf(most) else _("0 to {n}").format(n=f"{most:g}")
+            raise out_of_range(field_words("at_least"), self.at_least, accepted)
 
     @property
     def level(self) -> float:
@@ -142,11 +160,23 @@ class Step:
         _check_when(self.after_years, self.half, self.every_years, self.until_years)
         if not 0 <= self.amount_frac < 1:
             raise out_of_range(_("share of roots"), str(self.amount_frac), _("0 to below 1"))
-        if not self.volume_l >= 0:
-            raise out_of_range(_("litres of a step"), str(self.volume_l), _("0 or more"))
+        if not 0 <= self.volume_l <= MOST_VOLUME_L:
+            most = _("0 to {n}").format(n=f"{MOST_VOLUME_L:.0f}")
+            raise out_of_range(field_words("litres"), f"{self.volume_l:g}", most)
+        self._check_extra()
         if self.clock_h != -1.0 and not 0 <= self.clock_h <= 12:
             raise out_of_range(field_words("clock"), f"{self.clock_h:g}", _("0 to 12, front at 6"))
-        self.height_mm  # noqa: B018  a site that does not read is refused here
+        if not 0 <= self.height_mm <= MOST_HEIGHT_MM:  # one that does not read is refused here as well
+            accepted = _("{low} to {high}").format(low=0, high=length(MOST_HEIGHT_MM))
+            raise out_of_range(field_words("site"), self.site, accepted)
+
+    def _check_extra(self) -> None:
+        low, high = EXTRAS.get(self.operation, (0.0, 0.0))
+        if not low <= self.extra <= high:
+            accepted = _("{low} to {high}").format(low=f"{low:g}", high=f"{high:g}")
+            if self.operation not in EXTRAS:
+                accepted = _("none for this work; leave it out")
+            raise out_of_range(field_words("extra"), f"{self.extra:g}", accepted)
 
     @property
     def height_mm(self) -> float:
@@ -210,6 +240,9 @@ class Course:
             raise FileFormatError(_('the check "{name}" is there twice').format(name=twice), where=self.key)
         if len(names) > MOST_CHECKS:
             raise out_of_range(_("checks of a course"), str(len(names)), _("0 to {n}").format(n=MOST_CHECKS))
+        if len(self.steps) > MOST_STEPS:
+            most = _("0 to {n}").format(n=MOST_STEPS)
+            raise out_of_range(_("steps of a course"), str(len(self.steps)), most)
         hung = {step.check for step in self.steps if step.check}
         for step in self.steps:
             if step.check:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import tomllib
 from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
@@ -44,7 +45,10 @@ def _number(raw: Mapping[str, Any], name: str, where: str, default: Any = 0.0) -
     value = raw.get(name, default)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise FileFormatError(_("{name} is no number").format(name=field_words(name)), where=where)
-    return float(value)
+    try:
+        return float(value)
+    except OverflowError:  # a whole number of hundreds of digits: out of any range
+        return math.inf
 
 
 def _whole(raw: Mapping[str, Any], name: str, where: str, default: int = 0) -> int:
@@ -69,7 +73,9 @@ def _known_keys(raw: Mapping[str, Any], keys: tuple[str, ...], where: str, what:
     for name in raw:
         _printable(name, what, where)
         if name not in keys:
-            raise unknown_name(f"{where}: {what}", name, keys)
+            wrong = unknown_name(what, name, keys)
+            wrong.where = where
+            raise wrong
 
 
 def _repeats(raw: Mapping[str, Any], where: str) -> dict[str, int]:
@@ -140,6 +146,44 @@ def _rows(
     return tuple(sorted(out, key=lambda each: (each.after_years, HALVES.index(each.half))))
 
 
+def toml_of(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    name : str
+        File name for messages.
+
+    Returns
+    -------
+    dict
+        Plain values.
+
+    Raises
+    ------
+    FileFormatError
+        If it is no TOML, nests too deeply, or holds a number of thousands of digits.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> toml_of('key = "wait"', "wait.toml")
+    {'key': 'wait'}
+    """
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except RecursionError:
+        raise FileFormatError(_("its lists lie too deep in each other"), where=name) from None
+    except ValueError as wrong:
+        why = wrong if isinstance(wrong, tomllib.TOMLDecodeError) else _("a number is too long")
+        raise FileFormatError(_("it does not read as TOML: {why}").format(why=why), where=name) from wrong
+
+
 def read_course(text: str, *, name: str = "course") -> Course:
     """A course from TOML text.
 
@@ -172,24 +216,25 @@ def read_course(text: str, *, name: str = "course") -> Course:
     >>> course.steps[0].operation
     'rest'
     """
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
-        raise FileFormatError(_("it does not read as TOML: {why}").format(why=wrong), where=name) from wrong
+    raw = toml_of(text, name)
     _known_keys(raw, _COURSE_KEYS, name, _("key of a course"))
     question = _text(raw, "question", name, default="other")
     if question not in QUESTIONS:
-        raise unknown_name(f"{name}: {field_words('question')}", question, QUESTIONS)
+        wrong = unknown_name(field_words("question"), question, QUESTIONS)
+        wrong.where = name
+        raise wrong
     key = _text(raw, "key", name)
     title = _text(raw, "title", name)
+    if not key.strip():
+        raise MissingFieldError(_("{name} is missing").format(name=field_words("key")), where=name)
     words = _text(raw, "words", name, default="")
     closes = _text(raw, "closes", name, default="")
     reason = _text(raw, "reason", name, default="")
     steps, checks = _rows(raw, "step", _step, name), _rows(raw, "check", _check, name)
     try:
         return Course(key, title, words, steps, question, closes, checks, reason)
-    except RingwiseError as wrong:
-        wrong.where = name if wrong.where in ("", key) else wrong.where
+    except RingwiseError as unfit:
+        unfit.where = name if unfit.where in ("", key) else unfit.where
         raise
 
 

@@ -13,12 +13,13 @@ from ringwise.desk.almanac_making import almanac_mark, tree_mark
 from ringwise.desk.entries import Given, log_entry
 from ringwise.desk.living import LivingYard
 from ringwise.desk.long_work import OFFERS, Wanted, is_short, job_id, put_in_book
-from ringwise.desk.own_courses import faults_of
+from ringwise.desk.own_courses import faults_of, own_course_data
 from ringwise.desk.turning_kept import TurningWish
 from ringwise.desk.turning_room import turning_room
 from ringwise.desk.turning_weighed import weighed_told
 from ringwise.desk.worker import Worker
 from ringwise.futures.weighed_view import CourseMet, PairMet, WeighedView, WishMet
+from ringwise.kit.errors import FileFormatError, NotFoundError
 from ringwise.kit.ranged import Ranged
 from ringwise.kit.reading import Reading
 
@@ -130,3 +131,18 @@ def test_what_gives_up_nothing_says_so() -> None:
     sure, nearly = (weighed_told(weighed(met(0.97, most, 0.0)))["courses"][0] for most in (0.004, 0.05))
     assert sure["regret_words"] == "gives up nothing, whatever the weights"
     assert nearly["regret_words"].startswith("gives up nothing by your weights, at most 5%")
+
+
+@pytest.mark.parametrize("value", ["9" * 5000, "[" * 3000 + "]" * 3000, "9" * 400])
+def test_a_course_text_that_no_number_fits_is_one_fault(value: str) -> None:
+    text = f'key = "a"\ntitle = "A"\n[[step]]\noperation = "repot"\nlitres = {value}\n'
+    assert len(faults_of(text)) == 1
+
+
+def test_what_is_no_course_and_no_file_is_said_so(tmp_path: Path) -> None:
+    with pytest.raises(NotFoundError, match="no course"):
+        own_course_data("~nobody-of-that-name")
+    latin = tmp_path / "a.toml"
+    latin.write_bytes('title = "\xdc"'.encode("latin-1"))
+    with pytest.raises(FileFormatError, match="UTF-8"):
+        own_course_data(str(latin), files=True)
