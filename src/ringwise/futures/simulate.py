@@ -40,7 +40,13 @@ BLOCK = 25  # futures of one block: a second of work at most, so that a run can 
 MOST_FUTURES = 100_000
 _ENGINE = ("growth", "operations", "futures")  # rooms whose compiled code and tables make a future
 _COMPILED = ("kernels", "effects", "layout", "effect_codes")  # as the compiler's cache knows them
-_PLAIN = ("draws", "start", "simulate", "outcome", "outline", "plan", "look_codes", "biology", "odds")
+_PLAIN = frozenset(
+    {
+        *("biology", "odds", "tries", "try_conditions", "draws", "particles", "start", "step"),
+        *("effect_rows", "conflict_costs", "conflicts", "gaps"),
+        *("course", "plan", "outline", "look_codes", "outcome", "simulate"),
+    }
+)
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
