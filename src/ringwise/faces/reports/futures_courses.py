@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from ringwise.faces.reports.futures_drawing import Scale, scale_of, tree_figure
 from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_plots import Axis, axis_of, dot_plot, shown
-from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome
+from ringwise.futures.view import Cell, CourseText, FuturesView, FutureTree, Outcome, PotFront
 from ringwise.kit import show
 from ringwise.kit.words import _, counted
 
@@ -29,6 +29,11 @@ class Sheet:
     def scale_at(self, after_years: int) -> Scale:
         """The scale of a year's row."""
         return self.by_year.get(after_years, self.scale)
+
+    def pots_under(self, cell: Cell, tree: FutureTree) -> tuple[PotFront | None, PotFront | None]:
+        """What two trees stand in: a stump keeps its pot, what a layered top moves into is still open."""
+        pot = cell.pot or self.view.pot
+        return (None, pot) if tree.second else (pot, None)
 
 
 def sheet_of(view: FuturesView) -> Sheet:
@@ -151,20 +156,24 @@ def _tree(sheet: Sheet, cell: Cell, key: str, when: str) -> Html | None:
         return None
     tree = cell.trees[0]
     title = _("{tree}, course {course}, {when}").format(tree=sheet.view.tree, course=cell.course, when=when)
-    scale, pot = sheet.scale_at(cell.after_years), cell.pot or sheet.view.pot
-    figure = tree_figure(tree.silhouette, pot, scale, (key, title, about_words(tree)))
+    pot, _stump_pot = sheet.pots_under(cell, tree)
+    figure = tree_figure(
+        tree.silhouette, pot, sheet.scale_at(cell.after_years), (key, title, about_words(tree))
+    )
     shown_tree = tag("figure", figure, tag("figcaption", caption_words(tree, cell.after_years)))
-    return join(shown_tree, _second(scale, tree, key, title)) if tree.second else shown_tree
+    return join(shown_tree, _second(sheet, cell, key, title)) if tree.second else shown_tree
 
 
-def _second(scale: Scale, tree: FutureTree, key: str, title: str) -> Html:
+def _second(sheet: Sheet, cell: Cell, key: str, title: str) -> Html:
     """The other tree of the same future, at the same scale."""
+    tree = cell.trees[0]
     names = (
         f"{key}s",
         _("{title}, second tree").format(title=title),
         about_words(replace(tree, silhouette=tree.second)),
     )
-    figure = tree_figure(tree.second, None, scale, names)
+    _top_pot, pot = sheet.pots_under(cell, tree)
+    figure = tree_figure(tree.second, pot, sheet.scale_at(cell.after_years), names)
     return tag(
         "figure",
         figure,

@@ -169,7 +169,7 @@ def _picture(sheet: Sheet, cell: Cell, tree: FutureTree | None) -> str:
     if tree is None:
         return ""
     scale = sheet.scale_at(cell.after_years)
-    return tree_picture(tree.silhouette, cell.pot or sheet.view.pot, scale, scale.half_mm)
+    return tree_picture(tree.silhouette, sheet.pots_under(cell, tree)[0], scale, scale.half_mm)
 
 
 def _second_picture(sheet: Sheet, cell: Cell, tree: FutureTree | None) -> str:
@@ -177,7 +177,7 @@ def _second_picture(sheet: Sheet, cell: Cell, tree: FutureTree | None) -> str:
     if tree is None or tree.second is None:
         return ""
     scale = sheet.scale_at(cell.after_years)
-    return tree_picture(tree.second, None, scale, scale.half_mm)
+    return tree_picture(tree.second, sheet.pots_under(cell, tree)[1], scale, scale.half_mm)
 
 
 def _course(sheet: Sheet, course: CourseText) -> Json:
