@@ -65,8 +65,8 @@ def calc_lift(wish: LiftWish) -> Shape:
         "species": taxon.key,
         "diameter_mm": diameter_mm,
         "litres": None if math.isinf(volume_l) else volume_l,
-        "growth_ratio_3_seasons": told.growth_ratio,
-        "shoot_ratio_second_season": told.shoot_ratio,
+        "growth_ratio_3_seasons": _known(told.growth_ratio),
+        "shoot_ratio_second_season": _known(told.shoot_ratio),
         "survival": told.survival_prob,
         "futures": told.futures,
         "seed": wish.seed,
@@ -74,7 +74,14 @@ def calc_lift(wish: LiftWish) -> Shape:
     return answer | {"lines": _lines(answer)}
 
 
+def _known(ratio: float) -> float | None:
+    """A ratio over the pairs whose lifted tree lives; None where none does."""
+    return None if math.isnan(ratio) else ratio
+
+
 def _lines(told: Shape) -> list[str]:
+    if told["growth_ratio_3_seasons"] is None:
+        return [_("no lifted tree lives on: there is no growth to compare; ask for more futures")]
     where = (
         _("back in open ground")
         if told["litres"] is None
