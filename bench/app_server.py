@@ -37,6 +37,17 @@ PAGES = {
     "today": "/api/today",
     "yard": "/api/yard",
     "head": "/api/head",
+    "pots of the season": "/api/pots/season",
+    "pot of a tree": "/api/trees/{tree}/pot",
+    "season of a tree": "/api/trees/{tree}/season",
+    "entries of a tree": "/api/trees/{tree}/entries",
+    "photos of a tree": "/api/trees/{tree}/photos",
+    "what to log": "/api/trees/{tree}/choices",
+    "weather": "/api/weather",
+    "places": "/api/microsites",
+    "past forecasts": "/api/calibration",
+    "settings": "/api/settings",
+    "app": "/tree/{tree}",
 }
 # Last: the years ahead and courses of each of these trees are then worked out, which keeps workers busy.
 DIAL = {"dial": "/api/trees/{tree}/dial", "futures of a tree": "/api/trees/{tree}/turning"}
@@ -158,7 +169,7 @@ def main() -> int:
     given = parser.parse_args()
     lists = ("list", "list, made anew", "list, searched", "list, by next work")
     sizes = {
-        "300 trees": (300, dict.fromkeys((*lists, "tree page", "futures of a tree"), 50.0)),
+        "300 trees": (300, dict.fromkeys((*PAGES, *DIAL), 50.0)),
         "10,000 trees": (10_000, dict.fromkeys(lists, 100.0)),
     }
     found: list[Measured] = []

@@ -41,27 +41,28 @@ _TWO = (
 )
 
 
+def _tree(course: str, future: int, year: int) -> FutureTree:
+    if future == 8 and year == 10:
+        return FutureTree(future, None)
+    grown = single_segment(length_mm=400.0 + 10 * year + future, diameter_mm=40.0 + year)
+    second = silhouette(STUMP) if course == "B" and year == 10 else None
+    return FutureTree(future, silhouette(grown), second=second)
+
+
+def _cell(course: str, year: int) -> Cell:
+    now = FutureTree(0, silhouette(single_segment(length_mm=400.0, diameter_mm=40.0)))
+    trees = (now,) if year == 0 else tuple(_tree(course, n, year) for n in (7, 8))
+    dots = tuple(np.linspace(40.0 + year, 50.0 + year, 40).tolist())
+    band = Ranged(45.0 + year, 41.0 + year, 49.0 + year)
+    counts = Outcome("tips_n", Ranged(40.0, 30.0, 52.0), tuple(float(30 + n) for n in range(24)))
+    told = (Outcome("base_mm", band, dots), counts)
+    if course == "B" and year == 10:
+        return Cell(course, year, trees, told, year, 200, second=150, none_left=2, pot=BOX)
+    return Cell(course, year, trees, told, year, 200)
+
+
 def made_up_view() -> FuturesView:
     """Two courses, three years, two futures of which one is lost at last; numbers written by hand."""
-    now = FutureTree(0, silhouette(single_segment(length_mm=400.0, diameter_mm=40.0)))
-
-    def tree(course: str, future: int, year: int) -> FutureTree:
-        if future == 8 and year == 10:
-            return FutureTree(future, None)
-        grown = single_segment(length_mm=400.0 + 10 * year + future, diameter_mm=40.0 + year)
-        second = silhouette(STUMP) if course == "B" and year == 10 else None
-        return FutureTree(future, silhouette(grown), second=second)
-
-    def cell(course: str, year: int) -> Cell:
-        trees = (now,) if year == 0 else tuple(tree(course, n, year) for n in (7, 8))
-        dots = tuple(np.linspace(40.0 + year, 50.0 + year, 40).tolist())
-        band = Ranged(45.0 + year, 41.0 + year, 49.0 + year)
-        counts = Outcome("tips_n", Ranged(40.0, 30.0, 52.0), tuple(float(30 + n) for n in range(24)))
-        told = (Outcome("base_mm", band, dots), counts)
-        if course == "B" and year == 10:
-            return Cell(course, year, trees, told, year, 200, second=150, none_left=2, pot=BOX)
-        return Cell(course, year, trees, told, year, 200)
-
     return FuturesView(
         tree="T01 Hollow Lane",
         species="Acer palmatum",
@@ -73,7 +74,7 @@ def made_up_view() -> FuturesView:
             MeasureText("base_mm", "Trunk above the root flare", "mm", "thicker", "thinner"),
             MeasureText("tips_n", "Tips", "count", "with more tips", "with fewer tips"),
         ),
-        cells=tuple(cell(course, year) for course in "AB" for year in _YEARS),
+        cells=tuple(_cell(course, year) for course in "AB" for year in _YEARS),
         cautions=("Each tree drawn is one possible future.",),
         hours=tuple(CourseHours(c, Ranged(6.0, 4.0, 9.0), (0.0, 1.5, 0.0, 2.5)) for c in "AB"),
         paired=(Paired("base_mm", 5, "A", "B", 60, 120, 195), Paired("base_mm", 10, "A", "B", 110, 70, 190)),

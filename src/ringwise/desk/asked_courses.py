@@ -62,6 +62,35 @@ def courses_of(
     return title, tuple(_course(key) for key in known)
 
 
+def lived_courses(
+    facts: TreeFacts, asked: tuple[str | Course, ...], offered: Callable[[], tuple[Offer, ...]]
+) -> tuple[str, tuple[Course, ...], tuple[str, ...]]:
+    """The question, the courses to live and what is to be said of their heights.
+
+    Parameters
+    ----------
+    facts : TreeFacts
+        Of the tree.
+    asked : tuple of str or Course
+        As `courses_of` takes them; heights are filled in only where nothing was asked for.
+    offered : callable
+        Asked for what the tree offers.
+
+    Returns
+    -------
+    (str, tuple of Course, tuple of str)
+        As `courses_of` and `with_heights` give them.
+
+    Raises
+    ------
+    MissingFieldError, NotReadyError
+        As those do.
+    """
+    title, courses = courses_of(facts, asked, offered)
+    filled, lines = (courses, ()) if asked else with_heights(courses, offered)
+    return title, filled, lines
+
+
 def _course(name: str) -> Course:
     from ringwise.futures.catalogue import course_keys, is_ready, ready_course
     from ringwise.futures.course_file import read_course

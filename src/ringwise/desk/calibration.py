@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from ringwise.desk.workspace import Workspace
     from ringwise.phenology.scores import Score, Totals
     from ringwise.phenology.seen import TreeRecord
+    from ringwise.records.facts import TreeFacts
     from ringwise.weather.series import WeatherSeries
 
 
@@ -97,14 +99,38 @@ def yard_records(workspace: Workspace) -> list[TreeRecord]:
     list of TreeRecord
         By number of the tree.
     """
+    return [each.record for each in _seen_trees(workspace)]
+
+
+@dataclass(frozen=True)
+class _SeenTree:
+    """A tree as forecasts are scored by it: its record, the last day of each year, all stages by day."""
+
+    record: TreeRecord
+    ends: Mapping[int, date]
+    lines: tuple[tuple[date, int, str], ...]
+
+
+def _seen_trees(workspace: Workspace) -> list[_SeenTree]:
+    """Every tree of a known kind; each is read again only when something of it changed."""
+    south = workspace.settings.south
+    made = workspace.made_of(f"calibration:{south}", lambda facts: _seen_tree(facts, south))
+    return [each for each in made.values() if each is not None]
+
+
+def _seen_tree(facts: TreeFacts, south: bool) -> _SeenTree | None:
+    from ringwise.phenology.hindcast import targets
     from ringwise.phenology.seen import TreeRecord
 
-    south = workspace.settings.south
-    return [
-        TreeRecord(tree_number(facts.tree.id), facts.taxon, seen_stages(facts, south=south))
-        for facts in workspace.facts.values()
-        if facts.taxon is not None
-    ]
+    if facts.taxon is None:
+        return None
+    record = TreeRecord(tree_number(facts.tree.id), facts.taxon, seen_stages(facts, south=south))
+    ends: dict[int, date] = {}
+    for each in targets([record]):
+        label = each.seen.year.label
+        ends[label] = max(each.latest, ends.get(label, each.latest))
+    lines = ((each.newest, record.tree, repr(each)) for each in record.seen if each.newest is not None)
+    return _SeenTree(record, ends, tuple(sorted(lines)))
 
 
 def season_tasks(
@@ -126,20 +152,34 @@ def season_tasks(
     list of SeasonTask
         A year is reckoned again only if something it stands on changed: its key is then another.
     """
-    from ringwise.phenology.hindcast import targets
     from ringwise.weather.described import is_described
 
     if is_described(series.source):
         return []
     series = teaching_series(series)  # lent days of a doubtful shift judge no forecast
+    trees = _seen_trees(workspace)
     ends: dict[int, date] = {}
-    for each in targets(records):
-        label = each.seen.year.label
-        ends[label] = max(each.latest, ends.get(label, each.latest))
+    for tree in trees:
+        for label, end in tree.ends.items():
+            ends[label] = max(end, ends.get(label, end))
+    known = _known_by(trees, sorted(ends.values()))
     return [
-        _task(workspace, records, series, GrowingYear(label, workspace.settings.south), end)
+        _task(workspace, records, series, GrowingYear(label, workspace.settings.south), end, known[end])
         for label, end in sorted(ends.items())
     ]
+
+
+def _known_by(trees: Sequence[_SeenTree], ends: Sequence[date]) -> dict[date, str]:
+    """A mark of all that was known of all trees by each of some days, in ascending order."""
+    told = hashlib.sha256(repr([(tree.record.tree, tree.record.taxon.key) for tree in trees]).encode())
+    lines = sorted(line for tree in trees for line in tree.lines)
+    days = [day for day, _tree, _told in lines]
+    marks, before = {}, 0
+    for end in ends:
+        after = bisect_right(days, end)
+        told.update("".join(f"{tree} {words}\n" for _day, tree, words in lines[before:after]).encode())
+        marks[end], before = told.hexdigest(), max(before, after)
+    return marks
 
 
 def _all_scores(
@@ -162,17 +202,11 @@ def _task(
     series: WeatherSeries,
     year: GrowingYear,
     end: date,
+    known: str,
 ) -> SeasonTask:
     from ringwise.phenology.choice import Luck
 
     weather = series if series.last <= end else series.cut(series.first, max(end, series.first))
-    known = {
-        str(record.tree): [
-            record.taxon.key,
-            [asdict(each) for each in record.seen if each.newest is not None and each.newest <= end],
-        ]
-        for record in records
-    }
     inputs = {
         "year": asdict(year),
         "known": known,

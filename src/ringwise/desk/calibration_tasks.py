@@ -27,6 +27,10 @@ def tasks_of(workspace: Workspace) -> tuple[list[SeasonTask], str]:
     (list of SeasonTask, str)
         One of the two is empty.
     """
+    return workspace.once("calibration tasks", lambda: _tasks_of(workspace))
+
+
+def _tasks_of(workspace: Workspace) -> tuple[list[SeasonTask], str]:
     from ringwise.weather.described import is_described
 
     try:

@@ -49,7 +49,7 @@ class Microsite:
         return self.learned.offset
 
 
-def microsite_kind(workspace: Workspace, place: str) -> str:
+def microsite_kind(workspace: Workspace, place: str, settings: Mapping[str, object] | None = None) -> str:
     """What kind of microsite a place is: as the grower stated it, else by the kind of place.
 
     Parameters
@@ -58,16 +58,19 @@ def microsite_kind(workspace: Workspace, place: str) -> str:
         The collection.
     place : str
         As it is written in the record.
+    settings : mapping, optional
+        The stored settings, where they were read already.
 
     Returns
     -------
     str
         One of `KINDS`.
     """
-    stated = workspace.store.settings().get(MICROSITE_SETTING + place)
+    stored = workspace.store.settings() if settings is None else settings
+    stated = stored.get(MICROSITE_SETTING + place)
     if isinstance(stated, str) and stated in KINDS:
         return stated
-    return DEFAULT_KIND.get(kind_of_place(workspace, place), "open_bench")
+    return DEFAULT_KIND.get(kind_of_place(workspace, place, stored), "open_bench")
 
 
 def known_microsites(workspace: Workspace) -> tuple[Microsite, ...]:
@@ -87,7 +90,7 @@ def known_microsites(workspace: Workspace) -> tuple[Microsite, ...]:
     settings = workspace.store.settings()
     found = []
     for place in place_names(workspace):
-        kind, read = microsite_kind(workspace, place), readings_of(workspace, place)
+        kind, read = microsite_kind(workspace, place, settings), readings_of(workspace, place)
         stated = bool(settings.get(MICROSITE_SETTING + place))
         found.append(Microsite(place, kind, stated, read, _learned(read, series, kind)))
     return tuple(found)
@@ -164,8 +167,14 @@ def microsites(workspace: Workspace, place: str | None = None) -> Shape:
     for facts in workspace.facts.values():
         if facts.place is not None:
             standing[facts.place.place] = standing.get(facts.place.place, 0) + 1
+    settings = workspace.store.settings()
     shapes = [
-        _shape(workspace, each, standing.get(each.place, 0), measured=series is not None)
+        _shape(
+            kind_of_place(workspace, each.place, settings),
+            each,
+            standing.get(each.place, 0),
+            measured=series is not None,
+        )
         for each in known_microsites(workspace)
         if wanted in (None, each.place)
     ]
@@ -202,7 +211,7 @@ def kind_words(kind: str) -> str:
     return words[kind]
 
 
-def _shape(workspace: Workspace, each: Microsite, trees: int, *, measured: bool) -> Shape:
+def _shape(kind: str, each: Microsite, trees: int, *, measured: bool) -> Shape:
     nights, days = (
         _line_shape(line, part) for part, line in (("nights", each.offset.nights), ("days", each.offset.days))
     )
@@ -220,7 +229,7 @@ def _shape(workspace: Workspace, each: Microsite, trees: int, *, measured: bool)
     first, last = _read_span(each.read)
     shape: Shape = {
         "place": each.place,
-        "kind": kind_of_place(workspace, each.place),
+        "kind": kind,
         "microsite": each.kind,
         "microsite_words": kind_words(each.kind),
         "stated": each.stated,

@@ -47,7 +47,7 @@ class BenchWish:
     depth_mm: float
 
 
-def kind_of_place(workspace: Workspace, place: str) -> str:
+def kind_of_place(workspace: Workspace, place: str, settings: Mapping[str, object] | None = None) -> str:
     """What kind a place is: as the grower set it, as it was written before, else by its name.
 
     Parameters
@@ -56,13 +56,16 @@ def kind_of_place(workspace: Workspace, place: str) -> str:
         The collection.
     place : str
         Its name.
+    settings : mapping, optional
+        The stored settings, where they were read already.
 
     Returns
     -------
     str
         One of the kinds of place.
     """
-    bench = set_benches(workspace.store.settings()).get(place)
+    stored = workspace.store.settings() if settings is None else settings
+    bench = set_benches(stored).get(place)
     if bench is not None:
         return bench.kind
     for each in workspace.places:

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
 from ringwise.desk.aims import aims_of
-from ringwise.desk.asked_courses import courses_of, with_heights
+from ringwise.desk.asked_courses import lived_courses
 from ringwise.desk.lives import Look, Progress, course_lives, plain
 from ringwise.desk.many_machines import checked_address
 from ringwise.desk.setting_dates import last_setting_of, waits_of
@@ -108,8 +108,7 @@ def futures_answer(
     facts = workspace.facts_of(wish.tree)
     start = start_of(workspace, facts)
     life = biology(lookup_keys(facts.tree.species))
-    title, courses = courses_of(facts, wish.courses, lambda: offers(start, life))
-    courses, heights = (courses, ()) if wish.courses else with_heights(courses, lambda: offers(start, life))
+    title, courses, heights = lived_courses(facts, wish.courses, lambda: offers(start, life))
     for course in courses:
         check_feasible(course, start, life)
     lives = {c.key: course_lives(workspace, start, c, life, look, progress) for c in courses}

@@ -13,7 +13,7 @@ READ_FROM_MM = 1.0  # below it a tape or a rule reads nothing off a wound or a b
 SEEN_MM = frozenset({"graft_mm", "wound_mm"})  # widths that are judged by eye; nothing of them means none
 
 
-def measured(measure: MeasureText, value: float, most: float | None = None) -> str:
+def measured(measure: MeasureText, value: float, most_mm: float | None = None) -> str:
     """A value of a measure with its unit.
 
     Parameters
@@ -22,8 +22,8 @@ def measured(measure: MeasureText, value: float, most: float | None = None) -> s
         With its key and unit.
     value : float
         In that unit.
-    most : float, optional
-        The largest value on the scale beside which it stands: all lengths of a scale have one unit.
+    most_mm : float, optional
+        The largest length on the scale beside which one stands: all of a scale have one unit.
 
     Returns
     -------
@@ -45,7 +45,7 @@ def measured(measure: MeasureText, value: float, most: float | None = None) -> s
     if math.isnan(value):
         return _("unknown")
     if measure.unit == "mm":
-        return _length(measure.key, value, most)
+        return _length(measure.key, value, most_mm)
     if measure.unit == "count":
         return f"{round(value):d}"
     if measure.unit == "cm2":

@@ -84,13 +84,14 @@ class Table:
         self.rows = rows
         self.fingerprint = fingerprint
         self._index = {(row.key, row.parameter): row for row in rows}
+        self._keys = tuple(dict.fromkeys(row.key for row in rows))
 
     def __iter__(self) -> Iterator[Parameter]:
         return iter(self.rows)
 
     def keys(self) -> tuple[str, ...]:
         """All keys, in file order, each once."""
-        return tuple(dict.fromkeys(row.key for row in self.rows))
+        return self._keys
 
     def has(self, key: str, parameter: str) -> bool:
         """Whether the file holds the row."""

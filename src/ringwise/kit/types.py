@@ -12,4 +12,5 @@ Float32Array: TypeAlias = NDArray[np.float32]
 IntArray: TypeAlias = NDArray[np.int64]
 Int32Array: TypeAlias = NDArray[np.int32]
 BoolArray: TypeAlias = NDArray[np.bool_]
+DayArray: TypeAlias = NDArray[np.datetime64]
 FloatLike: TypeAlias = float | FloatArray | IntArray  # one value, or one a day

@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.kit.days import GrowingYear
 from ringwise.kit.errors import MissingFieldError
-from ringwise.kit.types import BoolArray, FloatArray, IntArray
+from ringwise.kit.types import BoolArray, DayArray, FloatArray, IntArray
 from ringwise.kit.words import _
 from ringwise.weather.described import is_described
 from ringwise.weather.forecast_days import DaysToCome, drawn_to, rain_of
@@ -149,14 +149,14 @@ def members(
     """
     days = _days(year, tail_days, lead_days)
     end = min(issue, series.last)
-    own = _places(series, days, end)
+    own = _places(series, calendar := np.array(days, dtype="datetime64[D]"), end)
     observed = (own >= 0) & ~np.isnan(series.tmean_degC[own])
     observed &= not is_described(series.source)  # the days before the year would all be those of one draw
     labels: list[int] = []
     chosen: list[IntArray] = []
     label = year.label - 1
     while len(labels) < most and GrowingYear(label, year.south).end >= series.first:
-        past, before = (_places(series, _moved(days, label - year.label - back), end) for back in (0, 1))
+        past, before = (_places(series, _moved(calendar, label - year.label - back), end) for back in (0, 1))
         lent = np.where(observed, own, _with_tail(past, before, tail_days))
         counted = lent[lead_days:]
         if bool(((counted >= 0) & ~np.isnan(series.tmean_degC[counted])).all()):
@@ -275,20 +275,18 @@ def _days(year: GrowingYear, tail_days: int, lead_days: int) -> list[date]:
     return [year.start + timedelta(days=k) for k in range(-lead_days, year.length_days + tail_days)]
 
 
-def _moved(days: list[date], years: int) -> list[date]:
+def _moved(days: DayArray, years: int) -> DayArray:
     """The same calendar days in another year; 29 February becomes the 28th where there is none."""
-    moved = []
-    for day in days:
-        try:
-            moved.append(day.replace(year=day.year + years))
-        except ValueError:
-            moved.append(day.replace(year=day.year + years, day=day.day - 1))
-    return moved
+    months = days.astype("datetime64[M]")
+    moved_months = months + 12 * years
+    moved = moved_months.astype("datetime64[D]") + (days - months.astype("datetime64[D]"))
+    held: DayArray = np.where(moved.astype("datetime64[M]") == moved_months, moved, moved - 1)
+    return held
 
 
-def _places(series: WeatherSeries, days: list[date], end: date) -> IntArray:
+def _places(series: WeatherSeries, days: DayArray, end: date) -> IntArray:
     """Position of each day in the series; -1 where it is not there or lies after `end`."""
-    places = np.array([(day - series.first).days for day in days], dtype=np.int64)
+    places = (days - np.datetime64(series.first)).astype(np.int64)
     last = (end - series.first).days
     return np.where((places >= 0) & (places <= last), places, -1)
 
