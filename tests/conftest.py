@@ -105,8 +105,8 @@ def read_floor(text: str) -> dict[str, int]:
 
 
 def below_floor(passed: Counter[str], floor: dict[str, int], *, which: str) -> list[str]:
-    """The kinds of which fewer passed than are recorded: house, browser, or all the others ("tests")."""
-    alone = ("house", "browser")
+    """The kinds of which fewer passed than recorded: house, twins, browser, or all the others ("tests")."""
+    alone = ("house", "twins", "browser")
     kinds = [which] if which in alone else [kind for kind in floor if kind not in alone]
     return [
         f"{kind}: {passed[kind]} passed, {floor[kind]} are recorded in tests/house/floor.txt"

@@ -24,6 +24,12 @@ SEEDS = 100
 WEIGHTS = {(0, 0): 0.25, (0, 1): 0.125, (1, 0): 0.125, (1, 1): 0.0625}
 
 
+def _near(filled: np.ndarray) -> range:
+    """The rows that have something in them or in a neighbour; all others stay without shade."""
+    rows = np.flatnonzero(filled)
+    return range(max(rows[0] - 1, 0), min(rows[-1] + 2, len(filled))) if len(rows) else range(0)
+
+
 def naive_light(tree: Any, par: np.ndarray) -> np.ndarray:
     """Light on every segment by cells, layers and neighbours, each neighbour asked whether it is there."""
     c, n = columns(tree), light_kernels.CELLS
@@ -50,12 +56,15 @@ def naive_light(tree: Any, par: np.ndarray) -> np.ndarray:
     shade = np.zeros((n, n, n))
     for k in range(n - 2, -1, -1):
         full = shade[:, :, k + 1] + own[:, :, k + 1]
-        for i in range(n):
-            for j in range(n):
+        above = full.tolist()
+        for i in _near(full.any(axis=1)):
+            for j in _near(full.any(axis=0)):
+                total = 0.0
                 for di in (-1, 0, 1):
                     for dj in (-1, 0, 1):
-                        if 0 <= i + di < n and 0 <= j + dj < n and full[i + di, j + dj]:
-                            shade[i, j, k] += WEIGHTS[abs(di), abs(dj)] * full[i + di, j + dj]
+                        if 0 <= i + di < n and 0 <= j + dj < n and above[i + di][j + dj]:
+                            total += WEIGHTS[abs(di), abs(dj)] * above[i + di][j + dj]
+                shade[i, j, k] = total
     scale = par[at.P_EXTINCTION] * 100.0 / max(side * side, one)
     return np.array([math.exp(-scale * (shade[p] + 0.5 * own[p])) for p in place])
 
