@@ -40,13 +40,19 @@ MANY_PX = (600, 800) if LONG else (390, 520)  # of what is measured once for eve
 
 
 @cache
-def shape_views(name: str, size_px: tuple[int, int] = FULL_PX) -> tuple[View, ...]:
+def shape_views(name: str, size_px: tuple[int, int]) -> tuple[View, ...]:
     outline, radius, _girth = SHAPES[name]
     z = np.linspace(0.0, HIGH_MM, 61)
     line = np.column_stack([0 * z, 0 * z, z])
     mesh = tube(line, np.full(61, radius), outline=outline, sides=240)
     seen = turntable(mesh, views=24, width_px=size_px[0], height_px=size_px[1])
     return tuple(View(each, got) for each, got in zip(seen, silhouettes(mesh, seen, seed=4), strict=True))
+
+
+@cache
+def shape(name: str, size_px: tuple[int, int]) -> Reconstruction:
+    """Reconstructed once, from all of its views; to be read, never changed."""
+    return reconstruct(shape_views(name, size_px))
 
 
 def girths(made: Reconstruction, low_mm: float = 25.0, high_mm: float = 95.0) -> np.ndarray:
@@ -57,14 +63,14 @@ def girths(made: Reconstruction, low_mm: float = 25.0, high_mm: float = 95.0) ->
 
 @pytest.mark.parametrize(("name", "off"), [("circle", 0.002), ("ellipse", 0.003), ("lobed", 0.003)])
 def test_girth_of_a_shape(name: str, off: float) -> None:
-    girth = girths(reconstruct(shape_views(name)))
+    girth = girths(shape(name, FULL_PX))
     assert np.median(girth) == pytest.approx(SHAPES[name][2], rel=off)
     assert np.abs(girth / SHAPES[name][2] - 1.0).max() < 3.0 * off
 
 
 @pytest.mark.parametrize("name", ["circle", "ellipse"])
 def test_volume_of_a_trunk_that_is_cut_off_blunt(name: str) -> None:
-    made = reconstruct(shape_views(name))
+    made = shape(name, FULL_PX)
     _outline, radius, _girth = SHAPES[name]
     assert 1000.0 * made.quality.volume_cm3 == pytest.approx(np.pi * radius**2 * HIGH_MM, rel=0.02)
     table = made.tree.table
@@ -73,7 +79,7 @@ def test_volume_of_a_trunk_that_is_cut_off_blunt(name: str) -> None:
 
 
 def test_ellipse_keeps_its_long_and_short_side() -> None:
-    made = reconstruct(shape_views("ellipse"))
+    made = shape("ellipse", FULL_PX)
     section = made.tree.sections[len(made.tree.sections) // 2]
     radii = section.radii_mm
     assert radii.max() == pytest.approx(30.0, rel=0.02)
@@ -92,22 +98,16 @@ def turned(view: View) -> View:
     return replace(view, camera=replace(camera, r=camera.r @ quarter.T))
 
 
-@cache
-def whole_girth_mm() -> float:
-    return float(np.median(girths(reconstruct(shape_views("ellipse", MANY_PX)))))
-
-
 @pytest.mark.parametrize("lost", range(24) if LONG else (3, 17))
 def test_losing_any_view_keeps_the_girth(lost: int) -> None:
     views = shape_views("ellipse", MANY_PX)
     less = np.median(girths(reconstruct([each for row, each in enumerate(views) if row != lost])))
-    assert less == pytest.approx(whole_girth_mm(), rel=0.003)
+    assert less == pytest.approx(np.median(girths(shape("ellipse", MANY_PX))), rel=0.003)
 
 
 def test_turning_the_world_keeps_the_girth() -> None:
-    views = shape_views("ellipse")
-    whole = girths(reconstruct(views))
-    other = girths(reconstruct([turned(each) for each in views]))
+    whole = girths(shape("ellipse", FULL_PX))
+    other = girths(reconstruct([turned(each) for each in shape_views("ellipse", FULL_PX)]))
     assert np.median(other) == pytest.approx(np.median(whole), rel=0.003)
 
 

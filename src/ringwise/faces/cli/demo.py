@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _SHEETS = (("T03", "repot"),)
 _TURNINGS = ("T01", "T04", "T08", "T11")
+LIVES = 500  # of each course
 
 
 def add_to(app: typer.Typer) -> None:
@@ -75,7 +76,8 @@ def _documents(workspace: Workspace, out: Path) -> dict[str, Path]:
     for tree in _TURNINGS:
         file = out / f"futures_{tree}.html"
         _say(_("futures of {tree}").format(tree=tree))
-        documents().futures_page(futures_answer(workspace, FuturesWish(tree)).view(), file)
+        wish = FuturesWish(tree, futures=LIVES)
+        documents().futures_page(futures_answer(workspace, wish).view(), file)
         files[f"futures_{tree}"] = file
     return files
 
