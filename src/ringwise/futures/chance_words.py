@@ -7,26 +7,31 @@ from collections.abc import Sequence
 import numpy as np
 
 from ringwise.futures.course import Course
+from ringwise.futures.rings import thick_stem_mm, trunk_of
 from ringwise.futures.start import Start
 from ringwise.growth.biology import Biology
-from ringwise.growth.odds import Odds, odds_quantile
+from ringwise.growth.odds import Odds, odds_quantile, shifted_prob
 from ringwise.growth.tries import Learned, life_after
+from ringwise.growth.try_conditions import Covariates, shift_logit
 from ringwise.kit import show
 from ringwise.kit.types import FloatArray
 from ringwise.kit.words import _, counted
+from ringwise.structure.measured import measured_of
 
 _ENDS: FloatArray = np.array([0.1, 0.9])
 _LAYERS = frozenset({"air_layer", "ground_layer"})
 _GRAFTS = frozenset({"approach_graft", "thread_graft"})
 
 
-def range_in_tenths(odds: Odds) -> tuple[int, int]:
+def range_in_tenths(odds: Odds, *, shift_logit: float = 0.0) -> tuple[int, int]:
     """The range that holds eight times in ten, in whole tenths.
 
     Parameters
     ----------
     odds : Odds
         The odds.
+    shift_logit : float
+        What this try's conditions add to them.
 
     Returns
     -------
@@ -42,17 +47,23 @@ def range_in_tenths(odds: Odds) -> tuple[int, int]:
     >>> range_in_tenths(Odds(6.5, 2.2))
     (6, 9)
     """
-    low, high = (round(10 * float(each)) for each in odds_quantile(odds, _ENDS))
+    low, high = (round(10 * float(each)) for each in _shifted(odds_quantile(odds, _ENDS), shift_logit))
     return low, high
 
 
-def range_of_chance(odds: Odds) -> str:
+def _shifted(probs: FloatArray, shift_logit: float) -> FloatArray:
+    return shifted_prob(probs, shift_logit) if shift_logit else probs
+
+
+def range_of_chance(odds: Odds, *, shift_logit: float = 0.0) -> str:
     """A chance in words, then the range in tenths that holds eight times in ten.
 
     Parameters
     ----------
     odds : Odds
         The odds.
+    shift_logit : float
+        What this try's conditions add to them.
 
     Returns
     -------
@@ -67,9 +78,11 @@ def range_of_chance(odds: Odds) -> str:
     --------
     >>> range_of_chance(Odds(6.5, 2.2))
     'likely, about 6 to 9 in 10'
+    >>> range_of_chance(Odds(6.5, 2.2), shift_logit=-1.0)
+    'even odds, about 3 to 8 in 10'
     """
-    word = show.chance_word(odds.mean_prob)
-    low, high = range_in_tenths(odds)
+    word = show.chance_word(float(_shifted(np.array([odds.mean_prob]), shift_logit)[0]))
+    low, high = range_in_tenths(odds, shift_logit=shift_logit)
     if low == high:
         return _("{word}, about {n} in 10").format(word=word, n=low)
     return _("{word}, about {low} to {high} in 10").format(word=word, low=low, high=high)
@@ -105,7 +118,8 @@ def chances_of(start: Start, life: Biology, courses: Sequence[Course]) -> tuple[
     Returns
     -------
     tuple of str
-        One for each kind of luck that a course needs; none where it needs none.
+        One for each kind of luck that a course needs, as its vigour and thickness shift it in a run; none
+        where it needs none.
 
     Source
     ------
@@ -125,8 +139,13 @@ def chances_of(start: Start, life: Biology, courses: Sequence[Course]) -> tuple[
     told, life = start.learned or Learned(), life_after(life, start.learned)
     done = {step.operation for course in courses for step in course.steps}
     out: list[tuple[str, str, str]] = []
+    vigour = shift_logit(Covariates(vigour=start.condition.vigour))
     if done & _LAYERS:
-        out.append((_("a ring roots"), range_of_chance(life.layer), _from(told, "layer")))
+        for thick in sorted({each > thick_stem_mm() for each in _ringed_mm(start, courses)}):
+            shift = shift_logit(Covariates(vigour=start.condition.vigour, thick_stem=thick))
+            what = _("a ring on wood over {width} roots") if thick else _("a ring roots")
+            what = what.format(width=show.length(thick_stem_mm()))
+            out.append((what, range_of_chance(life.layer, shift_logit=shift), _from(told, "layer")))
         lives = range_of_chance(life.severed)
         out.append((_("a rooted top lives once it is cut off"), lives, _from(told, "severed")))
     if start.graft is not None and done & {"sever_graft", "abandon_graft"}:
@@ -138,10 +157,22 @@ def chances_of(start: Start, life: Biology, courses: Sequence[Course]) -> tuple[
         takes = show.chance(start.graft.take_prob(life.approach.mean_prob))
         out.append((_("the graft that is on takes"), takes, checks))
     if done & _GRAFTS:
-        out.append((_("a new graft takes"), range_of_chance(life.approach), _from(told, "graft")))
+        chance = range_of_chance(life.approach, shift_logit=vigour)
+        out.append((_("a new graft takes"), chance, _from(told, "graft")))
     if "root_graft" in done:
-        out.append((_("a root graft takes"), range_of_chance(life.approach), _from(told, "graft")))
+        chance = range_of_chance(life.approach, shift_logit=vigour)
+        out.append((_("a root graft takes"), chance, _from(told, "graft")))
     return _joined(out)
+
+
+def _ringed_mm(start: Start, courses: Sequence[Course]) -> list[float]:
+    """How thick the trunk is at each ring that the courses set."""
+    trunk = trunk_of(measured_of(start.tables[0]))
+    ways = [
+        trunk.at(step.height_mm) for course in courses for step in course.steps if step.operation in _LAYERS
+    ]
+    plane = trunk.plane
+    return [float(np.interp(way, plane.along_mm, plane.diameter_mm)) for way in ways if way == way]
 
 
 def _joined(chances: Sequence[tuple[str, str, str]]) -> tuple[str, ...]:

@@ -46,6 +46,26 @@ def ring_number(parameter: str, key: str = "ring") -> float:
     return load_table("ringwise.operations", "rings").get(key, parameter).number
 
 
+def thick_stem_mm() -> float:
+    """From which thickness on wood roots less often.
+
+    Returns
+    -------
+    float
+        In mm; the row that runs take it from.
+
+    Source
+    ------
+    own: effects.csv, layer thick_stem.
+
+    Examples
+    --------
+    >>> thick_stem_mm()
+    40.0
+    """
+    return load_table("ringwise.operations", "effects").get("layer", "thick_stem").number
+
+
 def ring_width_mm(diameter_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The least and the most width of a ring that heals over too late to bridge.
 

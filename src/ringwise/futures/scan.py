@@ -12,7 +12,16 @@ from functools import lru_cache
 
 import numpy as np
 
-from ringwise.futures.rings import NOTHING_KNOWN, Lives, Rings, Trunk, ring_number, rings_at, trunk_of
+from ringwise.futures.rings import (
+    NOTHING_KNOWN,
+    Lives,
+    Rings,
+    Trunk,
+    ring_number,
+    rings_at,
+    thick_stem_mm,
+    trunk_of,
+)
 from ringwise.growth.biology import Biology
 from ringwise.growth.odds import odds_quantile, odds_table, shifted_prob
 from ringwise.kit.tables import load_table
@@ -24,7 +33,6 @@ STEP_MM = 5.0  # places along the trunk are no farther apart; a ring is set no m
 MOST_PLACES = 400
 _LEVELS = np.array([0.1, 0.5, 0.9])
 FRONT_MEASURES = ("top_off_proportion", "stump_off_proportion", "fewer_tips_n", "rooting_prob")
-_THICK_MM = 40.0  # from here on wood is thick to root, as the row shift/thick_stem says
 
 
 @dataclass(frozen=True)
@@ -175,7 +183,7 @@ def _rooting(life: Biology, diameter_mm: FloatArray) -> tuple[FloatArray, FloatA
     """Levels of the chance of roots: the taxon's odds, lower on thick wood."""
     known = odds_quantile(life.layer, _LEVELS)
     thick = shifted_prob(known, odds_table().get("shift", "thick_stem").number)
-    rows = np.where((np.asarray(diameter_mm) > _THICK_MM)[:, None], thick, known)
+    rows = np.where((np.asarray(diameter_mm) > thick_stem_mm())[:, None], thick, known)
     return rows[:, 0], rows[:, 1], rows[:, 2]
 
 

@@ -29,6 +29,8 @@ _AS_USUAL_RAD = 0.0  # its way is set below
 def bound_shift(tree: Any, par: Any) -> Any:
     """What a pot-bound stock takes from the odds of a union; half of it if the roots were just freed."""
     pools = tree[3]
+    if math.isinf(pools[at.LITRES]):
+        return 0.0
     if pools[at.ROOT_CUT] > 0.0:
         return 0.5 * par[at.P_POT_BOUND]
     return par[at.P_POT_BOUND] if pools[at.SINCE_REPOT] > par[at.P_INTERVAL] else 0.0

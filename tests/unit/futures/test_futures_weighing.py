@@ -265,4 +265,17 @@ def test_a_chance_tells_how_many_own_layers_it_stands_on() -> None:
     told = replace(start, learned=Learned(layer=life.layer, counts=(("layer", 3, 4),)))
     first = chances_of(told, life, course)[0]
     assert first.endswith("from 4 of your layers and general practice")
-    assert first.startswith("a ring roots: likely, about ")
+    assert first.startswith("a ring on wood over 40 mm roots: likely, about ")  # a trunk of 92 mm
+
+
+def test_a_chance_is_told_as_thick_wood_and_low_vigour_shift_it_in_a_run() -> None:
+    start, life = mulberry()
+    course = (ready_course("ground_layer"),)
+
+    def first(vigour: int) -> str:
+        weaker = replace(start, condition=replace(start.condition, vigour=vigour))
+        return chances_of(weaker, life, course)[0]
+
+    # Beta(6.5, 2.2), 10 and 90 % levels 0.56 and 0.91; on the logit -0.4 for thick wood, -0.6 for vigour 3
+    assert first(4) == "a ring on wood over 40 mm roots: likely, about 5 to 9 in 10"
+    assert first(3) == "a ring on wood over 40 mm roots: even odds, about 3 to 8 in 10"

@@ -112,3 +112,13 @@ def test_a_tree_that_rots_at_its_foot_may_be_lost_and_a_closed_wound_costs_nothi
     sound = _with_rot(0, 1.0)
     sound[1][at.FLAGS, 0] &= ~at.DECAYED
     assert rot_on(sound, par, (3, 0, 1)) == 0
+
+
+def test_open_ground_binds_no_roots_of_a_stock() -> None:
+    from ringwise.operations.graft_effects import bound_shift
+
+    par, tree = _parameters(), _tree()
+    tree[3][at.SINCE_REPOT] = 30.0
+    assert bound_shift(tree, par) == par[at.P_POT_BOUND] < 0.0
+    tree[3][at.LITRES] = math.inf
+    assert bound_shift(tree, par) == 0.0
