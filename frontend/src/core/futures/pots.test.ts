@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 
-import { potsOf } from './pots';
+import { potsOf, potsUnder } from './pots';
 
 const pot = { length_mm: 300, depth_mm: 70, shape: 'oval' };
 const box = { length_mm: 420, depth_mm: 210, shape: 'rectangle' };
@@ -13,4 +13,9 @@ it('counts the box of a course beside the pot of the tree', () => {
 
 it('a tree in the ground has none', () => {
   expect(potsOf({ pot: null, courses: [] })).toEqual([]);
+});
+
+it('a stump keeps the pot, its layered top stands in none that is known', () => {
+  expect(potsUnder(pot, true)).toEqual({ first: null, second: pot });
+  expect(potsUnder(pot, false)).toEqual({ first: pot, second: null });
 });

@@ -36,6 +36,8 @@ it('a tree by itself keeps the scale and takes its own room', () => {
   expect(own.width).toBe(frame.width);
   expect(own.soil).toBe(10 + 60);
   expect(own.height).toBe(10 + 60 + 12);
+  const potted = ownFrame(frame, tree(120, 40), { above: 10, below: 12 }, { length_mm: 90, depth_mm: 80 });
+  expect(potted.height).toBe(10 + 60 + 40 + 12);
 });
 
 it('the bar is a round length of at most a third of the column', () => {

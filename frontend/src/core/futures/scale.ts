@@ -42,9 +42,14 @@ export function frameOf(
 }
 
 /** A frame for one tree that stands by itself below others: their scale, no more room than it takes. */
-export function ownFrame(frame: Frame, { top_mm }: Spread, room: { above: number; below: number }): Frame {
+export function ownFrame(
+  frame: Frame,
+  { top_mm }: Spread,
+  room: { above: number; below: number },
+  pot: Pot | null = null,
+): Frame {
   const soil = room.above + top_mm * frame.px_per_mm;
-  return { ...frame, soil, height: soil + room.below };
+  return { ...frame, soil, height: soil + (pot?.depth_mm ?? 0) * frame.px_per_mm + room.below };
 }
 
 /** The longest round length that takes at most a third of the width. */
