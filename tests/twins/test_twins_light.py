@@ -15,7 +15,7 @@ from growing_trees import columns, parameters, random_tree
 
 from ringwise.growth import kernels, light_kernels
 from ringwise.growth import layout as at
-from ringwise.growth.float_kernels import exponential, logarithm
+from ringwise.growth.float_kernels import angle, exponential, logarithm
 from ringwise.growth.start import Condition, start_arrays
 from ringwise.growth.step import in_capacity, light_grid
 from ringwise.structure.table import single_segment
@@ -82,6 +82,17 @@ def test_short_series_are_exp_and_ln() -> None:
     np.testing.assert_allclose([exponential(v) for v in x], np.exp(x.astype(float)), rtol=6e-6)
     y = np.exp(np.linspace(-60.0, 80.0, 4001)).astype(np.float32)
     np.testing.assert_allclose([logarithm(v) for v in y], np.log(y.astype(float)), rtol=3e-7, atol=3e-7)
+
+
+def test_the_short_series_of_an_angle_is_the_arctangent() -> None:
+    turns = np.linspace(-math.pi, math.pi, 4001)
+    for size in (1e-3, 1.0, 900.0):
+        x, y = (size * np.sin(turns)).astype(np.float32), (size * np.cos(turns)).astype(np.float32)
+        wanted = np.arctan2(x.astype(float), y.astype(float))
+        found = np.array([angle(*pair) for pair in zip(x, y, strict=True)])
+        np.testing.assert_allclose(np.angle(np.exp(1j * (found - wanted))), 0.0, atol=5e-7)
+    for x, y, wanted in ((0.0, 1.0, 0.0), (1.0, 0.0, math.pi / 2), (0.0, -1.0, math.pi), (0.0, 0.0, 0.0)):
+        assert angle(np.float32(x), np.float32(y)) == pytest.approx(wanted, abs=3e-7)
 
 
 def _grown(seed: int, naive: bool) -> int:

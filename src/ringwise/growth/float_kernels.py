@@ -1,4 +1,4 @@
-"""exp and ln in single precision without branches, so that loops over segments run several at a time."""
+"""exp, ln and arctan in single precision without branches, so that loops over segments run several at a time."""
 
 from __future__ import annotations
 
@@ -8,9 +8,13 @@ from typing import Any
 import numpy as np
 
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.kit.kernels import compiled_inside
 
 _ONE, _HALF = np.float32(1.0), np.float32(0.5)
 _LOG2_E, _LN_2, _MOST = np.float32(1.0 / math.log(2.0)), np.float32(math.log(2.0)), np.float32(120.0)
+_EIGHTH, _TINY, _ZERO = np.float32(math.sqrt(2.0) - 1.0), np.float32(1e-30), np.float32(0.0)
+_DIAGONAL, _QUARTER, _STRAIGHT = (np.float32(each * math.pi) for each in (0.25, 0.5, 1.0))
+_A3, _A5, _A7, _A9, _A11, _A13 = (np.float32((-1) ** (each // 2) / each) for each in range(3, 14, 2))
 _ROOT_HALF_BITS, _MANTISSA = np.int32(0x3F3504F3), np.int32(0x007FFFFF)
 _BITS, _BIAS = np.int32(23), np.int32(127 - 120)
 # Coefficients of the exponential series about a half, times root two.
@@ -19,7 +23,7 @@ _E0, _E1, _E2, _E3, _E4, _E5, _E6, _E7 = (
 )
 
 
-@compiled
+@compiled_inside
 def exponential(x: Any) -> Any:
     """exp of a float32 from -83 to 83, to about seven digits: a power of two times a short series."""
     twos = max(x * _LOG2_E, -_MOST)
@@ -32,7 +36,7 @@ def exponential(x: Any) -> Any:
     return (low + square * square * high) * bits.view(np.float32)
 
 
-@compiled
+@compiled_inside
 def logarithm(x: Any) -> Any:
     """ln of a float32 above 0, to about seven digits: its exponent and a short series for the rest."""
     bits = np.float32(x).view(np.int32) - _ROOT_HALF_BITS
@@ -44,6 +48,23 @@ def logarithm(x: Any) -> Any:
     series = np.float32(2.0 / 3.0) + square * (np.float32(0.4) + square * np.float32(2.0 / 7.0))
     series = np.float32(2.0) + square * (series + square * square * square * np.float32(2.0 / 9.0))
     return np.float32(power) * _LN_2 + t * series
+
+
+@compiled_inside
+def angle(x: Any, y: Any) -> Any:
+    """The angle of (x, y) from the axis of y towards that of x, -pi to pi, to about seven digits."""
+    wide, high = abs(x), abs(y)
+    small, large = min(wide, high), max(wide, high)
+    turned = small > _EIGHTH * large  # half-way to the diagonal: from there the series runs from that
+    part = ((small - large) if turned else small) / max((small + large) if turned else large, _TINY)
+    square = part * part
+    series = _A7 + square * (_A9 + square * (_A11 + square * _A13))
+    at_x = part * (_ONE + square * (_A3 + square * (_A5 + square * series))) + (
+        _DIAGONAL if turned else _ZERO
+    )
+    at_x = _QUARTER - at_x if wide > high else at_x
+    at_x = _STRAIGHT - at_x if y < _ZERO else at_x
+    return -at_x if x < _ZERO else at_x
 
 
 @compiled

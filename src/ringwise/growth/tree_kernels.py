@@ -15,6 +15,7 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.rank_kernels import close_ranks, is_empty, move_up
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.kit.kernels import compiled_inside
 
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1 = np.uint64(0xBF58476D1CE4E5B9)
@@ -23,7 +24,7 @@ _POSITIVE = np.uint64(0x3FFFFFFFFFFFFFFF)  # ids stay positive, also doubled for
 _UNIT = 1.0 / 9007199254740992.0  # 2 to the -53: spacing of the uniforms
 
 
-@compiled
+@compiled_inside
 def mix64(value: Any) -> Any:
     """One round of splitmix64."""
     z = value + _GOLDEN
@@ -42,7 +43,7 @@ def draw_key(luck: Any, half: Any, purpose: Any) -> Any:
     return mix64(state ^ np.uint64(purpose))
 
 
-@compiled
+@compiled_inside
 def uniform(key: Any, entity: Any) -> Any:
     """A uniform draw; equal to `kit.chance.uniform` for the same key parts."""
     state = mix64(key ^ np.uint64(entity))

@@ -123,16 +123,54 @@ def compiled_in_place(function: Callable[..., Any]) -> Any:
     >>> half(3.0)
     1.5
     """
-    made = _MAKERS.intersection(function.__code__.co_names)
-    if made:
-        raise TypeError(f"{function.__qualname__} makes arrays ({', '.join(sorted(made))}): use compiled")
+    _makes_no_array(function)
     return _kernel(function, makes_arrays=False)
 
 
-def _kernel(function: Callable[..., Any], *, makes_arrays: bool) -> Any:
+def compiled_inside(function: Callable[..., Any]) -> Any:
+    """As `compiled_in_place`, for a short function that loops over segments call for each of them.
+
+    Its code is put into the loop: a call hands on every number that tells of every array, some forty of them,
+    which takes longer than such a function itself. Code grows by it, so long functions are not for this.
+
+    Parameters
+    ----------
+    function : callable
+        Works on the arrays it is given, and on views of them.
+
+    Returns
+    -------
+    callable
+        As `compiled`.
+
+    Raises
+    ------
+    TypeError
+        If the function makes an array.
+
+    Examples
+    --------
+    >>> @compiled_inside
+    ... def half(value):
+    ...     return 0.5 * value
+    >>> half(3.0)
+    1.5
+    """
+    _makes_no_array(function)
+    return _kernel(function, makes_arrays=False, inside=True)
+
+
+def _makes_no_array(function: Callable[..., Any]) -> None:
+    made = _MAKERS.intersection(function.__code__.co_names)
+    if made:
+        raise TypeError(f"{function.__qualname__} makes arrays ({', '.join(sorted(made))}): use compiled")
+
+
+def _kernel(function: Callable[..., Any], *, makes_arrays: bool, inside: bool = False) -> Any:
     if config.DISABLE_JIT:
         return function
-    kernel = Kernel(function, nopython=True, nogil=True, error_model="numpy", _nrt=makes_arrays)
+    options = {"nopython": True, "nogil": True, "error_model": "numpy", "_nrt": makes_arrays}
+    kernel = Kernel(function, **options, forceinline=inside)
     if Path(function.__code__.co_filename).is_file():
         kernel.enable_caching()
     return kernel

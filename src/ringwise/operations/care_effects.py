@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
+from ringwise.growth.float_kernels import angle
 from ringwise.growth.tree_kernels import (
     continuation,
     count_children,
@@ -21,13 +22,14 @@ from ringwise.growth.tree_kernels import (
     wound,
 )
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.kit.kernels import compiled_inside
 from ringwise.operations.effects import free_leader, leaf_total, split_trunk, take_off
 
 _CUT, _COLLAR = np.int64(6), np.int64(12)  # purposes of draws: a twig that goes; a bud on old wood
 _HALF_CARE = np.int64(3)  # the half-year number of draws for care, after spring 0 and summer 1
 
 
-@compiled
+@compiled_inside
 def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     """Where a segment ends against the outline that is held: 1 on it, more outside."""
     real, whole = tree[0], tree[1]
@@ -35,7 +37,7 @@ def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
     layers, sides = outline.shape
     layer = min(max(np.int64(z / height_mm * layers), np.int64(0)), layers - 1)
-    side = np.int64(math.floor(math.atan2(x, y) / (2.0 * math.pi) * sides)) % sides
+    side = np.int64(math.floor(angle(x, y) / (2.0 * math.pi) * sides)) % sides
     across = math.sqrt(x * x + y * y)
     dome = 1.0 + par[at.P_HELD_DOME] * (across / reach_mm) ** 2
     # A grafted branch fills a gap of the outline: there the reach of the whole crown counts.
@@ -43,7 +45,7 @@ def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     return max(z / height_mm * dome, across / max(side_mm, 1.0))
 
 
-@compiled
+@compiled_inside
 def astray(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     """Whether wood grown since the start hangs down, or turns back to the middle of the crown."""
     real, whole = tree[0], tree[1]
@@ -59,35 +61,59 @@ def astray(tree: Any, par: Any, row: Any, aim: Any) -> Any:
 
 
 @compiled
+def _run_lengths(tree: Any, year: Any) -> Any:
+    """Units of this year's shoot below and with each segment, into `ABOVE`; those since a fork or a bend,
+    into `DEMAND`; how many tips there are."""
+    real, whole, _ids, _pools, count = tree
+    count_children(tree)
+    ups, runs, born, orders = real[at.ABOVE], real[at.DEMAND], whole[at.BORN], whole[at.ORDER]
+    parents, children = whole[at.PARENT], whole[at.CHILDREN]
+    tips = np.int64(children[0] == 0)
+    ups[0], runs[0] = (1.0 if born[0] == year else 0.0), 0.0
+    for row in range(1, count[0]):
+        parent = np.uint32(parents[row])
+        up = 0.0
+        if born[row] == year:
+            up = ups[parent] + 1.0 if born[parent] == year else 1.0
+        alone = born[row] >= 0 and children[parent] == 1 and orders[row] == orders[parent]
+        ups[row], runs[row] = up, (runs[parent] + 1.0 if alone else 0.0)
+        tips += children[row] == 0
+    return tips
+
+
+@compiled_inside
+def _outgrown(tree: Any, par: Any, year: Any, row: Any, held: Any) -> Any:
+    """Whether a segment is one of too many units, hangs or turns back, or stands outside the outline.
+
+    `held` is (aim, outline, units that a full crown keeps less). Where it stands costs most to tell, so it is
+    asked last.
+    """
+    real = tree[0]
+    aim, outline, less = held
+    up, inner, outer = real[at.ABOVE, row], par[at.P_KEEP_INNER] - less, par[at.P_KEEP_OUTER] - less
+    if up > max(inner, outer) or real[at.DEMAND, row] > par[at.P_LEGGY] or astray(tree, par, row, aim):
+        return True
+    where = outline_share(tree, par, row, aim, outline)
+    outside = where > 1.0 and not first_unit(tree, year, row, aim)
+    return outside or up > (inner if where < par[at.P_HELD_INNER] else outer)
+
+
+@compiled
 def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
     """Mark what goes: shoots beyond a few units or the outline, the weakest tips; how many marks."""
     real, whole, ids, pools, count = tree
-    count_children(tree)
-    tips = 0
-    for row in range(count[0]):
-        parent = whole[at.PARENT, row]
-        young = whole[at.BORN, row] == luck[2]
-        goes_on = young and parent >= 0 and whole[at.BORN, parent] == luck[2]
-        real[at.ABOVE, row] = 0.0 if not young else real[at.ABOVE, parent] + 1.0 if goes_on else 1.0
-        alone = parent >= 0 and whole[at.BORN, row] >= 0 and whole[at.CHILDREN, parent] == 1
-        alone = alone and whole[at.ORDER, row] == whole[at.ORDER, parent]
-        real[at.DEMAND, row] = real[at.DEMAND, parent] + 1.0 if alone else 0.0  # units since fork or bend
-        tips += whole[at.CHILDREN, row] == 0
+    tips = _run_lengths(tree, luck[2])
     part = 1.0 - pools[at.AIM_LESS]
     wanted = max(par[at.P_TIPS] * math.sqrt(pools[at.LITRES]), par[at.P_AIM_TIPS] * part**2)
     excess = max(0.0, 1.0 - wanted / tips)
     less = par[at.P_FULL_LESS] if excess > 0.0 else 0.0
     aim = (aim_height(pools, par), max(0.5 * par[at.P_AIM_SPREAD] * part, 1.0), part)
-    key = draw_key(luck, _HALF_CARE, _CUT)
+    key, collar = draw_key(luck, _HALF_CARE, _CUT), draw_key(luck, _HALF_CARE, _COLLAR)
     marked = 0
     for row in range(1, count[0]):
-        if spared(tree, par, luck, row, aim):
+        if spared(tree, par, luck[2], row, aim):
             continue
-        where = outline_share(tree, par, row, aim, outline)
-        keep = par[at.P_KEEP_INNER] if where < par[at.P_HELD_INNER] else par[at.P_KEEP_OUTER]
-        goes = where > 1.0 and not first_unit(tree, luck, row, aim)
-        goes = goes or real[at.ABOVE, row] > keep - less or real[at.DEMAND, row] > par[at.P_LEGGY]
-        goes = goes or astray(tree, par, row, aim)
+        goes = _outgrown(tree, par, luck[2], row, (aim, outline, less))
         forked = whole[at.CHILDREN, whole[at.PARENT, row]] > 1
         if not goes and forked and whole[at.CHILDREN, row] <= 1 and excess > 0.0:
             # The top is thinned hardest, so that light falls on the lower branches.
@@ -98,32 +124,32 @@ def cut_back(tree: Any, par: Any, luck: Any, outline: Any) -> Any:
         if goes:
             whole[at.MARK, row] = 1
             marked += 1
-            leave_collar(tree, par, luck, row)
+            leave_collar(tree, par, row, collar)
     return marked
 
 
-@compiled
-def spared(tree: Any, par: Any, luck: Any, row: Any, aim: Any) -> Any:
+@compiled_inside
+def spared(tree: Any, par: Any, year: Any, row: Any, aim: Any) -> Any:
     """Whether care leaves a segment alone: thick old wood, a leader that runs free, the joint of a graft."""
     real, whole, pools = tree[0], tree[1], tree[3]
-    thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < luck[2]
+    thick = real[at.WOOD, row] > par[at.P_HELD_TWIG] and whole[at.BORN, row] < year
     free = pools[at.FREE_YEARS] > 0.0 and runs_free(tree, par, row, aim)
     return thick or free or whole[at.FLAGS, row] & at.JOINED != 0
 
 
-@compiled
-def first_unit(tree: Any, luck: Any, row: Any, aim: Any) -> Any:
+@compiled_inside
+def first_unit(tree: Any, year: Any, row: Any, aim: Any) -> Any:
     """Whether a segment is the first unit of a shoot of this year: it stays for a year even out to the side.
 
     What feeds a twig at the outline is borne by it alone; once it is old wood it goes, and the twig behind
     it shoots anew. Nothing rises above the height that is held.
     """
     real = tree[0]
-    new = tree[1][at.BORN, row] == luck[2] and real[at.ABOVE, row] <= 1.0
+    new = tree[1][at.BORN, row] == year and real[at.ABOVE, row] <= 1.0
     return new and real[at.END_Z, row] <= aim[0]
 
 
-@compiled
+@compiled_inside
 def runs_free(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     """Whether a shoot belongs to a leader that is left to run: above the chop, and not out to the side."""
     real, pools = tree[0], tree[3]
@@ -131,13 +157,12 @@ def runs_free(tree: Any, par: Any, row: Any, aim: Any) -> Any:
     return pools[at.FREE_MM] < real[at.END_Z, row] <= par[at.P_FREE_TO] * aim[0] and across <= aim[1] ** 2
 
 
-@compiled
-def leave_collar(tree: Any, par: Any, luck: Any, row: Any) -> None:
+@compiled_inside
+def leave_collar(tree: Any, par: Any, row: Any, key: Any) -> None:
     """A shoot or thin twig that is taken off at its base leaves a bud in its collar, mostly."""
     whole, ids = tree[1], tree[2]
     parent = whole[at.PARENT, row]
     at_base = whole[at.BORN, parent] < whole[at.BORN, row]
-    key = draw_key(luck, _HALF_CARE, _COLLAR)
     if at_base and uniform(key, ids[row]) < par[at.P_COLLAR]:
         whole[at.BUDS, parent] += 1
 
