@@ -1,4 +1,4 @@
-"""exp, ln and arctan in single precision without branches, so that loops over segments run several at a time."""
+"""exp, ln and arctan in single precision without branches, so that loops run several segments at a time."""
 
 from __future__ import annotations
 
