@@ -101,6 +101,8 @@ def _in_the_ring(tree: Arrays) -> tuple[int, float]:
 def _invariants(tree: Arrays, wood: dict[int, float]) -> None:
     n = int(tree[4][0])
     checked(table_of(tree, first_year=0))
+    children = np.bincount(tree[1][at.PARENT, 1:n], minlength=n)
+    assert tree[1][at.CHILDREN, :n].tolist() == children.tolist()
     ids = tree[2][:n].tolist()
     assert len(set(ids)) == n
     for name, area in zip(ids, tree[0][at.WOOD, :n].tolist(), strict=True):

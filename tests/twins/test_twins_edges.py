@@ -47,6 +47,7 @@ def _sound(tree: Any) -> None:
     assert (tree[0][at.LIGHT, :n] >= 0).all()
     assert (tree[0][at.LIGHT, :n] <= 1).all()
     checked(table_of(tree, first_year=0))
+    assert tree[1][at.CHILDREN, :n].tolist() == np.bincount(tree[1][at.PARENT, 1:n], minlength=n).tolist()
 
 
 def test_one_segment_sums_to_itself_and_cannot_be_removed() -> None:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwise.futures import look_codes as looks
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import base_row, count_children, draw_key, normal, uniform
+from ringwise.growth.tree_kernels import base_row, draw_key, normal, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
 from ringwise.operations import effect_codes as do
 from ringwise.operations.graft_effects import sign_of_take
@@ -91,7 +91,6 @@ def _number(tree: Any, kind: Any) -> Any:
         return top
     found = 0.0
     if kind == looks.TIPS_AT_LEAST:
-        count_children(tree)
         for row in range(count[0]):
             found += tree[1][at.CHILDREN, row] == 0
         return found

@@ -13,7 +13,8 @@ import numpy as np
 
 from ringwise.futures import outcome as out
 from ringwise.growth import layout as at
-from ringwise.growth.tree_kernels import base_row, count_children
+from ringwise.growth.float_kernels import most, most_below, product_total
+from ringwise.growth.tree_kernels import base_row
 from ringwise.kit.kernels import compiled
 
 _BRANCHES = 192  # most branches of one trunk that are looked at one by one
@@ -82,7 +83,6 @@ def _above(tree: Any, onward: Any, row: Any) -> Any:
 def _size_up(second: Any, row: Any) -> None:
     """Height and tips of the second tree."""
     real, whole, _ids, _pools, count = second
-    count_children(second)
     for each in range(count[0]):
         row[out.SECOND_HEIGHT] = max(row[out.SECOND_HEIGHT], real[at.END_Z, each])
         row[out.SECOND_TIPS] += whole[at.CHILDREN, each] == 0
@@ -90,35 +90,34 @@ def _size_up(second: Any, row: Any) -> None:
 
 @compiled
 def _from_the_tips(tree: Any, onward: Any, row: Any) -> None:
-    """Children, which goes on, orders of branching, and the middle way from the last fork to the tip."""
+    """Which child goes on, orders of branching, and the middle way from the last fork to the tip."""
     real, whole, _ids, _pools, count = tree
     n = count[0]
+    wood, lengths, ways = real[at.WOOD], real[at.LENGTH], real[at.ABOVE]
+    parents, children, marks = whole[at.PARENT], whole[at.CHILDREN], whole[at.MARK]
     bins = np.zeros(_BINS, np.int32)
-    for each in range(n):
-        whole[at.MARK, each], whole[at.CHILDREN, each] = 0, 0
-        onward[each], real[at.ABOVE, each] = -1, 0.0
+    onward[:n], marks[:n], ways[:n] = -1, 0, 0.0
     for each in range(n - 1, 0, -1):
-        parent, mark = whole[at.PARENT, each], whole[at.MARK, each]
-        order = (mark >> 1) + (mark & 1) if mark > 0 else 1
-        whole[at.CHILDREN, parent] += 1
+        parent, mark = np.uint32(parents[each]), marks[each]
+        order = max((mark >> 1) + (mark & 1), 1)
         other = onward[parent]
-        if other < 0 or real[at.WOOD, each] >= real[at.WOOD, other]:
+        if other < 0 or wood[each] >= wood[np.uint32(other)]:
             onward[parent] = each
         if order == 1:  # a last shoot: its way ends at a fork, or goes on with the segment below
-            way = real[at.LENGTH, each] + (real[at.ABOVE, each] if whole[at.CHILDREN, each] == 1 else 0.0)
+            way = lengths[each] + (ways[each] if children[each] == 1 else 0.0)
             if other < 0:
-                real[at.ABOVE, parent] = way
+                ways[parent] = way
             else:
                 bins[min(int(way / _BIN_MM), _BINS - 1)] += 1
-        if other >= 0 and real[at.ABOVE, parent] > 0.0:  # a fork: the first way that waited ends here too
-            bins[min(int(real[at.ABOVE, parent] / _BIN_MM), _BINS - 1)] += 1
-            real[at.ABOVE, parent] = 0.0
-        highest = whole[at.MARK, parent] >> 1
+        if other >= 0 and ways[parent] > 0.0:  # a fork: the first way that waited ends here too
+            bins[min(int(ways[parent] / _BIN_MM), _BINS - 1)] += 1
+            ways[parent] = 0.0
+        highest = marks[parent] >> 1
         if order > highest:
-            whole[at.MARK, parent] = order << 1
+            marks[parent] = order << 1
         elif order == highest:
-            whole[at.MARK, parent] |= 1
-    mark = whole[at.MARK, 0]
+            marks[parent] |= 1
+    mark = marks[0]
     row[out.STRAHLER] = (mark >> 1) + (mark & 1) if mark > 0 else 1
     row[out.INTERNODE] = _middle(bins) if row[out.STRAHLER] > 1 else out.UNKNOWN
 
@@ -146,31 +145,35 @@ def _middle(bins: Any) -> Any:
 def _from_the_root(tree: Any, onward: Any, limits: Any, row: Any, branches: Any) -> Any:
     """The trunk marked -1, each branch and all on it by its number; how many branches, and the lowest."""
     real, whole, _ids, _pools, count = tree
+    wood, thickest, end_z, lengths = real[at.WOOD], real[at.ABOVE], real[at.END_Z], real[at.LENGTH]
+    end_x, end_y, parents, marks = real[at.END_X], real[at.END_Y], whole[at.PARENT], whole[at.MARK]
+    easts, norths, weights = branches[_EAST], branches[_NORTH], branches[_WEIGHT]
     least = _least(limits, row)
     found, lowest = 0, np.int64(-1)
-    for each in range(count[0]):
-        parent = whole[at.PARENT, each]
-        bearer = whole[at.MARK, parent] if parent >= 0 else -1
-        mark = max(bearer, 0)
-        if bearer < 0 and (parent < 0 or onward[parent] == each):
-            mark = -1
-            real[at.ABOVE, each] = 0.0  # from here on the thickest side branch of the trunk's segment
-        elif bearer < 0 and real[at.WOOD, each] >= least:
-            real[at.ABOVE, parent] = max(real[at.ABOVE, parent], real[at.WOOD, each])
-            if lowest < 0 or real[at.END_Z, parent] < real[at.END_Z, whole[at.PARENT, lowest]]:
-                lowest = np.int64(each)
-            found = min(found + 1, _BRANCHES - 1)
-            mark = found
-            branches[_HEIGHT, found] = real[at.END_Z, parent]
-            branches[_WIDTH, found] = _across(real[at.WOOD, each])
-            branches[_TRUNK, found] = _above(tree, onward, parent)
-            branches[_ANGLE, found] = parent
-        whole[at.MARK, each] = mark
+    marks[0], thickest[0] = -1, 0.0
+    for each in range(1, count[0]):
+        parent = np.uint32(parents[each])
+        mark = marks[parent]
+        if mark < 0:
+            mark = 0
+            if onward[parent] == each:
+                mark = -1
+                thickest[each] = 0.0  # from here on the thickest side branch of the trunk's segment
+            elif wood[each] >= least:
+                thickest[parent] = max(thickest[parent], wood[each])
+                if lowest < 0 or end_z[parent] < end_z[parents[lowest]]:
+                    lowest = np.int64(each)
+                found = min(found + 1, _BRANCHES - 1)
+                mark = found
+                branches[_HEIGHT, found], branches[_ANGLE, found] = end_z[parent], parent
+                branches[_WIDTH, found] = _across(wood[each])
+                branches[_TRUNK, found] = _above(tree, onward, parent)
+        marks[each] = mark
         if mark > 0:
-            length = real[at.LENGTH, each]
-            branches[_EAST, mark] += real[at.END_X, each] * length
-            branches[_NORTH, mark] += real[at.END_Y, each] * length
-            branches[_WEIGHT, mark] += length
+            length, branch = lengths[each], np.uint32(mark)
+            easts[branch] += end_x[each] * length
+            norths[branch] += end_y[each] * length
+            weights[branch] += length
     _to_angles(tree, branches, found)
     return found, lowest
 
@@ -185,38 +188,39 @@ def _least(limits: Any, row: Any) -> Any:
 def _whole_tree(tree: Any, row: Any) -> Any:
     """Size and tips over all segments; the wood's volume. Leaves no marks behind."""
     real, whole, _ids, _pools, count = tree
-    reach, left, right, top, wood, tips = 0.0, 0.0, 0.0, 0.0, 0.0, 0
-    for each in range(count[0]):
-        x, y = np.float64(real[at.END_X, each]), np.float64(real[at.END_Y, each])
-        away, high = x * x + y * y, np.float64(real[at.END_Z, each])
-        reach = away if away > reach else reach
-        left = x if x < left else left
-        right = x if x > right else right
-        top = high if high > top else top
-        tips += whole[at.CHILDREN, each] == 0
-        wood += real[at.WOOD, each] * real[at.LENGTH, each]
-        whole[at.MARK, each] = 0
-    row[out.SPREAD], row[out.HEIGHT], row[out.TIPS] = 2.0 * math.sqrt(reach), top, tips
-    box = (right - left) * top * 1e-4
+    n = count[0]
+    east, north, children = real[at.END_X], real[at.END_Y], whole[at.CHILDREN]
+    away, tips = np.int32(0), np.int32(0)
+    for each in range(n):  # squares are from 0 up: their bits are in order as whole numbers, see `most`
+        square = np.float32(east[each] * east[each] + north[each] * north[each])
+        away = max(away, square.view(np.int32))
+    for each in range(n):
+        tips += np.int32(children[each] == 0)
+    whole[at.MARK, :n] = 0
+    top = most(real[at.END_Z], n)
+    row[out.SPREAD], row[out.HEIGHT] = 2.0 * math.sqrt(np.int32(away).view(np.float32)), top
+    row[out.TIPS] = tips
+    box = np.float64(most(east, n) + most_below(east, n)) * top * 1e-4
     row[out.TIPS_DM2] = tips / box if box > 0.0 else out.UNKNOWN
-    return wood
+    return product_total(real[at.WOOD], real[at.LENGTH], n)
 
 
 @compiled
 def _blemishes(tree: Any, row: Any) -> None:
     """Wounds, decay, wire marks and the grafted branch."""
     real, whole, _ids, _pools, count = tree
-    rare = at.DECAYED | at.GRAFT_AXIS
-    for each in range(count[0]):
-        width = real[at.WOUND, each]
-        if width > 0.0:
-            row[out.WOUNDS] += 1.0
-            row[out.WOUND] = max(row[out.WOUND], width)
-        if real[at.BITE, each] > row[out.BITE]:
-            row[out.BITE] = real[at.BITE, each]
-        if whole[at.FLAGS, each] & rare:
-            row[out.DECAYED] += 1.0 if whole[at.FLAGS, each] & at.DECAYED else 0.0
-            if whole[at.FLAGS, each] & at.GRAFT_AXIS:
+    n = count[0]
+    row[out.WOUND], row[out.BITE] = most(real[at.WOUND], n), most(real[at.BITE], n)
+    if row[out.WOUND] > 0.0:
+        for each in range(n):
+            row[out.WOUNDS] += real[at.WOUND, each] > 0.0
+    flags, seen = whole[at.FLAGS], np.int32(0)
+    for each in range(n):
+        seen |= flags[each]
+    if seen & (at.DECAYED | at.GRAFT_AXIS):
+        for each in range(n):
+            row[out.DECAYED] += 1.0 if flags[each] & at.DECAYED else 0.0
+            if flags[each] & at.GRAFT_AXIS:
                 row[out.GRAFT_MM] = max(row[out.GRAFT_MM], _across(real[at.WOOD, each]))
 
 

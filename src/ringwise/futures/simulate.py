@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from threading import local
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -48,6 +48,7 @@ _PLAIN = frozenset(
     }
 )
 
+_Lived: TypeAlias = tuple[FloatArray, FloatArray]  # values and drawn inputs of a block
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
 
@@ -241,7 +242,7 @@ class Worker(local):
 
 def _live_block(
     block: Block, start: Start, life: Biology, plan: tuple[Any, ...], years: int, room: Worker
-) -> tuple[FloatArray, FloatArray]:
+) -> _Lived:
     from ringwise.futures import kernels
 
     starts = start_trees(start)
@@ -312,19 +313,26 @@ def simulate(
     ]
     light_grid()
     room = Worker()
-    done: list[tuple[FloatArray, FloatArray]] = []
+    begun: list[Future[_Lived]] = []  # in the order of the blocks, however they end
+    running: set[Future[_Lived]] = set()
+    told = 0
     with ThreadPoolExecutor(run.workers) as pool:
-        for batch in range(0, len(blocks), run.workers):
-            if cancelled is not None and cancelled():
+        while True:
+            stop = cancelled is not None and cancelled()
+            # A worker gets its next block as soon as it is free: nobody waits for the slowest.
+            while not stop and len(running) < run.workers and len(begun) < len(blocks):
+                begun.append(pool.submit(_live_block, blocks[len(begun)], start, life, plan, run.years, room))
+                running.add(begun[-1])
+            if not running:
                 break
-            part = blocks[batch : batch + run.workers]
-            done += pool.map(lambda block: _live_block(block, start, life, plan, run.years, room), part)
+            ended, running = wait(running, return_when=FIRST_COMPLETED)
+            told += sum(len(each.result()[0]) for each in ended)
             if progress is not None:
-                progress(min(len(done) * BLOCK, run.futures), run.futures)
-    return _lives(course, run, done, len(done) == len(blocks))
+                progress(told, run.futures)
+    return _lives(course, run, [each.result() for each in begun], len(begun) == len(blocks))
 
 
-def _lives(course: Course, run: Run, done: Sequence[tuple[FloatArray, FloatArray]], complete: bool) -> Lives:
+def _lives(course: Course, run: Run, done: Sequence[_Lived], complete: bool) -> Lives:
     values = [each[0] for each in done] or [np.zeros((0, run.years + 1, KEPT))]
     parameters = [each[1] for each in done] or [np.zeros((0, at.PARAMETERS))]
     return Lives(

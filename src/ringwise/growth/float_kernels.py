@@ -15,6 +15,7 @@ _LOG2_E, _LN_2, _MOST = np.float32(1.0 / math.log(2.0)), np.float32(math.log(2.0
 _EIGHTH, _TINY, _ZERO = np.float32(math.sqrt(2.0) - 1.0), np.float32(1e-30), np.float32(0.0)
 _DIAGONAL, _QUARTER, _STRAIGHT = (np.float32(each * math.pi) for each in (0.25, 0.5, 1.0))
 _A3, _A5, _A7, _A9, _A11, _A13 = (np.float32((-1) ** (each // 2) / each) for each in range(3, 14, 2))
+_SIGN, _NO_SIGN = np.int32(-0x80000000), np.int32(0x7FFFFFFF)
 _ROOT_HALF_BITS, _MANTISSA = np.int32(0x3F3504F3), np.int32(0x007FFFFF)
 _BITS, _BIAS = np.int32(23), np.int32(127 - 120)
 # Coefficients of the exponential series about a half, times root two.
@@ -65,6 +66,37 @@ def angle(x: Any, y: Any) -> Any:
     at_x = _QUARTER - at_x if wide > high else at_x
     at_x = _STRAIGHT - at_x if y < _ZERO else at_x
     return -at_x if x < _ZERO else at_x
+
+
+@compiled
+def most(values: Any, n: Any) -> Any:
+    """The largest of the first n numbers, none counting for less than 0.
+
+    The bits of floats from 0 up are in order as whole numbers, those of the others are below 0: whole numbers
+    are compared several at a time, which floats are not as long as one might be no number.
+    """
+    bits, held = values.view(np.int32), np.int32(0)
+    for row in range(n):
+        held = max(held, bits[row])
+    return np.int32(held).view(np.float32)
+
+
+@compiled
+def most_below(values: Any, n: Any) -> Any:
+    """How far the first n numbers go below 0; as `most`."""
+    bits, held = values.view(np.int32), np.int32(0)
+    for row in range(n):
+        held = max(held, bits[row] ^ _SIGN)
+    return np.int32(held).view(np.float32)
+
+
+@compiled
+def most_either_way(values: Any, n: Any) -> Any:
+    """The largest size of the first n numbers, whatever their sign; as `most`."""
+    bits, held = values.view(np.int32), np.int32(0)
+    for row in range(n):
+        held = max(held, bits[row] & _NO_SIGN)
+    return np.int32(held).view(np.float32)
 
 
 @compiled

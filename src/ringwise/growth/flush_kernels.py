@@ -11,6 +11,7 @@ from ringwise.growth import layout as at
 from ringwise.growth.shoot_kernels import note_shoot, shoot_luck, three, write_shoots
 from ringwise.growth.tree_kernels import draw_key, logistic, mix64, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.kit.kernels import compiled_inside
 
 _BUD, _BACK_BUD = np.int64(4), np.int64(12)  # purposes of draws, as in kit.chance
 _SPRING, _FIRST, _ON, _ASIDE = np.int64(0), np.int64(0), np.int64(0), np.int64(1)
@@ -32,7 +33,7 @@ def buds_below(tree: Any, tip: Any) -> Any:
     return found
 
 
-@compiled
+@compiled_inside
 def last_shoot_buds(tree: Any, tip: Any) -> Any:
     """Buds on the shoot that ends in a tip, made last year."""
     whole = tree[1]
@@ -44,7 +45,7 @@ def last_shoot_buds(tree: Any, tip: Any) -> Any:
     return found
 
 
-@compiled
+@compiled_inside
 def flush_tip(tree: Any, par: Any, year: Any, tip: Any, keys: Any) -> None:
     """Growth of a tip and of the side buds on its last shoot."""
     real, whole, ids, _pools, _count = tree
@@ -65,7 +66,7 @@ def flush_tip(tree: Any, par: Any, year: Any, tip: Any, keys: Any) -> None:
         note_shoot(tree, par, tip, (_ON, max(ahead, 1.0), _USUAL_RAD, _ON))
 
 
-@compiled
+@compiled_inside
 def open_buds(tree: Any, par: Any, row: Any, share: Any, keys: Any) -> None:
     """Open the side buds of a segment, each with a chance; `share` is (vigour, favour of the place)."""
     whole, ids = tree[1], tree[2]

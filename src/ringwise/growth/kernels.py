@@ -72,7 +72,6 @@ def weather_year(tree: Any, par: Any, luck: Any) -> None:
 def demand(tree: Any, par: Any) -> None:
     """Demand of each segment: its lit tips and the buds of their last shoots, summed towards the base."""
     real, whole, _ids, pools, count = tree
-    count_children(tree)
     tips = 0
     for row in range(count[0]):
         real[at.DEMAND, row] = 0.0
@@ -238,7 +237,6 @@ def grow_roots(pools: Any, par: Any) -> None:
 def shed(tree: Any, par: Any, luck: Any) -> None:
     """Mark starved twigs and dead ends; the year's end drops them."""
     real, whole, ids, _pools, count = tree
-    count_children(tree)
     key = draw_key(luck, _SUMMER, _SHED)
     for row in range(1, count[0]):
         if whole[at.CHILDREN, row] == 0 and real[at.WOOD, row] < par[at.P_SNAG]:

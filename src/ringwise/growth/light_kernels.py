@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from ringwise.growth import layout as at
-from ringwise.growth.float_kernels import exponential, total
+from ringwise.growth.float_kernels import exponential, most, most_either_way, total
 from ringwise.kit.kernels import compiled_in_place as compiled
 
 CELLS = 24  # cells of the grid along each side
@@ -56,12 +56,9 @@ def bounds(tree: Any) -> Any:
     """Half the width and the height that hold all leaf, and the mean leaf of a leafy segment as mm2."""
     real, _whole, _ids, _pools, count = tree
     n = count[0]
-    x, y, z, leaf = real[at.END_X], real[at.END_Y], real[at.END_Z], real[at.LEAF]
-    reach, top, leafy = _ONE, _ONE, np.int32(0)
-    for row in range(n):
-        reach = max(reach, abs(x[row]), abs(y[row]))
-    for row in range(n):
-        top = max(top, z[row])
+    leaf, leafy = real[at.LEAF], np.int32(0)
+    reach = max(_ONE, most_either_way(real[at.END_X], n), most_either_way(real[at.END_Y], n))
+    top = max(_ONE, most(real[at.END_Z], n))
     for row in range(n):
         leafy += np.int32(leaf[row] > _ZERO)
     shoots: Any = max(leafy, 1)

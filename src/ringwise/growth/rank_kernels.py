@@ -44,24 +44,39 @@ def close_ranks(tree: Any, first: Any) -> Any:
 
 
 @compiled
+def _move_four(values: Any, columns: Any, source: Any, first: Any) -> None:
+    """Four columns in one go, so that who stands where is read once for all of them."""
+    a, b, c, d = values[columns[0]], values[columns[1]], values[columns[2]], values[columns[3]]
+    to_a, to_b, to_c, to_d = a[first:], b[first:], c[first:], d[first:]
+    for place in range(source.size):
+        row = np.uint32(source[place])
+        to_a[place], to_b[place], to_c[place], to_d[place] = a[row], b[row], c[row], d[row]
+
+
+@compiled
+def _move_one(values: Any, source: Any, first: Any) -> None:
+    to = values[first:]
+    for place in range(source.size):
+        to[place] = values[np.uint32(source[place])]
+
+
+@compiled
 def move_up(tree: Any, first: Any, moved: Any) -> None:
-    """Move kept rows to their new places, column by column; who stands where is in the scratch of vigour."""
+    """Move kept rows to their new places, column by column; who stands where is in the scratch of vigour.
+
+    Demand, vigour, the sum above and what grew are scratch, too, and stay behind.
+    """
     real, whole, ids, _pools, count = tree
     source = real[at.VIGOUR].view(np.int32)[first : first + moved]
-    for column in range(at.REALS):
-        if column in (at.DEMAND, at.VIGOUR, at.ABOVE, at.GROWN):
-            continue  # scratch, too
-        values = real[column]
-        rare = column >= at.WOUND_LOSS or column in (at.WOUND, at.WOUND_YEARS)
-        if rare and is_empty(values, count[0]):
-            continue
-        for place in range(moved):
-            values[first + place] = values[np.uint32(source[place])]
-    for column in range(at.ORDER, at.MARK):
-        marks = whole[column]
-        if column == at.CLONE and is_empty(marks, count[0]):
-            continue
-        for place in range(moved):
-            marks[first + place] = marks[np.uint32(source[place])]
-    for place in range(moved):
-        ids[first + place] = ids[np.uint32(source[place])]
+    _move_four(real, (at.LENGTH, at.DIR_X, at.DIR_Y, at.DIR_Z), source, first)
+    _move_four(real, (at.WOOD, at.SAPWOOD, at.LEAF, at.CONTROL), source, first)
+    _move_four(real, (at.LIGHT, at.END_X, at.END_Y, at.END_Z), source, first)
+    for column in range(at.WOUND, at.REALS):
+        rare = column >= at.WOUND_LOSS or column <= at.WOUND_YEARS
+        if rare and not is_empty(real[column], count[0]):
+            _move_one(real[column], source, first)
+    _move_four(whole, (at.ORDER, at.BORN, at.BUDS, at.FLAGS), source, first)
+    _move_one(whole[at.CHILDREN], source, first)
+    if not is_empty(whole[at.CLONE], count[0]):
+        _move_one(whole[at.CLONE], source, first)
+    _move_one(ids, source, first)

@@ -14,6 +14,7 @@ import numpy as np
 from ringwise.growth import layout as at
 from ringwise.growth.tree_kernels import child_id, draw_key, mix64
 from ringwise.kit.kernels import compiled_in_place as compiled
+from ringwise.kit.kernels import compiled_inside
 
 _SLOTS = np.int64(16)  # more than any node has buds
 _TURN_RAD = math.pi * (3.0 - math.sqrt(5.0))  # the golden angle of alternate buds
@@ -32,7 +33,7 @@ _LEAST_RISE = np.float32(0.12)  # shoots do not grow into the soil
 _SOIL_MM = np.float32(8.0)
 
 
-@compiled
+@compiled_inside
 def three(bits: Any) -> Any:
     """Three uniform draws from -0.5 to 0.5 out of one hash."""
     low = np.float32(np.int64(bits & _PART)) * _PART_UNIT - _HALF
@@ -46,13 +47,13 @@ def shoot_luck(luck: Any) -> Any:
     return luck[0], luck[1], luck[2], draw_key(luck, _SPRING, _PURPOSE_DIRECTION)
 
 
-@compiled
+@compiled_inside
 def shoot_units(pools: Any, par: Any, units: Any) -> Any:
     """Segments of a shoot of so many units."""
     return max(1, int(min(units, par[at.P_SHOOT_MOST]) * pools[at.FINE]))
 
 
-@compiled
+@compiled_inside
 def shoot_of(pools: Any, par: Any, units: Any) -> Any:
     """Length and leaf of each segment of a shoot of so many units: strong ones have long internodes."""
     number = shoot_units(pools, par, units)
@@ -71,7 +72,7 @@ def bearing(tree: Any, par: Any) -> Any:
     return np.float32(par[at.P_SWAY]), np.float32(par[at.P_OUTWARD]), np.float32(par[at.P_UPWARD]), high_mm
 
 
-@compiled
+@compiled_inside
 def heading(turn: Any, foot: Any, way: Any, bits: Any) -> Any:
     """The way of a new segment: that of the one below or of its bud, swayed, turned up and outward."""
     sway, outward, upward, high_mm = turn
@@ -89,7 +90,7 @@ def heading(turn: Any, foot: Any, way: Any, bits: Any) -> Any:
     return x * per_size, y * per_size, z * per_size
 
 
-@compiled
+@compiled_inside
 def side_heading(tree: Any, row: Any, turn: Any, wider_rad: Any) -> Any:
     """Direction of a side shoot at an angle to its segment; `turn` is its place as (cosine, sine)."""
     real, base = tree[0], np.uint64(row)
@@ -108,7 +109,7 @@ def side_heading(tree: Any, row: Any, turn: Any, wider_rad: Any) -> Any:
     return a * x + b * (c * ux + s * wx), a * y + b * (c * uy + s * wy), a * z + b * (c * uz + s * wz)
 
 
-@compiled
+@compiled_inside
 def bud_turn(tree: Any, row: Any, slot: Any, par: Any) -> Any:
     """Cosine and sine of where round its segment a bud stands: crosswise pairs, or the golden spiral."""
     place = np.int64(tree[2][np.uint64(row)] % np.uint64(_PLACES))
@@ -118,7 +119,7 @@ def bud_turn(tree: Any, row: Any, slot: Any, par: Any) -> Any:
     return side * _SPIRAL[place, 0], side * _SPIRAL[place, 1]
 
 
-@compiled
+@compiled_inside
 def note_shoot(tree: Any, par: Any, row: Any, bud: Any) -> Any:
     """Take rows for a shoot out of a bud, noted in the first of them for `write_shoots`; -1 without room.
 
@@ -141,7 +142,7 @@ def note_shoot(tree: Any, par: Any, row: Any, bud: Any) -> Any:
     return np.int64(first)
 
 
-@compiled
+@compiled_inside
 def _bud_way(tree: Any, par: Any, shoot: Any, mother: Any) -> Any:
     """The way out of a bud: on along the axis, or off to a side."""
     real, whole = tree[0], tree[1]

@@ -59,7 +59,7 @@ def normal(key: Any, entity: Any) -> Any:
     return math.sqrt(-2.0 * math.log(u)) * math.cos(2.0 * math.pi * v)
 
 
-@compiled
+@compiled_inside
 def child_id(parent_id: Any, slot: Any, year: Any) -> Any:
     """The stable name of a new segment: its parent's, which bud, which year."""
     return mix64(parent_id ^ (np.uint64(slot + 1) * np.uint64(1000003) + np.uint64(year + 5000))) & _POSITIVE
@@ -73,7 +73,7 @@ def logistic(x: Any) -> Any:
 
 @compiled
 def count_children(tree: Any) -> None:
-    """Children of each segment, into its column."""
+    """Children of each segment, into its column; shoots, cuts and closing ranks then keep it up to date."""
     _real, whole, _ids, _pools, count = tree
     for row in range(count[0]):
         whole[at.CHILDREN, row] = 0
@@ -127,7 +127,6 @@ def remove_marked(tree: Any) -> Any:
     mark[0] = 0
     if is_empty(mark, n):
         return 0
-    count_children(tree)
     first = 0
     while mark[first] == 0:
         first += 1

@@ -9,6 +9,7 @@ import numpy as np
 
 from ringwise.growth import layout as at
 from ringwise.growth.float_kernels import exponential, logarithm, product_total
+from ringwise.growth.rank_kernels import is_empty
 from ringwise.growth.tree_kernels import draw_key, sum_down, uniform
 from ringwise.kit.kernels import compiled_in_place as compiled
 
@@ -86,6 +87,8 @@ def wood_budget(pools: Any, par: Any, lit_cm2: Any) -> Any:
 def close_wounds(tree: Any, par: Any, luck: Any) -> None:
     """A year of wound closure by the growth of the wood beside each wound; long open ones may decay."""
     real, whole, ids, _pools, count = tree
+    if is_empty(real[at.WOUND], count[0]) and is_empty(real[at.WIRE_RADIUS], count[0]):
+        return
     key = draw_key(luck, _SUMMER, _DECAY)
     for row in range(count[0]):
         width, grown = real[at.WOUND, row], real[at.GROWN, row]

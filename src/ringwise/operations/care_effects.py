@@ -15,7 +15,6 @@ from ringwise.growth import layout as at
 from ringwise.growth.float_kernels import angle
 from ringwise.growth.tree_kernels import (
     continuation,
-    count_children,
     draw_key,
     remove_marked,
     uniform,
@@ -37,7 +36,8 @@ def outline_share(tree: Any, par: Any, row: Any, aim: Any, outline: Any) -> Any:
     x, y, z = real[at.END_X, row], real[at.END_Y, row], real[at.END_Z, row]
     layers, sides = outline.shape
     layer = min(max(np.int64(z / height_mm * layers), np.int64(0)), layers - 1)
-    side = np.int64(math.floor(angle(x, y) / (2.0 * math.pi) * sides)) % sides
+    side = np.int64(math.floor(angle(x, y) / (2.0 * math.pi) * sides))
+    side += sides if side < 0 else 0  # of a full turn, half lies on either side of the start
     across = math.sqrt(x * x + y * y)
     dome = 1.0 + par[at.P_HELD_DOME] * (across / reach_mm) ** 2
     # A grafted branch fills a gap of the outline: there the reach of the whole crown counts.
@@ -65,7 +65,6 @@ def _run_lengths(tree: Any, year: Any) -> Any:
     """Units of this year's shoot below and with each segment, into `ABOVE`; those since a fork or a bend,
     into `DEMAND`; how many tips there are."""
     real, whole, _ids, _pools, count = tree
-    count_children(tree)
     ups, runs, born, orders = real[at.ABOVE], real[at.DEMAND], whole[at.BORN], whole[at.ORDER]
     parents, children = whole[at.PARENT], whole[at.CHILDREN]
     tips = np.int64(children[0] == 0)
