@@ -80,8 +80,8 @@ def routine_top(trees: Any, par: Any, luck: Any, plan: Any) -> None:
     free = tree[3][at.ALIVE] > 0.0 and not layered and not heavy_season(tree, par, luck, plan)
     if free and cut_top(tree, par) > 0:
         spend(tree, par, luck, _SPRING, np.int64(do.CHOP), plan[2])
-    if second[3][at.ALIVE] > 0.0 and second[4][0] > 1:
-        cut_top(second, par)
+    if second[3][at.ALIVE] > 0.0 and second[4][0] > 1 and cut_top(second, par) > 0:
+        spend(second, par, luck, _SPRING, np.int64(do.CHOP), plan[2])
 
 
 @compiled
@@ -96,8 +96,11 @@ def care(tree: Any, par: Any, luck: Any, plan: Any) -> None:
 def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
     """One year of both trees of a future."""
     tree = trees[0]
-    if tree[3][at.ALIVE] > 0.0:
-        routine_repot(tree, par, luck, plan)
+    for number in range(2):
+        each = trees[number]
+        if each[3][at.ALIVE] > 0.0 and each[4][0] > 0:
+            own = (luck[0], luck[1] + number * _SECOND, luck[2])
+            routine_repot(each, par, own, plan)
     routine_top(trees, par, luck, plan)
     take_steps(trees, par, luck, _SPRING, plan)
     for number in range(2):
@@ -118,7 +121,7 @@ def live_year(trees: Any, par: Any, luck: Any, plan: Any, grid: Any) -> None:
             care(each, par, own, plan)
             end_year(each)
             end_free(each, par)  # when marks are gone, so that the cut keeps its row
-    end_works(tree, par, luck)
+            end_works(each, par, own)
 
 
 @compiled

@@ -31,7 +31,7 @@ def measure(tree: Any, second: Any, limits: Any, row: Any) -> None:
     for each in range(out.KEPT):
         row[each] = 0.0
     row[out.ALIVE] = pools[at.ALIVE]
-    row[out.HOURS] = pools[at.HOURS]
+    row[out.HOURS] = pools[at.HOURS] + second[3][at.HOURS]  # both trees of a layer are cared for
     row[out.SECOND] = pools[at.SECOND] * second[3][at.ALIVE]
     row[out.SEEN] = pools[at.CHECKS]
     row[out.LAYER], row[out.GRAFT] = pools[at.LAYER_STATE], pools[at.GRAFT_STATE]
