@@ -17,7 +17,7 @@ from ringwise.faces.reports.futures_markup import Html, join, tag
 from ringwise.faces.reports.futures_page import futures_page
 from ringwise.faces.reports.futures_plots import axis_of, counted_dots, dot_plot, shown
 from ringwise.faces.reports.futures_sections import alike, pair_words
-from ringwise.futures.view import Cell, FuturesView, MeasureText, Outcome, Paired
+from ringwise.futures.view import FuturesView, MeasureText, Outcome, Paired
 from ringwise.kit import show
 from ringwise.kit.errors import MissingFieldError
 from ringwise.kit.ranged import Ranged
@@ -333,24 +333,6 @@ def test_the_short_table_tells_the_last_year_of_every_course(view: FuturesView, 
             axis = axis_of(view, each.measure)
             assert shown(each.band.median, view.measure(each.measure), axis) in text
     assert table.count("<tr>") == 1 + len(view.measures) + 2
-
-
-def test_the_stump_of_a_layer_keeps_its_pot(small: FuturesView) -> None:
-    def with_stump(cell: Cell) -> Cell:
-        if cell.course != "A" or not cell.after_years:
-            return cell
-        return replace(cell, trees=tuple(replace(tree, second=tree.silhouette) for tree in cell.trees))
-
-    def figures(page: str) -> tuple[str, str]:
-        first = page.index('id="c0y20-t"')
-        stump = page.index('id="c0y20s-t"') if 'id="c0y20s-t"' in page else len(page)
-        return page[first:stump].split("</svg>")[0], page[stump:].split("</svg>")[0]
-
-    assert small.pot is not None
-    top, stump = figures(futures_page(replace(small, cells=tuple(with_stump(cell) for cell in small.cells))))
-    assert 'class="pot"' not in top
-    assert 'class="pot"' in stump
-    assert 'class="pot"' in figures(futures_page(small))[0]
 
 
 def test_two_trees_of_a_layer_are_told_apart(small: FuturesView) -> None:
