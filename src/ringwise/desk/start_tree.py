@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from ringwise.desk.measure_sheet import wounds_of
 from ringwise.desk.measuring import tape_of, tree_of_tape
 from ringwise.desk.own_growth import own_growth
 from ringwise.desk.own_tries import learned_of
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from ringwise.desk.workspace import Workspace
-    from ringwise.futures.start import Aim, GraftNow, Start
+    from ringwise.futures.start import Aim, GraftNow, OpenWound, Start
     from ringwise.growth.start import Condition
     from ringwise.records.facts import TreeFacts
     from ringwise.structure.table import SegmentTable
@@ -31,6 +32,7 @@ _YEAR_DAYS = 365.25
 _SETTING_DAYS = 31  # callus alone takes two to three weeks, and many dates are told by their month
 _FRONT_CLOCK = 6.0  # taken for a graft whose side nobody noted
 _UNKNOWN_REPOT_YEARS = 3.0  # middle of the usual interval, where the last repot is not known
+_GRAFTS = frozenset({"approach_graft", "thread_graft"})
 _HELD_STAGES = frozenset({"S6", "S7", "S8", "S9"})  # from here on an outline is held by cutting back
 
 
@@ -73,9 +75,16 @@ def _aim(facts: TreeFacts, table: SegmentTable) -> Aim:
 
 
 def _graft_set(facts: TreeFacts) -> Entry | None:
-    grafts = [e for e in facts.works if e.data.get("operation") == "approach_graft"]
-    severed = [e for e in facts.works if e.data.get("operation") == "sever_graft"]
-    return grafts[-1] if len(grafts) > len(severed) else None
+    """The last graft that is on the tree: neither severed since it was set nor told to have failed."""
+    on: list[Entry] = []
+    for entry in facts.entries:
+        operation = entry.data.get("operation")
+        failed = entry.kind == "result" and operation in _GRAFTS and not entry.data.get("came_off")
+        if entry.kind == "work" and operation in _GRAFTS:
+            on.append(entry)
+        elif on and (failed or (entry.kind == "work" and operation == "sever_graft")):
+            on.pop(0)
+    return on[-1] if on else None
 
 
 @dataclass(frozen=True)
@@ -88,7 +97,7 @@ class Limb:
 
 
 def graft_now(workspace: Workspace, facts: TreeFacts, limbs: Sequence[Limb]) -> tuple[GraftNow, int] | None:
-    """The approach graft that is on a tree, with the thickness pairs of its checks.
+    """The graft that is on a tree, with the thickness pairs of its checks.
 
     Parameters
     ----------
@@ -158,6 +167,19 @@ def _from_shape(workspace: Workspace, facts: TreeFacts) -> tuple[tuple[SegmentTa
     return tuple(each.table for each in trees), None if graft is None else graft[0]
 
 
+def _open_wounds(workspace: Workspace, facts: TreeFacts) -> tuple[OpenWound, ...]:
+    """Wounds that showed wood when last read; how long they are open counts from their first reading."""
+    from ringwise.futures.start import OpenWound
+
+    found = []
+    for wound in wounds_of(facts):
+        since = wound.readings[0].on
+        years = 0.0 if since is None else max(0.0, (workspace.today - since).days / _YEAR_DAYS)
+        if wound.is_open:
+            found.append(OpenWound(wound.latest.at_mm, wound.latest.width_mm, years))
+    return tuple(found)
+
+
 def start_of(workspace: Workspace, facts: TreeFacts) -> Start:
     """The start of a run of futures for a tree, with what its own girths and the grower's tries say.
 
@@ -214,7 +236,7 @@ def plain_start(workspace: Workspace, facts: TreeFacts) -> Start:
     Returns
     -------
     Start
-        Several equally likely trees with pot, vigour, roots, aim and graft.
+        Several equally likely trees with pot, vigour, roots, aim, graft and open wounds.
 
     Raises
     ------
@@ -241,4 +263,5 @@ def plain_start(workspace: Workspace, facts: TreeFacts) -> Start:
         graft=graft,
         conifer=group in {"G5", "G6"},
         learned=learned_of(workspace, facts),
+        wounds=_open_wounds(workspace, facts),
     )

@@ -19,7 +19,7 @@ from ringwise.futures.feasible import check_feasible
 from ringwise.futures.measure_limits import measure_limits
 from ringwise.futures.outcome import KEPT, Lives
 from ringwise.futures.plan import plan_of
-from ringwise.futures.start import Start, graft_pools
+from ringwise.futures.start import Start, graft_pools, open_wounds
 from ringwise.growth import layout as at
 from ringwise.growth.biology import Biology
 from ringwise.growth.draws import Block, draw_parameters
@@ -190,6 +190,7 @@ def start_trees(start: Start) -> tuple[Arrays, ...]:
     for table in start.tables:
         arrays = start_arrays(checked(table), start.condition, first_year=start.first_year)
         graft_pools(start, arrays[3])
+        open_wounds(start, arrays)
         if held:
             _cut_tips(arrays)
         trees.append(arrays)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from ringwise.growth import layout as at
 from ringwise.growth.calibration import VigourPosterior
 from ringwise.growth.odds import odds_table, take_after_signs
 from ringwise.growth.particles import Particles
-from ringwise.growth.start import Condition
+from ringwise.growth.start import Arrays, Condition
 from ringwise.growth.step import CAPACITY
 from ringwise.growth.tries import Learned
 from ringwise.kit.errors import MissingFieldError, out_of_range
@@ -55,6 +57,21 @@ class GraftNow:
 
 
 @dataclass(frozen=True)
+class OpenWound:
+    """An open wound of the trunk: its height above the soil, the width of its bare wood, since when."""
+
+    height_mm: float
+    width_mm: float
+    open_years: float
+
+    def __post_init__(self) -> None:
+        if not self.width_mm > 0:
+            raise out_of_range(_("width of a wound"), f"{self.width_mm:g} mm", _("above 0 mm"))
+        if not self.open_years >= 0:
+            raise out_of_range(_("years of a wound"), f"{self.open_years:g}", _("0 or more"))
+
+
+@dataclass(frozen=True)
 class Start:
     """The tree as it is known: several equally likely tables, and what stands beside them.
 
@@ -72,6 +89,7 @@ class Start:
     learned: Learned | None = None
     buds_seen: bool = False
     particles: Particles | None = None
+    wounds: tuple[OpenWound, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.tables:
@@ -113,3 +131,40 @@ def graft_pools(start: Start, pools: FloatArray) -> None:
     pools[at.GRAFT_AZIMUTH] = start.graft.clock / 12.0 * 2.0 * math.pi
     pools[at.GRAFT_YEARS] = start.graft.attached_years
     pools[at.GRAFT_STATE] = at.CALLUS
+
+
+def open_wounds(start: Start, arrays: Arrays) -> None:
+    """Put the open wounds on record into a start tree: each on the piece of trunk at its height.
+
+    Parameters
+    ----------
+    start : Start
+        The tree.
+    arrays : Arrays
+        Changed in place, in the layout of growth. Of two wounds on one piece the wider one counts; one
+        above the trunk's end is left out.
+
+    Source
+    ------
+    own.
+
+    Examples
+    --------
+    >>> from ringwise.growth.start import start_arrays
+    >>> from ringwise.structure.table import single_segment
+    >>> stem = single_segment(length_mm=400.0, diameter_mm=30.0)
+    >>> start = Start((stem,), Condition(6.0), 2027, wounds=(OpenWound(120.0, 15.0, 2.0),))
+    >>> arrays = start_arrays(stem, start.condition, first_year=2027)
+    >>> open_wounds(start, arrays)
+    >>> float(arrays[0][at.WOUND, 0])
+    15.0
+    """
+    real, whole = arrays[0], arrays[1]
+    trunk = np.nonzero(whole[at.FLAGS] & at.TRUNK)[0]
+    for wound in start.wounds:
+        above = trunk[real[at.END_Z, trunk] >= wound.height_mm]
+        if not len(above):
+            continue
+        row = above[np.argmin(real[at.END_Z, above])]
+        if wound.width_mm > real[at.WOUND, row]:
+            real[at.WOUND, row], real[at.WOUND_YEARS, row] = wound.width_mm, wound.open_years

@@ -155,3 +155,20 @@ def test_a_first_check_months_after_setting_is_a_sign(yard: Workspace) -> None:
     found = graft_now(again, again.facts_of("T01"), [Limb(120.0, 3.0, 5.6)])
     assert found is not None
     assert found[0].signs == (True,)
+
+
+@pytest.mark.parametrize("work", ["approach_graft", "thread_graft"])
+def test_a_graft_that_failed_is_no_longer_on_the_tree(yard: Workspace, work: str) -> None:
+    limbs = [Limb(120.0, 3.0, 5.6)]
+    log_entry(yard, "T01", Given(("work", work), date="2025-05-10"))
+    log_entry(yard, "T01", Given(("graft", "5.8mm/6.5mm"), date="2026-10-01"))
+    again = _again(yard)
+    assert graft_now(again, again.facts_of("T01"), limbs) is not None
+    log_entry(again, "T01", Given(("result", f"{work} failed"), date="2026-11-01"))
+    again = _again(yard)
+    assert graft_now(again, again.facts_of("T01"), limbs) is None
+    log_entry(again, "T01", Given(("work", work), date="2026-12-01"))
+    again = _again(yard)
+    found = graft_now(again, again.facts_of("T01"), limbs)
+    assert found is not None
+    assert found[0].signs == ()
