@@ -9,7 +9,7 @@ from ringwise.futures.course_words import condition_words, look_words, operation
 from ringwise.futures.field_words import field_words
 from ringwise.futures.look_codes import LOOKS, MEASURED
 from ringwise.kit.errors import FileFormatError, MissingFieldError, out_of_range, unknown_name
-from ringwise.kit.show import length
+from ringwise.kit.show import length, litres
 from ringwise.kit.units import parse_quantity
 from ringwise.kit.words import _, from_data
 from ringwise.operations.effect_codes import CONDITIONS, EFFECTS
@@ -198,6 +198,10 @@ class Step:
         when = when_words(self.after_years, self.half, self.every_years, self.until_years)
         # The words of the operation name the base, the roots and the graft; a height is said beside them.
         where = [_site_words(self.site)] if self.site not in ("", "base", "roots", "graft") else []
+        if self.volume_l > 0:
+            where.append(_("into {volume}").format(volume=litres(self.volume_l * 1000.0)))
+        elif self.operation == "lift":
+            where.append(_("and back into the ground"))
         if self.clock_h >= 0:
             where.append(_("at {n} o'clock, front at 6").format(n=f"{self.clock_h:g}"))
         only = "" if self.condition == "always" else ", " + condition_words(self.condition)

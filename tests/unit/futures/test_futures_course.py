@@ -93,3 +93,9 @@ def test_a_course_needs_key_and_title() -> None:
 
 def test_the_base_is_a_site() -> None:
     assert Step(0, "summer", "ground_layer", "base").height_mm > 0
+
+
+def test_a_step_says_into_what_a_tree_goes() -> None:
+    assert Step(0, "spring", "lift", volume_l=12.0).words.endswith("(into 12.0 L)")
+    assert Step(0, "spring", "lift").words.endswith("(and back into the ground)")
+    assert Step(1, "spring", "repot").words == "after 1 year, at bud swell: repot"
