@@ -102,6 +102,8 @@ def _step_why(step: Step, course: Course, start: Start, trunk: Trunk | None) -> 
     if step.site == CHOSEN:
         text = _("its height is still to be chosen, such as {key}@22cm")
         return text.format(key=course.key)
+    if _parts_again(step, course):
+        return _("an earlier step parts the tree already; a course parts it once")
     if operation in LAYERS and trunk is not None:
         return _ring_why(step, course, start, trunk)
     if operation in _CUTS and step.clock_h < 0 and not 0 < step.height_mm < _top_mm(start):
@@ -120,6 +122,12 @@ def _step_why(step: Step, course: Course, start: Start, trunk: Trunk | None) -> 
     if operation == "root_prune_in_ground" and not grounded:
         return _("the tree stands in a pot; only the roots of a tree in the ground are cut so")
     return ""
+
+
+def _parts_again(step: Step, course: Course) -> bool:
+    """Whether it sets a ring or splits a clump after the tree was parted, come what may; a second try may."""
+    again = step.operation in (*LAYERS, "split_clump") and step.condition == "always" and not step.check
+    return again and _earlier(step, course, ("separate_layer", "split_clump"))
 
 
 def _earlier(step: Step, course: Course, operations: tuple[str, ...]) -> bool:

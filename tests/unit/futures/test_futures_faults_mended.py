@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from standing_trees import mulberry
 
 from ringwise.futures.catalogue import ready_course
 from ringwise.futures.course import Course, Step
-from ringwise.futures.feasible import check_feasible
+from ringwise.futures.feasible import check_feasible, unfeasible
 from ringwise.futures.simulate import Run, simulate
 from ringwise.futures.start import Start
 from ringwise.growth import layout as at
@@ -91,3 +94,13 @@ def test_the_flare_is_told_in_every_likely_tree() -> None:
     for seed in range(24):
         base = measures(tree_from_tape(tape, seed=seed, form=TreeForm())).base_diameter_mm
         assert base == pytest.approx(317.0 / np.pi, rel=0.005)
+
+
+def test_a_course_parts_a_tree_once_unless_a_ring_found_no_roots() -> None:
+    start, _life = mulberry()
+    first = (Step(0, "summer", "air_layer", "26 cm"), Step(1, "spring", "separate_layer", "26 cm"))
+    again = Step(2, "summer", "air_layer", "20 cm")
+    assert unfeasible(Course("once", "Once", "", first), start) == ""
+    assert "parts the tree already" in unfeasible(Course("twice", "Twice", "", (*first, again)), start)
+    retry = replace(again, site="26 cm", condition="not_rooted")
+    assert unfeasible(Course("retry", "Retry", "", (*first, retry)), start) == ""
