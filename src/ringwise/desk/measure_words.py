@@ -146,7 +146,7 @@ def share_with(frac: float, sd: float | None) -> str:
     Examples
     --------
     >>> share_with(0.33, 0.02), share_with(0.33, None)
-    ('33% (30% to 36%)', '33%')
+    ('33% (30 to 36%)', '33%')
     """
     return _with_span(frac, sd, show.percent)
 

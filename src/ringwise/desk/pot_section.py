@@ -227,12 +227,12 @@ def share_span(low: float, high: float) -> str:
     Returns
     -------
     str
-        Such as "41% to 52%".
+        Such as "41 to 52%".
 
     Examples
     --------
     >>> share_span(0.41, 0.52), share_span(0.5, 0.501)
-    ('41% to 52%', '')
+    ('41 to 52%', '')
     """
     ends = show.percent(low), show.percent(high)
     return "" if ends[0] == ends[1] else show.spanned(*ends)

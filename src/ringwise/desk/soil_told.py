@@ -89,7 +89,7 @@ def band_words(key: str, band: Ranged) -> str:
     Examples
     --------
     >>> band_words("wet_depth", Ranged(0.62, 0.41, 0.9)), band_words("water", Ranged(5100.0, 4400.0, 5900.0))
-    ('62% (41% to 90%)', '5.1 L (4.4 to 5.9 L)')
+    ('62% (41 to 90%)', '5.1 L (4.4 to 5.9 L)')
     """
     shown = show.litres if key in LITRES else show.percent
     ends = shown(band.low), shown(band.high)
