@@ -125,7 +125,7 @@ def test_german_amounts_and_words() -> None:
         assert show.length(3400.0) == "3,4 m"
         assert show.dimensions((420.0, 310.0, 75.0)) == "42 × 31 × 7,5 cm"
         assert show.litres(9357.0) == "9,4 L"
-        assert show.percent(0.3) == "30 %"  # DIN 5008: a blank before the sign
+        assert show.percent(0.3) == "30\N{NO-BREAK SPACE}%"  # DIN 5008: a blank before the sign
         assert show.chance(0.7) == "wahrscheinlich, etwa 7 von 10"
         assert show.odds(0.02) == "unter 1 von 20"
 
