@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 LIKELY_TREES = 4  # equally likely shapes behind one tape; more change the bands by less than their error
 STEADY_VIGOUR = 3  # taken where nobody noted any
 _YEAR_DAYS = 365.25
-_SETTING_DAYS = 31  # callus alone takes two to three weeks, and many dates are told by their month
 _FRONT_CLOCK = 6.0  # taken for a graft whose side nobody noted
 _UNKNOWN_REPOT_YEARS = 3.0  # middle of the usual interval, where the last repot is not known
 _GRAFTS = frozenset({"approach_graft", "thread_graft"})
@@ -114,6 +113,7 @@ def graft_now(workspace: Workspace, facts: TreeFacts, limbs: Sequence[Limb]) -> 
         With the place of the grafted branch; None where no graft is on the tree or no branch was measured.
     """
     from ringwise.futures.start import GraftNow
+    from ringwise.growth.odds import odds_table
 
     made = _graft_set(facts)
     set_on = None if made is None else made.on.middle
@@ -127,7 +127,7 @@ def graft_now(workspace: Workspace, facts: TreeFacts, limbs: Sequence[Limb]) -> 
     years = 1.0 if set_on is None else max(0.0, (workspace.today - set_on).days / _YEAR_DAYS)
     clock = limbs[place].clock
     # A pair that was read about the day of setting says nothing of the union yet.
-    told = [e for e in checks if _days_on(e, set_on) > _SETTING_DAYS]
+    told = [e for e in checks if _days_on(e, set_on) > odds_table().get("any", "sign_from").number]
     pairs = [[float(str(e.data[name])) for e in told] for name in ("before_mm", "after_mm")]
     clock_h = _FRONT_CLOCK if clock is None else clock
     return GraftNow(limbs[place].height_mm, clock_h, years, tuple(pairs[0]), tuple(pairs[1])), place
