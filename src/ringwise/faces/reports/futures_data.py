@@ -250,11 +250,13 @@ def _measures(sheet: Sheet, cells: list[Cell]) -> list[Json]:
 
 
 def _band(sheet: Sheet, outcome: Outcome) -> tuple[str, str]:
-    """The median, and where 8 in 10 futures lie."""
+    """The median, and where 8 in 10 futures lie; blank where that is the median alone."""
     measure, axis = sheet.view.measure(outcome.measure), sheet.axes[outcome.measure]
     low, median, high = (
         shown(each, measure, axis) for each in (outcome.band.low, outcome.band.median, outcome.band.high)
     )
+    if low == median == high:
+        return median, ""
     return median, low if low == high else show.spanned(low, high)
 
 
